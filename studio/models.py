@@ -24,7 +24,8 @@ class PersonQuerySet(models.QuerySet["Person"]):
         return self.filter(groups__name=role.value)
 
 
-PeopleManager = UserManager.from_queryset(PersonQuerySet)
+class PeopleManager(UserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
+    use_in_migrations = False
 
 
 class Person(AbstractUser):
