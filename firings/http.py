@@ -1,5 +1,6 @@
 """The request our views are given."""
 
+from django.contrib import messages
 from django.contrib.auth.models import AbstractUser
 from django.http import HttpRequest
 from django_htmx.middleware import HtmxDetails
@@ -13,3 +14,8 @@ class StudioRequest(HttpRequest):
     htmx: HtmxDetails
     preferences: Preferences
     user: AbstractUser
+
+
+def say(request: HttpRequest, text: str, *, undo_url: str = "") -> None:
+    """Announce what was done; with `undo_url` the message holds a button that posts there and undoes it."""
+    messages.success(request, text, extra_tags=undo_url)

@@ -1,0 +1,1 @@
+"""Kilns and their shelves."""

@@ -1,0 +1,1 @@
+"""A firing's pages: plan, fire, witness cones, note; the one writer of its reached cone."""

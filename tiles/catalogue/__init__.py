@@ -1,0 +1,1 @@
+"""Glazes and batches, clay bodies, tile forms."""

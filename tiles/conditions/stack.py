@@ -1,0 +1,48 @@
+"""A zone's stack: its layers in order, written bottom to top."""
+
+from collections.abc import Sequence
+
+from tiles.conditions.facts import LayerFacts
+from tiles.vocabulary import Method
+
+BARE = "bare clay"
+
+
+def amount_words(layer: LayerFacts) -> str:
+    """How much of a layer lies there: ×3, or dip 2.5 s."""
+    return f"×{layer.coats}" if layer.dip_s is None else f"dip {layer.dip_s.normalize():f} s"
+
+
+def stack_words(layers: Sequence[LayerFacts]) -> str:
+    """The stack as it is written everywhere, bottom to top: ``Flux L ×1 + Harbour ×3``."""
+    return " + ".join(f"{layer.glaze} {amount_words(layer)}" for layer in layers) or BARE
+
+
+def stack_key(layers: Sequence[LayerFacts]) -> str:
+    """The stack's signature: equal for equal glazes, amounts and methods in equal order; lots do not count."""
+    return "|".join(
+        f"{layer.glaze_id}:{layer.method}:{layer.coats if layer.dip_s is None else f'{layer.dip_s.normalize():f}s'}"
+        for layer in layers
+    )
+
+
+def method_of(layers: Sequence[LayerFacts]) -> str:
+    """How the top layer went on; the method people ask for. Nothing on bare clay."""
+    return layers[-1].method if layers else ""
+
+
+def lots_of(layers: Sequence[LayerFacts]) -> str:
+    """The lots in the stack, bottom to top, those that are known."""
+    return ", ".join(layer.lot for layer in layers if layer.lot)
+
+
+def coats_words(layer: LayerFacts) -> str:
+    """A layer's amount in a sentence: 1 coat, 3 coats, a 2.5 s dip."""
+    if layer.dip_s is not None:
+        return f"a {layer.dip_s.normalize():f} s dip of"
+    return "1 coat" if layer.coats == 1 else f"{layer.coats} coats"
+
+
+def method_words(layer: LayerFacts) -> str:
+    """How it went on, in a sentence; a dip says so already."""
+    return "" if layer.dip_s is not None else Method.label_of(layer.method)

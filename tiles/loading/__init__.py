@@ -1,0 +1,1 @@
+"""Tiles onto shelves; a body's hold, a glaze's range, a known runner contradicted (warnings.py)."""

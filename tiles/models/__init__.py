@@ -1,0 +1,37 @@
+"""The schema of the tiles floor, read in one sitting."""
+
+from tiles.models.board import Board, BoardSlot
+from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
+from tiles.models.form import FormZone, TileForm
+from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
+from tiles.models.photo import Photo, PhotoFiling
+from tiles.models.search import SavedSearch
+from tiles.models.series import Series
+from tiles.models.stock import LabelStock
+from tiles.models.tile import Coverage, Layer, Placement, Tile, TileQuerySet, Zone
+
+__all__ = [
+    "CONDITION_FIELDS",
+    "Board",
+    "BoardSlot",
+    "ClayBody",
+    "Coverage",
+    "Flaw",
+    "FormZone",
+    "Glaze",
+    "GlazeBatch",
+    "LabelStock",
+    "Layer",
+    "Outcome",
+    "OutcomeQuerySet",
+    "Photo",
+    "PhotoFiling",
+    "Placement",
+    "SavedSearch",
+    "Series",
+    "StackedLayer",
+    "Tile",
+    "TileForm",
+    "TileQuerySet",
+    "Zone",
+]

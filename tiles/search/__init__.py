@@ -1,0 +1,1 @@
+"""Outcomes found by any of their conditions; the address is the search."""

@@ -1,0 +1,1 @@
+"""Tiles out of the kiln: judge each zone, same as last, undo."""
