@@ -27,6 +27,10 @@ class PersonQuerySet(models.QuerySet["Person"]):
 class PeopleManager(UserManager.from_queryset(PersonQuerySet)):  # type: ignore[misc]
     use_in_migrations = False
 
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        """The person who signs in by this name, in capitals or not."""
+        return self.get(username__iexact=username)
+
 
 class Person(AbstractUser):
     """Someone of the studio. `username` is what they type to sign in, `name` is what others read."""
@@ -92,6 +96,23 @@ class SignInLink(models.Model):
 
     def __str__(self) -> str:
         return f"{LinkPurpose.label_of(self.purpose)} link for {self.person}"
+
+
+class SignInTry(models.Model):
+    """A sign-in that failed, or has not succeeded yet. Kept for minutes, to refuse someone who guesses.
+
+    `mark` is a hash of what was tried or from where: people do type a password into the wrong field.
+    """
+
+    mark = models.CharField(max_length=64)
+    tried_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        verbose_name_plural = "sign-in tries"
+        indexes = [models.Index(fields=["mark", "tried_at"], name="sign_in_tries_by_mark")]
+
+    def __str__(self) -> str:
+        return f"Sign-in try at {self.tried_at:%H:%M}"
 
 
 class StudioPreferences(models.Model):

@@ -3,11 +3,14 @@
 The README lists the variables a studio may set. Nothing here thinks further than reading one value.
 """
 
+import os
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import environ
 from csp.constants import NONE, SELF
 
+from studio.environment import port_from, worker_count, zone_name
 from studio.secret import secret_key_in
 
 env = environ.Env()
@@ -21,15 +24,21 @@ PHOTO_DIR = DATA_DIR / "photos"
 DEBUG = env.bool("TILEWRIGHT_DEBUG", False)
 SECRET_KEY = env.str("TILEWRIGHT_SECRET_KEY", "") or secret_key_in(DATA_DIR)
 
+PORT = port_from(env.str("PORT", "") or "8000")
+WORKERS = worker_count(env.str("TILEWRIGHT_WORKERS", ""), os.cpu_count() or 1)
+
 # The address that people's phones open and that printed codes carry. Studio preferences override it.
-STUDIO_ADDRESS = env.str("TILEWRIGHT_ADDRESS", f"http://127.0.0.1:{env.int('PORT', 8000)}")
+STUDIO_ADDRESS = env.str("TILEWRIGHT_ADDRESS", "").rstrip("/") or f"http://127.0.0.1:{PORT}"
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *env.list("TILEWRIGHT_HOSTS", default=[])]
+if address_host := urlsplit(STUDIO_ADDRESS).hostname:
+    ALLOWED_HOSTS.append(address_host)
 CSRF_TRUSTED_ORIGINS = env.list("TILEWRIGHT_TRUSTED_ORIGINS", default=[])
 
 # Set when a proxy in front serves HTTPS; see "HTTPS" in the README.
 BEHIND_HTTPS = env.bool("TILEWRIGHT_HTTPS", False)
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_HTTPS else None
 SECURE_SSL_REDIRECT = BEHIND_HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
 SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_HTTPS else 0
 SECURE_REFERRER_POLICY = "same-origin"
 SESSION_COOKIE_SECURE = BEHIND_HTTPS
@@ -103,8 +112,13 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 # SQLite as measured for many writers: with the defaults 594 of 800 concurrent writes answered
 # "database is locked"; with write-ahead log, immediate transactions and a busy timeout none did.
-DATABASES = {"default": env.db("DATABASE_URL", f"sqlite:///{DATA_DIR / 'tilewright.sqlite3'}")}
-if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+ON_SQLITE = not env.str("DATABASE_URL", "") or env.str("DATABASE_URL").startswith("sqlite")
+DATABASES: dict[str, dict] = {
+    "default": env.db("DATABASE_URL")
+    if env.str("DATABASE_URL", "")
+    else {"ENGINE": "django.db.backends.sqlite3", "NAME": DATA_DIR / "tilewright.sqlite3"}
+}
+if ON_SQLITE:
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
@@ -115,6 +129,8 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     }
 else:
     DATABASES["default"]["CONN_MAX_AGE"] = 60
+    DATABASES["default"]["CONN_HEALTH_CHECKS"] = True
+    DATABASES["default"].setdefault("OPTIONS", {}).setdefault("connect_timeout", 5)
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "studio.Person"
@@ -137,7 +153,7 @@ CACHES = {
 }
 
 LANGUAGE_CODE = "en-gb"
-TIME_ZONE = env.str("TZ", "UTC") or "UTC"
+TIME_ZONE = zone_name(os.environ)
 USE_TZ = True
 USE_I18N = True
 

@@ -1,0 +1,51 @@
+"""Reading what the environment says about this machine: the port, the workers, the clock."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from zoneinfo import available_timezones
+
+
+def port_from(text: str) -> int:
+    """The port to serve on.
+
+    >>> port_from("8000")
+    8000
+
+    Raises
+    ------
+    ValueError : not a number from 1 to 65535, said in words for the person who set it
+    """
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 65535:
+        raise ValueError(f"PORT is “{text}”: give a number from 1 to 65535, such as PORT=8001.")
+    return int(text)
+
+
+def worker_count(text: str, processors: int) -> int:
+    """How many processes serve pages: what was asked for, else one per processor, from two to four.
+
+    >>> worker_count("", 1), worker_count("", 3), worker_count("", 64), worker_count("6", 2)
+    (2, 3, 4, 6)
+
+    Raises
+    ------
+    ValueError : asked for something that is not a number from 1 to 64
+    """
+    if not text.strip():
+        return min(4, max(2, processors))
+    if not text.strip().isdecimal() or not 1 <= int(text) <= 64:
+        raise ValueError(f"TILEWRIGHT_WORKERS is “{text}”: give a number from 1 to 64.")
+    return int(text)
+
+
+def zone_name(environment: Mapping[str, str], clock_link: Path = Path("/etc/localtime")) -> str:
+    """The time zone in which this studio reads its clock: `TZ`, else this machine's, else UTC.
+
+    On most machines `clock_link` points into a folder of zones, and the path there is the zone's name.
+
+    >>> zone_name({"TZ": "Europe/Lisbon"})
+    'Europe/Lisbon'
+    """
+    known = available_timezones()
+    asked = environment.get("TZ", "").lstrip(":")
+    found = str(clock_link.resolve()).partition("zoneinfo/")[2]
+    return next((zone for zone in (asked, found) if zone in known), "UTC")
