@@ -1,10 +1,10 @@
 """The request our views are given."""
 
 from django.contrib import messages
-from django.contrib.auth.models import AbstractUser
 from django.http import HttpRequest
 from django_htmx.middleware import HtmxDetails
 
+from firings.models import User
 from firings.preferences import Preferences
 
 
@@ -13,7 +13,7 @@ class StudioRequest(HttpRequest):
 
     htmx: HtmxDetails
     preferences: Preferences
-    user: AbstractUser
+    user: User
 
 
 def say(request: HttpRequest, text: str, *, undo_url: str = "") -> None:

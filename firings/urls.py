@@ -9,5 +9,7 @@ app_name = "firings"
 SUBJECTS = (("kilns/", "kilns"), ("", "logbook"))
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path(place, include(f"firings.{subject}.urls")) for place, subject in SUBJECTS if find_spec(f"firings.{subject}.urls")
+    path(place, include(f"firings.{subject}.urls"))
+    for place, subject in SUBJECTS
+    if find_spec(f"firings.{subject}.urls")
 ]

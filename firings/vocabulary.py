@@ -31,7 +31,7 @@ class Term(StrEnum):
         >>> Atmosphere.label_of("oxidation")
         'oxidation'
         """
-        return cls(value).label if value in cls.values() else value
+        return next((term.label for term in cls if term.value == value), value)
 
 
 class KilnKind(Term):

@@ -17,5 +17,7 @@ SUBJECTS = (
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path(place, include(f"tiles.{subject}.urls")) for place, subject in SUBJECTS if find_spec(f"tiles.{subject}.urls")
+    path(place, include(f"tiles.{subject}.urls"))
+    for place, subject in SUBJECTS
+    if find_spec(f"tiles.{subject}.urls")
 ]

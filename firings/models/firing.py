@@ -10,7 +10,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.cones import series
 from firings.models.constraints import is_cone, one_of, within
-from firings.models.kept import Kept, KeptManager, KeptQuerySet
+from firings.models.kept import InUseManager, Kept, KeptQuerySet
 from firings.models.kiln import Kiln
 from firings.models.programme import Programme
 from firings.vocabulary import Atmosphere, FiringState, Purpose, ReachedSource
@@ -34,6 +34,9 @@ class FiringQuerySet(KeptQuerySet):
         """One more than the highest number ever given, the bin included."""
         highest = self.model.everything.aggregate(highest=models.Max("number"))["highest"]
         return (highest or 0) + 1
+
+
+FiringManager = InUseManager.from_queryset(FiringQuerySet)
 
 
 class Firing(Kept):
@@ -69,7 +72,7 @@ class Firing(Kept):
     )
     note = models.TextField(blank=True)
 
-    objects = KeptManager.from_queryset(FiringQuerySet)()
+    objects = FiringManager()
     everything = models.Manager()
     history = HistoricalRecords()
 

@@ -62,8 +62,9 @@ def conditions_line(conditions: Conditions) -> str:
 
     A cone whose only source is the target is written once, as the target: nothing was read.
     """
-    texture = " textured" if conditions.textured else ""
+    texture = ", textured" if conditions.textured else ""
     hold = f"{conditions.hold_min} min hold" if conditions.hold_min else "no hold"
     fired = date_words(conditions.fired_on) if conditions.fired_on else "not fired yet"
     heat = ", ".join(filter(None, (cone_words(conditions), Atmosphere.label_of(conditions.atmosphere), hold)))
-    return f"{layers_words(conditions.layers)}, on {conditions.body}{texture}; {heat}; {_kiln_words(conditions)}; {fired}"
+    clay = f"{layers_words(conditions.layers)}, on {conditions.body}{texture}"
+    return f"{clay}; {heat}; {_kiln_words(conditions)}; {fired}"

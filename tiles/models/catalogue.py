@@ -9,7 +9,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.cones import series
 from firings.models.constraints import is_cone, one_of, rising, within
-from firings.models.kept import Kept, KeptManager, KeptQuerySet, unique_while_kept
+from firings.models.kept import InUseManager, Kept, KeptManager, KeptQuerySet, unique_while_kept
 from tiles.vocabulary import ColourFamily, FlowCup, GlazeKind, Opacity, Surface
 
 as_swatch = RegexValidator(r"^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f.")
@@ -26,6 +26,9 @@ class ClayBodyQuerySet(KeptQuerySet):
 
     def by_name(self) -> Self:
         return self.order_by("name")
+
+
+ClayBodyManager = InUseManager.from_queryset(ClayBodyQuerySet)
 
 
 class ClayBody(Kept):
@@ -48,7 +51,7 @@ class ClayBody(Kept):
     default_hold_min = models.PositiveSmallIntegerField("always hold, min", null=True, blank=True)
     note = models.TextField(blank=True)
 
-    objects = KeptManager.from_queryset(ClayBodyQuerySet)()
+    objects = ClayBodyManager()
     everything = models.Manager()
     history = HistoricalRecords()
 
@@ -88,6 +91,9 @@ class GlazeQuerySet(KeptQuerySet):
         return self.annotate(layer_count=models.Count("layers", distinct=True))
 
 
+GlazeManager = InUseManager.from_queryset(GlazeQuerySet)
+
+
 class Glaze(Kept):
     """One glaze, flux, underglaze, engobe or wash, with what its label says.
 
@@ -112,7 +118,7 @@ class Glaze(Kept):
     cautions = models.TextField("cautions from the label", blank=True)
     note = models.TextField(blank=True)
 
-    objects = KeptManager.from_queryset(GlazeQuerySet)()
+    objects = GlazeManager()
     everything = models.Manager()
     history = HistoricalRecords()
 

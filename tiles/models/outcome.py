@@ -13,7 +13,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.models import Firing, Kiln, Shelf
 from firings.models.constraints import is_cone, one_of, within
-from firings.models.kept import Kept, KeptManager, KeptQuerySet
+from firings.models.kept import InUseManager, Kept, KeptQuerySet
 from firings.vocabulary import Atmosphere, ReachedSource
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.form import TileForm
@@ -60,6 +60,10 @@ class OutcomeQuerySet(KeptQuerySet):
     def in_firing(self, firing: Firing) -> Self:
         return self.filter(firing=firing)
 
+    def fired(self) -> Self:
+        """Outcomes that have been through the fire: what a search looks among."""
+        return self.filter(fired_on__isnull=False)
+
     def judged(self) -> Self:
         return self.filter(judged_at__isnull=False)
 
@@ -92,6 +96,9 @@ class OutcomeQuerySet(KeptQuerySet):
         return self.select_related(
             "tile__form", "tile__series", "zone", "body", "form", "firing", "kiln", "shelf", "top_glaze"
         ).prefetch_related("stacked__glaze", "stacked__batch", "flaws")
+
+
+OutcomeManager = InUseManager.from_queryset(OutcomeQuerySet)
 
 
 class Outcome(Kept):
@@ -148,7 +155,7 @@ class Outcome(Kept):
     top_glaze = models.ForeignKey(Glaze, models.PROTECT, null=True, related_name="+", editable=False)
     lots = models.CharField(max_length=200, blank=True, editable=False)
 
-    objects = KeptManager.from_queryset(OutcomeQuerySet)()
+    objects = OutcomeManager()
     everything = models.Manager()
     history = HistoricalRecords(excluded_fields=list(CONDITION_FIELDS))
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
 from firings.models.constraints import one_of
-from firings.models.kept import Kept, KeptManager, KeptQuerySet
+from firings.models.kept import InUseManager, Kept, KeptQuerySet
 from tiles.models.tile import Placement, Tile, Zone
 from tiles.vocabulary import FiledBy
 
@@ -23,6 +23,9 @@ class PhotoQuerySet(KeptQuerySet):
 
     def of_tile(self, tile: Tile) -> Self:
         return self.filter(filings__tile=tile)
+
+
+PhotoManager = InUseManager.from_queryset(PhotoQuerySet)
 
 
 class Photo(Kept):
@@ -44,7 +47,7 @@ class Photo(Kept):
     )
     tray_reason = models.CharField(max_length=200, blank=True)
 
-    objects = KeptManager.from_queryset(PhotoQuerySet)()
+    objects = PhotoManager()
     everything = models.Manager()
     history = HistoricalRecords()
 

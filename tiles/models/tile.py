@@ -10,7 +10,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.models import Firing, Shelf
 from firings.models.constraints import one_of, within
-from firings.models.kept import Kept, KeptManager, KeptQuerySet
+from firings.models.kept import InUseManager, Kept, KeptQuerySet
 from tiles import numbers
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.form import FormZone, TileForm
@@ -46,6 +46,9 @@ class TileQuerySet(KeptQuerySet):
         return (highest or numbers.FIRST - 1) + 1
 
 
+TileManager = InUseManager.from_queryset(TileQuerySet)
+
+
 class Tile(Kept):
     """One clay test tile. `number` is without its check digit; `label` is what is incised."""
 
@@ -65,7 +68,7 @@ class Tile(Kept):
     )
     note = models.TextField(blank=True)
 
-    objects = KeptManager.from_queryset(TileQuerySet)()
+    objects = TileManager()
     everything = models.Manager()
     history = HistoricalRecords()
 

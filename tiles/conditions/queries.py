@@ -1,0 +1,163 @@
+"""The conditions of outcomes, read twice: from the records that made them, and from the copy that searches read."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils import timezone
+
+from firings.models import Firing
+from firings.vocabulary import FiringState
+from tiles.conditions import stack
+from tiles.conditions.facts import Conditions, LayerFacts
+from tiles.models import CONDITION_FIELDS, Coverage, Outcome, Placement, StackedLayer, Zone
+
+FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
+# The columns by the names the database gives them: body_id, not body.
+COLUMNS = tuple(field.attname for field in Outcome._meta.fields if field.name in CONDITION_FIELDS)
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """What an outcome's row says, or should say, of its conditions."""
+
+    columns: dict[str, Any]
+    layers: tuple[LayerFacts, ...]
+
+
+def layer_facts(coverage: Coverage) -> LayerFacts:
+    """A layer on a zone; `coverage` comes with its layer, glaze and batch."""
+    layer = coverage.layer
+    return LayerFacts(
+        glaze_id=layer.glaze_id,
+        glaze=layer.glaze.name,
+        batch_id=layer.batch_id,
+        lot=layer.batch.lot if layer.batch else "",
+        method=layer.method,
+        coats=coverage.coats,
+        dip_s=coverage.dip_s,
+    )
+
+
+def layers_by_zone(zone_ids: Iterable[int]) -> dict[int, list[tuple[int, LayerFacts]]]:
+    """For each zone its layers bottom to top, each with the number of firings it came after."""
+    coverages = (
+        Coverage.objects.filter(zone__in=zone_ids)
+        .select_related("layer__glaze", "layer__batch")
+        .order_by("layer__position")
+    )
+    by_zone: dict[int, list[tuple[int, LayerFacts]]] = defaultdict(list)
+    for coverage in coverages:
+        by_zone[coverage.zone_id].append((coverage.layer.after_firings, layer_facts(coverage)))
+    return by_zone
+
+
+def stack_before(layers: Iterable[tuple[int, LayerFacts]], sequence: int) -> tuple[LayerFacts, ...]:
+    """The layers that were on the zone when the tile went into its `sequence`-th glaze firing."""
+    return tuple(facts for after_firings, facts in layers if after_firings < sequence)
+
+
+def _firing_columns(firing: Firing) -> dict[str, Any]:
+    is_fired = firing.state in FIRED and firing.started_at is not None
+    return {
+        "firing_id": firing.pk,
+        "target_order": firing.target_order,
+        "reached_order": firing.reached_order,
+        "reached_number": firing.reached_number,
+        "reached_source": firing.reached_source,
+        "atmosphere": firing.atmosphere,
+        "hold_min": firing.hold_min,
+        "kiln_id": firing.kiln_id,
+        "fired_on": timezone.localdate(firing.started_at) if is_fired else None,
+    }
+
+
+def _stack_columns(layers: Sequence[LayerFacts]) -> dict[str, Any]:
+    return {
+        "stack_key": stack.stack_key(layers),
+        "layer_count": len(layers),
+        "coats_total": sum(layer.coats or 0 for layer in layers),
+        "coats_top": layers[-1].coats if layers else None,
+        "method": stack.method_of(layers),
+        "top_glaze_id": layers[-1].glaze_id if layers else None,
+        "lots": stack.lots_of(layers)[:200],
+    }
+
+
+def truth_of(zone: Zone, placement: Placement, layers: tuple[LayerFacts, ...]) -> Copy:
+    """What the copy must say, from the records themselves; `placement` comes with its firing, `zone` with its tile."""
+    columns = {
+        "tile_id": zone.tile_id,
+        "body_id": zone.tile.body_id,
+        "form_id": zone.tile.form_id,
+        "textured": zone.textured,
+        "shelf_id": placement.shelf_id,
+        "place": placement.place,
+        "firing_count": placement.sequence,
+        **_firing_columns(placement.firing),
+        **_stack_columns(layers),
+    }
+    return Copy({name: columns[name] for name in COLUMNS}, layers)
+
+
+def truths_of(outcomes: Sequence[Outcome]) -> dict[int, Copy]:
+    """For each outcome, by its key, what its copy must say. Three queries whatever their number."""
+    rows = Outcome.everything.filter(pk__in=[outcome.pk for outcome in outcomes]).select_related(
+        "zone__tile", "placement__firing"
+    )
+    found = list(rows)
+    layers = layers_by_zone({row.zone_id for row in found})
+    return {
+        row.pk: truth_of(row.zone, row.placement, stack_before(layers[row.zone_id], row.placement.sequence))
+        for row in found
+    }
+
+
+def stacked_facts(row: StackedLayer) -> LayerFacts:
+    """A layer of the copy; `row` comes with its glaze and batch."""
+    return LayerFacts(
+        glaze_id=row.glaze_id,
+        glaze=row.glaze.name,
+        batch_id=row.batch_id,
+        lot=row.batch.lot if row.batch else "",
+        method=row.method,
+        coats=row.coats,
+        dip_s=row.dip_s,
+    )
+
+
+def copies_of(outcomes: Sequence[Outcome]) -> dict[int, Copy]:
+    """For each outcome, by its key, what its row says now."""
+    stacked: dict[int, list[LayerFacts]] = defaultdict(list)
+    rows = StackedLayer.objects.filter(outcome__in=[outcome.pk for outcome in outcomes])
+    for row in rows.select_related("glaze", "batch").order_by("position"):
+        stacked[row.outcome_id].append(stacked_facts(row))
+    return {
+        outcome.pk: Copy({name: getattr(outcome, name) for name in COLUMNS}, tuple(stacked[outcome.pk]))
+        for outcome in outcomes
+    }
+
+
+def conditions_of(outcome: Outcome) -> Conditions:
+    """The conditions of an outcome that came from `Outcome.objects.for_display()`; asks the database nothing more."""
+    return Conditions(
+        zone=outcome.zone.name,
+        textured=outcome.textured,
+        layers=tuple(stacked_facts(row) for row in outcome.stacked.all()),
+        body_id=outcome.body_id,
+        body=outcome.body.name,
+        form=outcome.form.name,
+        firing=outcome.firing.label,
+        target_order=outcome.target_order,
+        reached_number=outcome.reached_number,
+        reached_order=outcome.reached_order,
+        reached_source=outcome.reached_source,
+        atmosphere=outcome.atmosphere,
+        hold_min=outcome.hold_min,
+        kiln=outcome.kiln.name,
+        shelf=outcome.shelf.position if outcome.shelf else None,
+        place=outcome.place,
+        fired_on=outcome.fired_on,
+        firing_count=outcome.firing_count,
+    )
