@@ -1,7 +1,7 @@
 """The studio's people, the one-time links they come in by, and the studio's preferences."""
 
 from datetime import datetime
-from typing import Self
+from typing import ClassVar, Self
 
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
@@ -11,7 +11,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.preferences import Preferences
 from studio.roles import Role
-from studio.vocabulary import LengthUnit, LinkPurpose, Paper, TemperatureUnit, Theme
+from studio.vocabulary import LengthUnit, LinkPurpose, Paper, TemperatureUnit
 
 
 class PersonQuerySet(models.QuerySet["Person"]):
@@ -38,9 +38,8 @@ class Person(AbstractUser):
     first_name = None  # type: ignore[assignment]
     last_name = None  # type: ignore[assignment]
     name = models.CharField(max_length=120)
-    theme = models.CharField(max_length=12, choices=Theme.choices(), default=Theme.DEVICE.value)
 
-    objects = PeopleManager()
+    objects: ClassVar[PeopleManager] = PeopleManager()
 
     REQUIRED_FIELDS = ["name"]
 
@@ -48,9 +47,6 @@ class Person(AbstractUser):
         verbose_name_plural = "people"
         constraints = [
             models.UniqueConstraint(Lower("username"), name="one_person_per_sign_in_name"),
-            models.CheckConstraint(
-                condition=models.Q(theme__in=Theme.values()), name="person_theme_is_known"
-            ),
         ]
 
     def __str__(self) -> str:

@@ -1,5 +1,9 @@
 """The site map: one include per subject."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    path("", include("studio.health.urls")),
+    path("", include("studio.people.urls")),
+    path("", include("studio.preferences.urls")),
+]

@@ -1,0 +1,1 @@
+"""Whether the studio answers: database and photo store, tried for real."""

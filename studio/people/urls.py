@@ -1,0 +1,18 @@
+"""Signing in and out, one's own account, and the keeper's list of people."""
+
+from django.urls import path
+
+from studio.people import views
+
+app_name = "people"
+urlpatterns = [
+    path("sign-in/", views.sign_in, name="sign_in"),
+    path("sign-out/", views.sign_out, name="sign_out"),
+    path("come-in/<str:token>/", views.come_in, name="come_in"),
+    path("account/", views.account, name="account"),
+    path("account/password/", views.password, name="password"),
+    path("people/", views.people, name="list"),
+    path("people/add/", views.add, name="add"),
+    path("people/<int:pk>/", views.person, name="person"),
+    path("people/<int:pk>/link/", views.link, name="link"),
+]

@@ -1,0 +1,249 @@
+"""Signing in and out, one's own account, and the keeper's list of people."""
+
+from datetime import timedelta
+
+from django.conf import settings
+from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from firings.http import say
+from studio.http import PersonRequest, client_address
+from studio.models import Person, SignInLink
+from studio.people import services
+from studio.people.forms import (
+    AcceptInvitationForm,
+    AccountForm,
+    AddPersonForm,
+    ChangePasswordForm,
+    PasswordForm,
+    PersonForm,
+    SignInForm,
+)
+from studio.people.queries import open_link, role_of
+from studio.roles import Role
+from studio.vocabulary import LinkPurpose, Theme
+
+# Light or dark is a choice of this browser, not of the person: the phone at the kiln and the desk differ.
+THEME_COOKIE = "theme"
+# Who comes in by a link has shown no password, so we name the door ourselves.
+WITHOUT_PASSWORD = "django.contrib.auth.backends.ModelBackend"
+
+
+@sensitive_post_parameters("password")
+@never_cache
+@require_http_methods(["GET", "POST"])
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Let someone in by sign-in name and password."""
+    form = SignInForm(request.POST or None)
+    if request.method == "GET":
+        return redirect(_after_sign_in(request)) if request.user.is_authenticated else _door(request, form)
+    if not form.is_valid():
+        return _door(request, form, status=422)
+    username, address = form.cleaned_data["username"], client_address(request, settings.BEHIND_HTTPS)
+    try:
+        services.count_try(username, address)
+    except services.TooManyTries:
+        form.add_error(
+            None, "Too many tries. Wait 15 minutes, or ask the studio’s keeper for a sign-in link."
+        )
+        return _door(request, form, status=429)
+    person = authenticate(request, username=username, password=form.cleaned_data["password"])
+    if person is None:
+        form.add_error(
+            None, "This name and password do not go together. Try again, or ask the studio’s keeper."
+        )
+        return _door(request, form, status=422)
+    services.forget_tries(username, address)
+    login(request, person)
+    return redirect(_after_sign_in(request))
+
+
+def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResponse:
+    context = {"form": form, "next": request.POST.get("next", request.GET.get("next", ""))}
+    return render(request, "studio/people/sign_in.html", context, status=status)
+
+
+def _after_sign_in(request: HttpRequest) -> str:
+    """Where someone wanted to go, if that is a page of ours; else the first page."""
+    wanted = request.POST.get("next", request.GET.get("next", ""))
+    ours = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
+    return wanted if ours else resolve_url(settings.LOGIN_REDIRECT_URL)
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """End this browser's session."""
+    logout(request)
+    return redirect("people:sign_in")
+
+
+@sensitive_post_parameters("password", "again")
+@never_cache
+@require_http_methods(["GET", "POST"])
+def come_in(request: HttpRequest, token: str) -> HttpResponse:
+    """Open a one-time link. Only the button uses it up, so a preview of the link in a chat does not."""
+    link = open_link(token)
+    if link is None:
+        return render(request, "studio/people/closed_link.html", status=410)
+    try:
+        return DOORS[LinkPurpose(link.purpose)](request, link)
+    except services.LinkIsClosed:
+        return render(request, "studio/people/closed_link.html", status=410)
+
+
+def _sign_in_by_link(request: HttpRequest, link: SignInLink) -> HttpResponse:
+    if request.method != "POST":
+        return render(request, "studio/people/come_in.html", {"link": link})
+    services.use_link(link)
+    return _welcome(request, link.person)
+
+
+def _accept_invitation(request: HttpRequest, link: SignInLink) -> HttpResponse:
+    suggested = {"name": link.person.name, "username": link.person.username}
+    form = AcceptInvitationForm(request.POST or None, person=link.person, initial=suggested)
+    if request.method != "POST" or not form.is_valid():
+        return _password_page(request, link, form)
+    kept = form.cleaned_data
+    person = services.accept_invitation(
+        link, name=kept["name"], username=kept["username"], password=kept["password"]
+    )
+    return _welcome(request, person)
+
+
+def _choose_password(request: HttpRequest, link: SignInLink) -> HttpResponse:
+    form = PasswordForm(request.POST or None, person=link.person)
+    if request.method != "POST" or not form.is_valid():
+        return _password_page(request, link, form)
+    return _welcome(request, services.choose_password_by_link(link, form.cleaned_data["password"]))
+
+
+DOORS = {
+    LinkPurpose.SIGN_IN: _sign_in_by_link,
+    LinkPurpose.INVITATION: _accept_invitation,
+    LinkPurpose.NEW_PASSWORD: _choose_password,
+}
+
+
+def _password_page(request: HttpRequest, link: SignInLink, form: PasswordForm) -> HttpResponse:
+    status = 422 if form.is_bound else 200
+    return render(request, "studio/people/choose_password.html", {"link": link, "form": form}, status=status)
+
+
+def _welcome(request: HttpRequest, person: Person) -> HttpResponse:
+    login(request, person, backend=WITHOUT_PASSWORD)
+    return redirect(settings.LOGIN_REDIRECT_URL)
+
+
+@login_required
+@require_http_methods(["GET", "POST"])
+def account(request: PersonRequest) -> HttpResponse:
+    """A person's own name, and whether this browser shows our pages light or dark."""
+    shown = {"theme": request.COOKIES.get(THEME_COOKIE, Theme.DEVICE.value)}
+    form = AccountForm(request.POST or None, instance=Person.objects.get(pk=request.user.pk), initial=shown)
+    if request.method == "POST" and form.is_valid():
+        form.save()
+        say(request, "Your account is changed.")
+        return _with_theme(redirect("people:account"), form.cleaned_data["theme"])
+    return render(request, "studio/people/account.html", {"form": form}, status=_status(form.is_bound))
+
+
+def _with_theme(answer: HttpResponse, theme: str) -> HttpResponse:
+    """Let this browser keep the choice; "as my device" is the absence of one."""
+    answer.delete_cookie(THEME_COOKIE)
+    if theme != Theme.DEVICE:
+        answer.set_cookie(
+            THEME_COOKIE, theme, max_age=timedelta(days=365), samesite="Lax", secure=settings.BEHIND_HTTPS
+        )
+    return answer
+
+
+@sensitive_post_parameters("current", "password", "again")
+@login_required
+@require_http_methods(["GET", "POST"])
+def password(request: PersonRequest) -> HttpResponse:
+    """A person's own password; other browsers where they are signed in are signed out."""
+    form = ChangePasswordForm(request.POST or None, person=request.user)
+    if request.method == "POST" and form.is_valid():
+        update_session_auth_hash(
+            request, services.choose_password(request.user, form.cleaned_data["password"])
+        )
+        say(request, "Your new password is kept.")
+        return redirect("people:account")
+    return render(request, "studio/people/password.html", {"form": form}, status=_status(form.is_bound))
+
+
+def _status(refused: bool) -> int:
+    return 422 if refused else 200
+
+
+@require_safe
+@login_required
+@permission_required("studio.view_person", raise_exception=True)
+def people(request: PersonRequest) -> HttpResponse:
+    """Everyone of the studio, with what they may do."""
+    everyone = Person.objects.by_name().prefetch_related("groups")
+    rows = [(person, role_of(person)) for person in everyone]
+    return render(request, "studio/people/people.html", {"rows": rows})
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("studio.add_person", raise_exception=True)
+def add(request: PersonRequest) -> HttpResponse:
+    """Add someone and show the invitation link to hand over."""
+    form = AddPersonForm(request.POST or None)
+    if request.method != "POST" or not form.is_valid():
+        return render(request, "studio/people/add.html", {"form": form}, status=_status(form.is_bound))
+    person = services.add_person(form.cleaned_data["name"], form.cleaned_data["role"])
+    return _show_link(request, person, LinkPurpose.INVITATION)
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("studio.change_person", raise_exception=True)
+def person(request: PersonRequest, pk: int) -> HttpResponse:
+    """Change what someone may do."""
+    who = get_object_or_404(Person, pk=pk)
+    shown = {"name": who.name, "role": role_of(who) or Role.VIEWER, "may_sign_in": who.is_active}
+    form = PersonForm(request.POST or None, initial=shown)
+    if request.method == "POST" and form.is_valid():
+        try:
+            services.change_person(who, **form.cleaned_data)
+            say(request, f"{who} is changed.")
+            return redirect("people:list")
+        except services.NoKeeperLeft:
+            form.add_error(None, "The studio needs a keeper who can sign in. Make someone else keeper first.")
+    context = {"person": who, "form": form}
+    return render(request, "studio/people/person.html", context, status=_status(form.is_bound))
+
+
+@require_POST
+@login_required
+@permission_required("studio.change_person", raise_exception=True)
+def link(request: PersonRequest, pk: int) -> HttpResponse:
+    """Make a link by which someone chooses a password: their first, or a new one."""
+    who = get_object_or_404(Person, pk=pk, is_active=True)
+    came_in_before = who.has_usable_password()
+    return _show_link(request, who, LinkPurpose.NEW_PASSWORD if came_in_before else LinkPurpose.INVITATION)
+
+
+def _show_link(request: PersonRequest, person: Person, purpose: LinkPurpose) -> HttpResponse:
+    """Show a new link once: it is kept nowhere, so the page can't be opened again."""
+    token = services.make_link(person, purpose, by=request.user)
+    url = base_for_links(request) + reverse("people:come_in", args=[token])
+    context = {"person": person, "purpose": purpose, "url": url, "lives": services.LINK_LIVES[purpose]}
+    return render(request, "studio/people/link.html", context)
+
+
+def base_for_links(request: PersonRequest) -> str:
+    """The studio's address, or, while that opens on no other machine, the one this page was opened by."""
+    if request.preferences.address_is_loopback:
+        return request.build_absolute_uri("/").rstrip("/")
+    return request.preferences.address

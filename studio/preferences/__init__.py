@@ -1,0 +1,1 @@
+"""How this studio likes things written; its keeper decides."""
