@@ -9,7 +9,7 @@ class Term(StrEnum):
 
     label: str
 
-    def __new__(cls, value: str, label: str) -> Self:
+    def __new__(cls, value: str, label: str = "") -> Self:
         term = str.__new__(cls, value)
         term._value_, term.label = value, label
         return term

@@ -1,0 +1,1 @@
+"""What changed, who did it and when; the bin; one-step undo."""
