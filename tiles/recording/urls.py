@@ -1,8 +1,12 @@
-"""Pages of recording; the short addresses that labels carry are mounted at the site's root."""
+"""Addresses under /tiles/: the list, recording, and each tile's page. A tile's label is caught last."""
 
-from django.urls import URLPattern
+from django.urls import path
+
+from tiles.tilepage import views as tilepage_views
 
 app_name = "recording"
 
-urlpatterns: list[URLPattern] = []
-short_addresses: list[URLPattern] = []
+urlpatterns = [
+    path("", tilepage_views.tile_list, name="list"),
+    path("<str:label>/", tilepage_views.tile_page, name="tile"),
+]

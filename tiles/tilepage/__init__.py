@@ -1,0 +1,1 @@
+"""One tile with everything: layers, firings, photos, history."""
