@@ -1,1 +1,1 @@
-"""Tests, mirroring the code."""
+"""What the product promises, in sentences of the trade; the folders mirror the code."""
