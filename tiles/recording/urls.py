@@ -10,3 +10,9 @@ urlpatterns = [
     path("", tilepage_views.tile_list, name="list"),
     path("<str:label>/", tilepage_views.tile_page, name="tile"),
 ]
+
+# What printed codes carry: short, so that a code stays coarse enough to scan from a small label.
+short_addresses = [
+    path("T/<str:label>", tilepage_views.short_address, name="short"),
+    path("t/<str:label>", tilepage_views.short_address),
+]

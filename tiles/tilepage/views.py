@@ -2,7 +2,7 @@
 
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
@@ -22,3 +22,10 @@ def tile_list(request: StudioRequest) -> HttpResponse:
 def tile_page(request: StudioRequest, label: str) -> HttpResponse:
     tile = get_object_or_404(Tile.objects.numbered(label))
     return render(request, "tiles/tilepage/tile.html", {"tile": tile})
+
+
+@require_safe
+@login_required
+def short_address(request: StudioRequest, label: str) -> HttpResponse:
+    """What a scanned code opens: on to the tile's page."""
+    return redirect("tiles:recording:tile", label)
