@@ -1,0 +1,145 @@
+"""Where photographs lie on disk: named by what they hold, whole or not there, never half.
+
+A folder holds ``originals/ab/cd/<sha256>.<extension>``, kept for ever byte for byte; ``renditions/ab/cd/…``, a
+cache that may be deleted at any time; and ``arriving/``, files still being written. A file gets its name only
+when all of it is on the disk, so that a process killed at any point leaves at worst a file in ``arriving/``.
+"""
+
+import hashlib
+import os
+import secrets
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+CHUNK_BYTES = 1024 * 1024
+LEFT_OVER_AFTER_S = 24 * 60 * 60
+
+
+class NotWhatArrived(Exception):
+    """The bytes written are not the bytes that were looked at: the upload changed under our hands."""
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoStore:
+    """One studio's photographs in one folder of one file system."""
+
+    folder: Path
+
+    def original(self, sha256: str, extension: str) -> Path:
+        """Where the original lies, whether or not it is there."""
+        return self._place("originals", f"{sha256}.{extension}")
+
+    def rendition(self, sha256: str, name: str) -> Path:
+        """Where a rendition lies when it has been made; `name` is its size and extension, ``small.jpg``."""
+        return self._place("renditions", f"{sha256}.{name}")
+
+    def keep_original(self, file: BinaryIO, sha256: str, extension: str) -> Path:
+        """Write an original and return where it lies; when this returns, a power cut can't take it back.
+
+        A photo that is there already stays as it is; one that a failing disk cut short is written anew. Raises
+        `NotWhatArrived` when `file` does not hash to `sha256`, and OSError when the disk refuses; in both cases
+        nothing is left behind.
+        """
+        place = self.original(sha256, extension)
+        if not _is_whole(place, byte_count=file.seek(0, os.SEEK_END)):
+            with self._arriving() as arriving:
+                if _copy_to_disk(file, arriving) != sha256:
+                    raise NotWhatArrived(sha256)
+                _move_into_place(arriving, place)
+        return place
+
+    def keep_rendition(self, sha256: str, name: str, content: bytes) -> Path:
+        """Put a rendition into the cache. It can be made again, so it is not forced to the disk."""
+        place = self.rendition(sha256, name)
+        with self._arriving() as arriving:
+            arriving.write_bytes(content)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            arriving.replace(place)
+        return place
+
+    def forget_renditions(self, sha256: str) -> None:
+        """Take a photo's renditions out of the cache."""
+        for place in self.rendition(sha256, "").parent.glob(f"{sha256}.*"):
+            place.unlink(missing_ok=True)
+
+    def remove_original(self, sha256: str, extension: str) -> None:
+        """Delete an original for good, renditions first; only for photos whose time in the bin is over."""
+        self.forget_renditions(sha256)
+        self.original(sha256, extension).unlink(missing_ok=True)
+
+    def sweep(self, older_than_s: float = LEFT_OVER_AFTER_S, now: Callable[[], float] = time.time) -> int:
+        """Delete what killed processes left in ``arriving/`` and return how many files that were."""
+        swept = 0
+        for left in self._arriving_folder().iterdir():
+            with suppress(FileNotFoundError):
+                if now() - left.stat().st_mtime > older_than_s:
+                    left.unlink()
+                    swept += 1
+        return swept
+
+    def answers(self) -> bool:
+        """Whether a file can be written, read back and deleted just now."""
+        try:
+            with self._arriving() as arriving:
+                arriving.write_bytes(b"well?")
+                return arriving.read_bytes() == b"well?"
+        except OSError:
+            return False
+
+    def _place(self, branch: str, name: str) -> Path:
+        return self.folder / branch / name[:2] / name[2:4] / name
+
+    def _arriving_folder(self) -> Path:
+        folder = self.folder / "arriving"
+        folder.mkdir(parents=True, exist_ok=True)
+        return folder
+
+    @contextmanager
+    def _arriving(self) -> Iterator[Path]:
+        """A name of its own for a file being written; the file is gone afterwards unless it was moved away."""
+        arriving = self._arriving_folder() / f"{os.getpid()}-{secrets.token_hex(8)}"
+        try:
+            yield arriving
+        finally:
+            arriving.unlink(missing_ok=True)
+
+
+def _is_whole(place: Path, byte_count: int) -> bool:
+    return place.exists() and place.stat().st_size == byte_count
+
+
+def _copy_to_disk(file: BinaryIO, arriving: Path) -> str:
+    """Write all of `file`, force it to the disk, and return the SHA-256 of what was written."""
+    digest = hashlib.sha256()
+    file.seek(0)
+    with arriving.open("xb") as target:
+        while chunk := file.read(CHUNK_BYTES):
+            digest.update(chunk)
+            target.write(chunk)
+        target.flush()
+        os.fsync(target.fileno())
+    return digest.hexdigest()
+
+
+def _move_into_place(arriving: Path, place: Path) -> None:
+    """Give a file that is wholly on the disk its name, and force the name to the disk too."""
+    made = [folder for folder in (place.parent, *place.parent.parents) if not folder.exists()]
+    place.parent.mkdir(parents=True, exist_ok=True)
+    arriving.replace(place)
+    for folder in {place.parent, *(new.parent for new in made)}:
+        _fsync_folder(folder)
+
+
+def _fsync_folder(folder: Path) -> None:
+    """Force a folder's list of names to the disk, where the system lets a folder be opened (Windows does not)."""
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
