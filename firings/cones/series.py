@@ -89,7 +89,7 @@ def order_of(text: str) -> int:
     >>> order_of("cone 06"), order_of("^6"), order_of("5 1/2")
     (17, 30, 29)
     """
-    bare = re.sub(r"^(cone|[\^Δ△])\s*", "", text.strip().casefold())
+    bare = re.sub(r"^(cone|[\^δ△])\s*", "", text.strip().casefold())
     bare = re.sub(r"\s*(1/2|½|[.,]5)$", "½", bare)
     try:
         return _orders_by_label()[bare]
