@@ -3,9 +3,29 @@
 
 import os
 import sys
+from pathlib import Path
 
+from django.conf import settings
+from django.core.exceptions import ImproperlyConfigured
 from django.core.management import execute_from_command_line
 
-if __name__ == "__main__":
+from studio.serving.trouble import in_one_line
+
+
+def main() -> None:
+    """Read the settings, which makes the secret key on first use, and run the command."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+    try:
+        settings.DATA_DIR  # noqa: B018
+    except OSError as trouble:
+        sys.exit(f"Tilewright cannot start. {in_one_line(trouble, Path('the data folder'))}")
+    except (ImproperlyConfigured, ValueError) as trouble:
+        sys.exit(f"Tilewright cannot start. {trouble}")
     execute_from_command_line(sys.argv)
+
+
+if __name__ == "__main__":
+    try:
+        main()
+    except KeyboardInterrupt:
+        sys.exit(130)

@@ -19,11 +19,11 @@ def secret_key_in(folder: Path) -> str:
     made = secrets.token_urlsafe(50)
     temporary = folder / f".secret_key.{os.getpid()}"
     descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-    with os.fdopen(descriptor, "w") as file:
-        file.write(made)
-        file.flush()
-        os.fsync(file.fileno())
     try:
+        with os.fdopen(descriptor, "w") as file:
+            file.write(made)
+            file.flush()
+            os.fsync(file.fileno())
         os.link(temporary, path)
     except FileExistsError:
         pass

@@ -96,7 +96,9 @@ def open_page(chromium: Browser, live_server, transactional_db: None) -> Iterato
     """Open a page of the running studio as someone: ``open_page("/preferences/", keeper, width=390)``."""
     contexts = []
 
-    def open_as(path: str, person: Person | None = None, *, width: int = 1280, height: int = 900, **more) -> Page:
+    def open_as(
+        path: str, person: Person | None = None, *, width: int = 1280, height: int = 900, **more
+    ) -> Page:
         context = chromium.new_context(
             base_url=live_server.url, viewport={"width": width, "height": height}, **more
         )

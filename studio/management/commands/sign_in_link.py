@@ -1,0 +1,39 @@
+"""Print a one-time link that signs someone in."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management import BaseCommand, CommandError
+from django.urls import reverse
+
+from studio.models import Person
+from studio.people.services import LINK_LIVES, first_keeper, make_link
+from studio.queries import preferences_now
+from studio.vocabulary import LinkPurpose
+
+
+class Command(BaseCommand):
+    help = "Print a link that signs one person in, once; without a name, the studio's first keeper."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("name", nargs="?", help="the person's sign-in name")
+
+    def handle(self, *args: Any, name: str | None, **options: Any) -> None:
+        token = make_link(someone(name), LinkPurpose.SIGN_IN, by=None)
+        minutes = int(LINK_LIVES[LinkPurpose.SIGN_IN].total_seconds() // 60)
+        self.stdout.write(preferences_now().address + reverse("people:come_in", args=[token]))
+        self.stderr.write(f"It works once, within {minutes} minutes.")
+
+
+def someone(name: str | None) -> Person:
+    """The person with this sign-in name, or the first keeper when none is given."""
+    if name is None:
+        return first_keeper()
+    person = Person.objects.filter(username__iexact=name, is_active=True).first()
+    if person is None:
+        names = (
+            ", ".join(Person.objects.filter(is_active=True).values_list("username", flat=True))
+            or "nobody yet"
+        )
+        raise CommandError(f"Nobody signs in as “{name}”. These do: {names}.")
+    return person

@@ -1,0 +1,69 @@
+"""Making a studio ready: database, page files, the demo, the keeper's way in, the phones."""
+
+import socket
+from urllib.parse import urlsplit
+
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+from django.urls import reverse
+
+from studio.models import Person
+from studio.people.services import first_keeper, make_groups_true, make_link
+from studio.preferences.services import keep_address_if_none
+from studio.serving.network import address_on_network
+from studio.vocabulary import LinkPurpose
+
+
+def database_is_behind() -> bool:
+    """Whether migrations wait; asking takes a tenth of the time that running none of them does."""
+    executor = MigrationExecutor(connection)
+    return bool(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
+def bring_database_up_to_date() -> None:
+    """Run the migrations that wait, and make the roles what the table says."""
+    if database_is_behind():
+        call_command("migrate", verbosity=0, interactive=False)
+    else:
+        make_groups_true()
+
+
+def gather_page_files() -> None:
+    """Put styles, scripts and fonts where the server finds them; files that did not change stay."""
+    call_command("collectstatic", verbosity=0, interactive=False)
+
+
+def is_empty() -> bool:
+    """Whether nobody has used this studio yet."""
+    return not Person.objects.exists()
+
+
+def keepers_link(address: str) -> str:
+    """A one-time link by which the first keeper signs in; a new studio gets its keeper here."""
+    token = make_link(first_keeper(), LinkPurpose.SIGN_IN, by=None)
+    return address + reverse("people:come_in", args=[token])
+
+
+def open_to_phones(port: int) -> tuple[str, str]:
+    """Let phones on the studio's network in: the address they open now, and the one printed codes carry.
+
+    Raises
+    ------
+    CannotStart : this machine is on no network
+    """
+    host = address_on_network()
+    address = f"http://{host}:{port}"
+    allow_hosts(host, socket.gethostname(), f"{socket.gethostname()}.local")
+    return address, keep_address_if_none(address)
+
+
+def allow_hosts(*hosts: str) -> None:
+    """Answer under these names too, until the server stops."""
+    settings.ALLOWED_HOSTS.extend(host for host in hosts if host and host not in settings.ALLOWED_HOSTS)
+
+
+def host_of(address: str) -> str:
+    """The host in an address."""
+    return urlsplit(address).hostname or ""
