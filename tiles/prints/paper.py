@@ -1,0 +1,164 @@
+"""Drawing layouts on the pages of a PDF, in real millimetres."""
+
+from dataclasses import dataclass
+from functools import singledispatchmethod
+from io import BytesIO
+
+from PIL import Image, ImageOps
+from reportlab import rl_config
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+from tiles.prints import codes, fonts
+from tiles.prints.fit import PT_PER_MM
+from tiles.prints.marks import Code, Layout, Note, Photograph, Picture, Plate, Rule, Words
+from tiles.prints.stock import Box
+
+# Fine enough for a photograph on paper (common practice, no source); more only makes the file heavy.
+PICTURE_DPI = 300
+JPEG_QUALITY = 88
+# Plain compressed streams: writing them as letters made files a quarter larger and took as long as the text.
+rl_config.useA85 = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A finished PDF and what was to be said about it."""
+
+    pdf: bytes
+    pages: int
+    notes: tuple[Note, ...]
+
+
+class Paper:
+    """The pages of one PDF. Sizes and places in mm from the upper left corner of the page."""
+
+    def __init__(self, width_mm: float, height_mm: float, *, title: str, author: str = "") -> None:
+        self.height_mm = height_mm
+        self._file = BytesIO()
+        size_pt = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
+        self._canvas = Canvas(self._file, pagesize=size_pt, pageCompression=1, lang="en-GB")
+        self._canvas.setTitle(title)
+        self._canvas.setAuthor(author)
+        self._canvas.setCreator("Tilewright")
+        # Asks the print window for 100 %, or nothing would come out in real millimetres.
+        self._canvas.setViewerPreference("PrintScaling", "None")
+        self._pictures: dict[tuple[Photograph, int, int], ImageReader] = {}
+        self._notes: list[Note] = []
+        self._pages = 1
+
+    def next_page(self) -> None:
+        """Turn over."""
+        self._canvas.showPage()
+        self._pages += 1
+
+    def draw(self, layout: Layout, place: Box) -> None:
+        """Draw a card or label so that it fills the place, which may be stretched for the printer."""
+        across, down = place.width_mm / layout.width_mm, place.height_mm / layout.height_mm
+        self._canvas.saveState()
+        self._canvas.transform(
+            across, 0, 0, down, place.x_mm * PT_PER_MM, (self.height_mm - place.bottom_mm) * PT_PER_MM
+        )
+        for mark in layout.marks:
+            try:
+                self._put(mark, layout.height_mm)
+            except (OSError, Image.DecompressionBombError):
+                self._notes.append(Note(layout.number, "Its photograph could not be read and is left out."))
+        self._canvas.restoreState()
+        self._notes += layout.notes
+
+    def finish(self) -> Printed:
+        """The PDF with all that was noted on the way."""
+        self._canvas.save()
+        return Printed(self._file.getvalue(), self._pages, tuple(self._notes))
+
+    @singledispatchmethod
+    def _put(self, mark: object, height_mm: float) -> None:
+        raise TypeError(f"no way to draw {mark!r}")
+
+    @_put.register
+    def _(self, mark: Words, height_mm: float) -> None:
+        fonts.font(mark.typeface)
+        words = self._canvas.beginText(mark.x_mm * PT_PER_MM, (height_mm - mark.baseline_mm) * PT_PER_MM)
+        words.setFont(mark.typeface.value, mark.size_pt)
+        words.setFillGray(mark.grey)
+        words.textOut(mark.text)
+        self._canvas.drawText(words)
+
+    @_put.register
+    def _(self, mark: Code, height_mm: float) -> None:
+        box = mark.box
+        self._canvas.setFillGray(0)
+        self._canvas.addLiteral(
+            codes.drawing(
+                mark.content,
+                box.x_mm * PT_PER_MM,
+                (height_mm - box.bottom_mm) * PT_PER_MM,
+                box.width_mm * PT_PER_MM,
+            )
+        )
+
+    @_put.register
+    def _(self, mark: Plate, height_mm: float) -> None:
+        self._canvas.setFillGray(mark.grey)
+        self._canvas.setStrokeGray(mark.grey)
+        self._canvas.setLineWidth(0.4)
+        self._canvas.rect(*_pt(mark.box, height_mm), stroke=not mark.filled, fill=mark.filled)
+
+    @_put.register
+    def _(self, mark: Rule, height_mm: float) -> None:
+        self._canvas.setStrokeGray(mark.grey)
+        self._canvas.setLineWidth(mark.width_pt)
+        self._canvas.line(
+            mark.x1_mm * PT_PER_MM,
+            (height_mm - mark.y1_mm) * PT_PER_MM,
+            mark.x2_mm * PT_PER_MM,
+            (height_mm - mark.y2_mm) * PT_PER_MM,
+        )
+
+    @_put.register
+    def _(self, mark: Picture, height_mm: float) -> None:
+        picture = self._picture(mark.photograph, mark.box)
+        x, y, width, height = _pt(mark.box, height_mm)
+        self._canvas.drawImage(picture, x, y, width, height, preserveAspectRatio=True, anchor="c")
+
+    def _picture(self, photograph: Photograph, box: Box) -> ImageReader:
+        """The photograph with no more pixels than the box shows; one that is used again is embedded once."""
+        dots = (round(box.width_mm / 25.4 * PICTURE_DPI), round(box.height_mm / 25.4 * PICTURE_DPI))
+        key = (photograph, *dots)
+        if key not in self._pictures:
+            self._pictures[key] = ImageReader(_jpeg(photograph, dots))
+        return self._pictures[key]
+
+
+def _jpeg(photograph: Photograph, dots: tuple[int, int]) -> BytesIO:
+    """The picture as a JPEG that a PDF embeds as it is, without anything the camera wrote into it."""
+    jpeg = BytesIO()
+    with Image.open(photograph.path) as file:
+        if not photograph.region:
+            file.draft("RGB", dots)
+        picture = _part(ImageOps.exif_transpose(file), photograph.region)
+        picture.thumbnail(dots, Image.Resampling.LANCZOS)
+        picture.convert("RGB").save(jpeg, "JPEG", quality=JPEG_QUALITY)
+    jpeg.seek(0)
+    return jpeg
+
+
+def _part(picture: Image.Image, region: tuple[float, float, float, float] | None) -> Image.Image:
+    if region is None:
+        return picture
+    x, y, width, height = region
+    across, down = picture.size
+    return picture.crop(
+        (round(x * across), round(y * down), round((x + width) * across), round((y + height) * down))
+    )
+
+
+def _pt(box: Box, height_mm: float) -> tuple[float, float, float, float]:
+    """A box in the PDF's points, from the lower left corner."""
+    return (
+        box.x_mm * PT_PER_MM,
+        (height_mm - box.bottom_mm) * PT_PER_MM,
+        box.width_mm * PT_PER_MM,
+        box.height_mm * PT_PER_MM,
+    )

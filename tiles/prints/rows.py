@@ -1,0 +1,90 @@
+"""Rows of words, one under the other, that shrink together until all of them fit their box."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from tiles.prints.fit import Fitted, Type, flow
+from tiles.prints.marks import BLACK, Layout
+from tiles.prints.stock import Box
+
+ENDLESS_MM = 10_000.0
+SCALE_STEP = 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Words in a row: what they are (for a note), how they are set, and where across the box."""
+
+    what: str
+    text: str
+    kind: Type
+    x_mm: float
+    width_mm: float
+    grey: float = BLACK
+
+    def at(self, scale: float, height_mm: float = ENDLESS_MM) -> Fitted:
+        """The words set at a scale."""
+        return flow(self.text, self.kind.at(scale), self.width_mm, height_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Cells side by side; `gap_mm` is the white above, which shrinks with the words. A rule may stand in the gap."""
+
+    cells: tuple[Cell, ...]
+    gap_mm: float = 0.0
+
+    def height_mm(self, scale: float) -> float:
+        """What the row takes without its gap."""
+        return max(cell.at(scale).height_mm for cell in self.cells)
+
+
+def paragraph(
+    what: str, text: str, kind: Type, width_mm: float, *, gap_mm: float = 0.0, grey: float = BLACK
+) -> Row:
+    """A row of one cell as wide as the box."""
+    return Row((Cell(what, text, kind, 0.0, width_mm, grey),), gap_mm)
+
+
+def scale_for(rows: Sequence[Row], height_mm: float) -> float:
+    """The largest scale at which the rows fit the height, or the least at which every word is at its floor."""
+    return next((scale for scale in _scales(rows) if total_mm(rows, scale) <= height_mm), _least(rows))
+
+
+def total_mm(rows: Sequence[Row], scale: float) -> float:
+    """What the rows take together, gaps between them included."""
+    gaps = sum(row.gap_mm for row in rows[1:]) * scale
+    return gaps + sum(row.height_mm(scale) for row in rows)
+
+
+def set_rows(layout: Layout, rows: Sequence[Row], box: Box) -> float:
+    """Put the rows at the top of the box, as large as they fit; what does not fit at the floor is noted.
+
+    Returns where the last row ends [mm].
+    """
+    scale, y_mm = scale_for(rows, box.height_mm), box.y_mm
+    for index, row in enumerate(rows):
+        y_mm += row.gap_mm * scale if index else 0.0
+        y_mm = _put(layout, row, scale, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))
+    return y_mm
+
+
+def _put(layout: Layout, row: Row, scale: float, room: Box) -> float:
+    ends = [room.y_mm]
+    for cell in row.cells:
+        place = Box(room.x_mm + cell.x_mm, room.y_mm, cell.width_mm, room.height_mm)
+        ends.append(layout.set(cell.what, cell.at(scale, room.height_mm), place, grey=cell.grey))
+    return max(ends)
+
+
+def _least(rows: Sequence[Row]) -> float:
+    return min((cell.kind.floor_pt / cell.kind.size_pt for row in rows for cell in row.cells), default=1.0)
+
+
+def _scales(rows: Sequence[Row]) -> Iterator[float]:
+    """From full size down to where all words are at their floor."""
+    scale, least = 1.0, _least(rows)
+    while scale > least:
+        yield scale
+        scale -= SCALE_STEP
+    yield least
