@@ -1,15 +1,26 @@
 """Puts the floors together when Django starts."""
 
+from typing import Any
+
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class StudioConfig(AppConfig):
     name = "studio"
 
     def ready(self) -> None:
+        """Tie the listeners to the firings, and make the roles' groups true after every migration."""
         # Models can be imported only now.
         from firings import listeners  # noqa: PLC0415
+        from studio.people import services as people  # noqa: PLC0415
         from tiles.conditions import services as conditions  # noqa: PLC0415
 
         if conditions.refresh_firings not in listeners.firings_changed:
             listeners.firings_changed.append(conditions.refresh_firings)
+
+        def make_groups_true(**migration: Any) -> None:
+            people.make_groups_true()
+
+        # Ours is the last app, so all permissions are there. The only signal in use, for news of Django itself.
+        post_migrate.connect(make_groups_true, sender=self, weak=False, dispatch_uid="roles")
