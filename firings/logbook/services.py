@@ -1,0 +1,150 @@
+"""Plan a firing, change it, move it on, read its cones; the one writer of its reached cone."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from firings import listeners
+from firings.cones import series
+from firings.heatwork.reached import Evidence, reached_by
+from firings.logbook.evidence import witness_number
+from firings.logbook.facts import FiringFacts, WitnessReading
+from firings.logbook.states import is_ahead, is_through_the_fire
+from firings.models import Firing, FiringNote, User, WitnessCone
+from firings.vocabulary import FiringState
+
+# Two people planning at once may be given the same number; the second takes the next one.
+TRIES = 5
+TAKEN_BACK = (*FiringFacts.__dataclass_fields__, "state", "unloaded_at")
+
+
+class CannotTakeBack(Exception):
+    """The record was changed again since; the words are fit for a message."""
+
+
+@transaction.atomic
+def plan_firing(facts: FiringFacts, *, by: User) -> Firing:
+    """Enter a firing in the logbook under the next number."""
+    for last in (False,) * (TRIES - 1) + (True,):
+        firing = Firing(number=Firing.objects.next_number(), created_by=by, **asdict(facts))
+        try:
+            with transaction.atomic():
+                firing.save()
+        except IntegrityError:
+            if last or not Firing.everything.filter(number=firing.number).exists():
+                raise
+        else:
+            break
+    return firing
+
+
+@transaction.atomic
+def change_firing(firing_id: int, stamp: int, facts: FiringFacts, *, by: User) -> Firing:
+    """Keep what a person says of a firing now; raises StaleEdit where somebody else changed it meanwhile."""
+    firing: Firing = Firing.objects.claim(firing_id, stamp)
+    for name, value in asdict(facts).items():
+        setattr(firing, name, value)
+    _give_the_fire_a_date(firing, None)
+    return settle_reached_cone(firing, by=by)
+
+
+@transaction.atomic
+def move_to_state(
+    firing_id: int, state: FiringState, *, started_at: datetime | None = None, by: User
+) -> Firing:
+    """Move a firing on. One that is through the fire has a start: as given, as it stands, or now.
+
+    Where it is in that state already, or past it, nothing is changed: a button pressed twice is pressed once.
+    """
+    firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
+    if not is_ahead(state, of=firing.state):
+        return firing
+    firing.state = state.value
+    _give_the_fire_a_date(firing, started_at)
+    if state is FiringState.UNLOADED:
+        firing.unloaded_at = timezone.now()
+    return settle_reached_cone(firing, by=by)
+
+
+def _give_the_fire_a_date(firing: Firing, started_at: datetime | None) -> None:
+    if is_through_the_fire(firing.state):
+        firing.started_at = started_at or firing.started_at or timezone.now()
+
+
+@transaction.atomic
+def take_back(firing_id: int, history_id: int, *, by: User) -> Firing:
+    """Undo the change that followed this version of the firing; raises CannotTakeBack if others came after it."""
+    firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
+    before = firing.history.get(history_id=history_id)
+    if firing.stamp != before.stamp + 1:
+        raise CannotTakeBack(f"{firing.label} has been changed again since; nothing was undone.")
+    for name in TAKEN_BACK:
+        setattr(firing, name, getattr(before, name))
+    return settle_reached_cone(firing, by=by)
+
+
+@transaction.atomic
+def read_witness_cones(firing_id: int, readings: Sequence[WitnessReading], *, by: User) -> Firing:
+    """Keep the witness cones as they are listed: new ones are added, those not listed go."""
+    firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
+    standing = {cone.pk: cone for cone in firing.witness_cones.all()}
+    for reading in readings:
+        cone = standing.pop(reading.pk, None) if reading.pk else None
+        _write_cone(cone or WitnessCone(firing=firing), reading)
+    for cone in standing.values():
+        cone.delete()
+    return settle_reached_cone(firing, by=by)
+
+
+def _write_cone(cone: WitnessCone, reading: WitnessReading) -> None:
+    before = None if cone.pk is None else reading_of(cone)
+    cone.order, cone.shape, cone.shelf_id = reading.order, reading.shape, reading.shelf_id
+    cone.place, cone.bend_deg = reading.place, reading.bend_deg
+    if before != reading:
+        cone.save()
+
+
+def reading_of(cone: WitnessCone) -> WitnessReading:
+    """A witness cone as it stands."""
+    return WitnessReading(cone.order, cone.shape, cone.shelf_id, cone.place, cone.bend_deg, cone.pk)
+
+
+def settle_reached_cone(firing: Firing, *, by: User = None) -> Firing:
+    """Keep a firing with its reached cone, by the best evidence there is, and let outcomes follow.
+
+    The only writer of `reached_*`. Before the fire there is no reached cone.
+    """
+    reached = reached_by(_evidence_of(firing)) if is_through_the_fire(firing.state) else None
+    firing.reached_number = reached.number if reached else None
+    firing.reached_order = reached.order if reached else None
+    firing.reached_source = reached.source.value if reached else ""
+    with transaction.atomic():
+        firing._history_user = by  # type: ignore[attr-defined]
+        firing.save()
+        listeners.tell([firing.pk])
+    return firing
+
+
+def _evidence_of(firing: Firing) -> Evidence:
+    cones = [reading_of(cone) for cone in firing.witness_cones.all()]
+    target = series.of_order(firing.target_order).number if firing.target_order else None
+    return Evidence(witness=witness_number(cones), controller=firing.controller_number, target=target)
+
+
+@transaction.atomic
+def add_note(firing: Firing, at: datetime, text: str, *, by: User) -> FiringNote:
+    """Write down what was seen or done."""
+    note = FiringNote(firing=firing, at=at, text=text)
+    note._history_user = by  # type: ignore[attr-defined]
+    note.save()
+    return note
+
+
+@transaction.atomic
+def strike_note(note: FiringNote, *, by: User) -> None:
+    """Take a note away; its words stay in history."""
+    note._history_user = by  # type: ignore[attr-defined]
+    note.delete()
