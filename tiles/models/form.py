@@ -37,6 +37,11 @@ class TileForm(Kept):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def is_in_use(self) -> bool:
+        """Whether a tile was cut to it, the bin's included: then its zones stay as they are."""
+        return self.tiles(manager="everything").exists()  # type: ignore[operator]
+
     def get_absolute_url(self) -> str:
         return reverse("tiles:catalogue:form", args=[self.pk])
 

@@ -1,0 +1,98 @@
+"""Form fields and forms that every floor shares."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+
+from firings.models import Kept
+from firings.units import read_figure
+
+
+class FigureField(forms.DecimalField):
+    """A figure typed with a decimal comma or point; a phone shows its figure keys for it."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
+        super().__init__(**kwargs)
+
+    def to_python(self, value: Any) -> Any:
+        if isinstance(value, str) and value.strip():
+            try:
+                return read_figure(value)
+            except ValueError as trouble:
+                raise ValidationError(str(trouble), code="invalid") from None
+        return super().to_python(value)
+
+    def prepare_value(self, value: Any) -> Any:
+        """What stands in the box: 1.5, not 1.500."""
+        return f"{value.normalize():f}" if isinstance(value, Decimal) else value
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """A field on which two versions of a record differ, both as a person reads them."""
+
+    label: str
+    typed: str
+    standing: str
+
+
+class KeptForm(forms.ModelForm):
+    """A form of a kept record. Editing one carries the stamp it was opened with, against silent overwrites.
+
+    `once` names the fields that, together, no other record in use may repeat; letters' case does not count.
+    The view hands `form.stamp` to its service, which claims the record; on StaleEdit it answers with
+    `firings.http.conflict(request, form, stale.current, back=…)`.
+    """
+
+    instance: Kept
+    once: tuple[str, ...] = ()
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.instance.pk:
+            self.fields["stamp"] = forms.IntegerField(widget=forms.HiddenInput, initial=self.instance.stamp)
+
+    @property
+    def stamp(self) -> int:
+        """The stamp of the version that was on the screen; only of a valid form that edits."""
+        return int(self.cleaned_data["stamp"])
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        if self.once and all(cleaned.get(name) for name in self.once) and self._others_like(cleaned).exists():
+            self.add_error(self.once[-1], "There is one of this name already. Give this one another name.")
+        return cleaned
+
+    def _others_like(self, cleaned: dict[str, Any]) -> models.QuerySet[Any]:
+        asked = {
+            f"{name}__iexact" if isinstance(cleaned[name], str) else name: cleaned[name] for name in self.once
+        }
+        return type(self.instance).objects.filter(**asked).exclude(pk=self.instance.pk)  # type: ignore[attr-defined]
+
+    def differences(self, current: Kept) -> Iterator[Difference]:
+        """Where what was typed differs from what stands there now."""
+        for name, field in self.fields.items():
+            if isinstance(field.widget, forms.HiddenInput) or not hasattr(current, name):
+                continue
+            typed = _words(field, self.cleaned_data.get(name))
+            standing = _words(field, getattr(current, name))
+            if typed != standing:
+                yield Difference(str(self[name].label), typed, standing)
+
+
+def _words(field: forms.Field, value: Any) -> str:
+    """A value as a person reads it."""
+    if value is None or value == "":
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, models.Model):
+        return str(value)
+    label = dict(getattr(field, "choices", ())).get(value)
+    return str(label or field.widget.format_value(field.prepare_value(value)))
