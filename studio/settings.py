@@ -194,5 +194,7 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    # A form that was not understood is answered to the person; it is no news for the log.
+    "loggers": {"django.request": {"level": "ERROR"}},
     "root": {"handlers": ["terminal"], "level": env.str("TILEWRIGHT_LOG", "WARNING")},
 }

@@ -9,14 +9,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import say
+from firings.preferences import Preferences
 from studio.http import PersonRequest, client_address
 from studio.models import Person, SignInLink
 from studio.people import services
+from studio.people.code import code_svg
 from studio.people.forms import (
     AcceptInvitationForm,
     AccountForm,
@@ -237,12 +240,19 @@ def link(request: PersonRequest, pk: int) -> HttpResponse:
 def _show_link(request: PersonRequest, person: Person, purpose: LinkPurpose) -> HttpResponse:
     """Show a new link once: it is kept nowhere, so the page can't be opened again."""
     token = services.make_link(person, purpose, by=request.user)
-    url = base_for_links(request) + reverse("people:come_in", args=[token])
-    context = {"person": person, "purpose": purpose, "url": url, "lives": services.LINK_LIVES[purpose]}
+    address = _address_for_links(request)
+    url = address + reverse("people:come_in", args=[token])
+    context = {
+        "person": person,
+        "url": url,
+        "code": mark_safe(code_svg(url, "The link as a QR code")),  # nosec: our own drawing; it escapes its title
+        "days": services.LINK_LIVES[purpose].days,
+        "opens_here_only": Preferences(address=address).address_is_loopback,
+    }
     return render(request, "studio/people/link.html", context)
 
 
-def base_for_links(request: PersonRequest) -> str:
+def _address_for_links(request: PersonRequest) -> str:
     """The studio's address, or, while that opens on no other machine, the one this page was opened by."""
     if request.preferences.address_is_loopback:
         return request.build_absolute_uri("/").rstrip("/")
