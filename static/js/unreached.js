@@ -48,7 +48,7 @@ function whenRefused(event) {
 function keepPagesOutOfPieces(event) {
   const { xhr, target } = event.detail;
   const isPage = /^\s*(?:<!doctype|<html)/i.test(xhr.responseText.slice(0, 200));
-  if (isPage && target !== document.body && !xhr.getResponseHeader("HX-Reselect")) {
+  if (isPage && xhr.status < 400 && target !== document.body && !xhr.getResponseHeader("HX-Reselect")) {
     event.detail.shouldSwap = false;
     show("You have been signed out.", `Sign in in the new tab, then try again here. ${LOST_NOTHING}`, {
       retry: repeat(event.detail),
