@@ -36,7 +36,7 @@ from studio.vocabulary import LinkPurpose, Theme
 # Light or dark is a choice of this browser, not of the person: the phone at the kiln and the desk differ.
 THEME_COOKIE = "theme"
 # Who comes in by a link has shown no password, so we name the door ourselves.
-WITHOUT_PASSWORD = "django.contrib.auth.backends.ModelBackend"
+BY_LINK = "django.contrib.auth.backends.ModelBackend"
 
 
 @sensitive_post_parameters("password")
@@ -140,7 +140,7 @@ def _password_page(request: HttpRequest, link: SignInLink, form: PasswordForm) -
 
 
 def _welcome(request: HttpRequest, person: Person) -> HttpResponse:
-    login(request, person, backend=WITHOUT_PASSWORD)
+    login(request, person, backend=BY_LINK)
     return redirect(settings.LOGIN_REDIRECT_URL)
 
 

@@ -1,0 +1,70 @@
+# One word per job; every job does what it needs first, and twice is as good as once.
+
+PYTHON ?= python3
+VENV := .venv
+ifeq ($(OS),Windows_NT)
+$(error On Windows use the plain commands in README.md, "Windows")
+endif
+BIN := $(VENV)/bin
+MANAGE := $(BIN)/python manage.py
+
+.PHONY: help start empty phones setup test check format lock
+.DEFAULT_GOAL := help
+
+help:
+	@echo "make start    the studio at http://127.0.0.1:8000, with the demo when it is empty"
+	@echo "make empty    the same without the demo"
+	@echo "make phones   the same, open to phones on the studio's network"
+	@echo "make test     all tests, on SQLite and on PostgreSQL, in a browser too"
+	@echo "make check    style, types, templates, migrations"
+	@echo "make format   put the style right"
+	@echo "make setup    only make .venv, with the tools for tests"
+	@echo "make lock     pin requirements anew from pyproject.toml"
+
+start: $(VENV)/runs
+	@exec $(MANAGE) start
+
+empty: $(VENV)/runs
+	@exec $(MANAGE) start --empty
+
+phones: $(VENV)/runs
+	@exec $(MANAGE) start --phones
+
+setup: $(VENV)/tests
+
+test: $(VENV)/tests
+	@tests/everything.sh
+
+# Settings need a data folder; checks leave the studio's own alone.
+check: export TILEWRIGHT_DATA := build/check
+check: $(VENV)/tests
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy .
+	$(BIN)/djlint --check --lint --quiet templates
+	$(BIN)/bandit --quiet --recursive --configfile pyproject.toml .
+	$(MANAGE) makemigrations --check --dry-run
+	TILEWRIGHT_HTTPS=1 $(MANAGE) check --deploy --fail-level WARNING
+
+format: $(VENV)/tests
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+	$(BIN)/djlint --reformat --quiet templates
+
+lock:
+	@command -v uv > /dev/null || { echo "make lock needs uv (pip install uv)." >&2; exit 1; }
+	uv pip compile $(LOCK) -o requirements.txt pyproject.toml
+	uv pip compile $(LOCK) --extra dev -o requirements-dev.txt pyproject.toml
+
+LOCK := --quiet --universal --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --no-annotate \
+	--python-version 3.11
+
+# What the studio needs to run; a tenth of the wait of all the tools.
+$(VENV)/runs: requirements.txt
+	@PYTHON="$(PYTHON)" ./setup.sh requirements.txt
+	@touch $@
+
+# What tests and checks need; it holds all that the studio needs too.
+$(VENV)/tests: requirements-dev.txt requirements.txt
+	@PYTHON="$(PYTHON)" ./setup.sh requirements-dev.txt
+	@touch $(VENV)/runs $@
