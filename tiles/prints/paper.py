@@ -11,6 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
+from tiles.prints.fonts import Typeface
 from tiles.prints.marks import Code, Layout, Note, Photograph, Picture, Plate, Rule, Words
 from tiles.prints.stock import Box
 
@@ -37,7 +38,11 @@ class Paper:
         self.height_mm = height_mm
         self._file = BytesIO()
         size_pt = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
-        self._canvas = Canvas(self._file, pagesize=size_pt, pageCompression=1, lang="en-GB")
+        # Named first, or reportlab would name a font that no page uses and no file embeds.
+        first_font = fonts.font(Typeface.TEXT).fontName
+        self._canvas = Canvas(
+            self._file, pagesize=size_pt, pageCompression=1, lang="en-GB", initialFontName=first_font
+        )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setCreator("Tilewright")
