@@ -16,8 +16,8 @@ MEDIA_TYPE = "image/jpeg"
 EXTENSION = "jpg"
 QUALITY = 85
 
-# Where a picture is see-through, the neutral grey that photographs are judged on shows (ISO 3664 practice).
-SURROUND_RGB = (128, 128, 128)
+# Where a picture is see-through, the neutral grey shows that photographs are judged on, as in css/tokens.css.
+SURROUND_RGB = (118, 118, 118)
 
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
@@ -27,7 +27,7 @@ class Size(StrEnum):
 
     longest_side_px: int
 
-    def __new__(cls, value: str, longest_side_px: int) -> Self:
+    def __new__(cls, value: str, longest_side_px: int = 0) -> Self:
         size = str.__new__(cls, value)
         size._value_, size.longest_side_px = value, longest_side_px
         return size

@@ -1,0 +1,42 @@
+"""What comes with a photo."""
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from tiles import numbers
+from tiles.models import Placement, Tile, Zone
+
+
+class ShownForm(forms.Form):
+    """What a photo that arrives shows: a tile by its number, a place in a firing, a zone. All may be missing."""
+
+    tile = forms.CharField(required=False, max_length=20)
+    placement = forms.ModelChoiceField(Placement.objects.select_related("tile"), required=False)
+    zone = forms.ModelChoiceField(Zone.objects.all(), required=False)
+
+    def clean_tile(self) -> Tile | None:
+        """The tile of the number, if the number is sound and the tile here."""
+        typed = self.cleaned_data["tile"]
+        if not typed:
+            return None
+        try:
+            number = numbers.read(typed)
+        except ValueError as wrong:
+            raise ValidationError(str(wrong)) from wrong
+        tile = Tile.objects.filter(number=number).first()
+        if tile is None:
+            raise ValidationError(f"There is no tile {numbers.write(number)} here.")
+        return tile
+
+    def clean(self) -> dict[str, object]:
+        """The tile, its place in a firing and its zone must be of one tile."""
+        shown = {name: self.cleaned_data.get(name) for name in ("tile", "placement", "zone")}
+        placement, zone = shown["placement"], shown["zone"]
+        tile = shown["tile"] = shown["tile"] or (placement and placement.tile) or (zone and zone.tile)
+        if tile and (tile.is_binned or any(part and part.tile_id != tile.pk for part in (placement, zone))):
+            raise ValidationError("The tile, the firing and the zone do not belong together.")
+        return shown
+
+    def problem(self) -> str:
+        """What is wrong, in one line."""
+        return " ".join(str(error) for errors in self.errors.values() for error in errors)
