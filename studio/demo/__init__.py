@@ -1,1 +1,1 @@
-"""The demo studio: its shelves (reading.py), its year (plan.py), the rules of the trade, tiles drawn by code (draw.py)."""
+"""The demo studio: shelves (reading.py), a year (plan.py), rules of the trade (behaviour.py), pictures (draw.py)."""

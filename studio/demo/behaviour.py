@@ -111,7 +111,7 @@ def run_mm(fired: Fired) -> float:
     """How far it ran down an upright face [mm], to the half millimetre; next to nothing on a flat one."""
     melted = max(ripeness(fired) - 0.1, 0.0) / 0.6
     reach = 11 * mobility(fired) ** 1.25 * (fired.coats / 3) ** 1.7 * melted**1.6
-    reach *= (1 + 0.12 * fired.luck("run")) * (1.0 if fired.upright else 0.06)
+    reach *= (1 + 0.12 * fired.luck("run")) * (1.0 if fired.upright and fired.zone.kind != "foot" else 0.06)
     return round(min(reach, 90.0) * 2) / 2
 
 

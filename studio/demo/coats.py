@@ -134,7 +134,7 @@ def applied(patch: Patch, zone: ZonePicture, layer: CoatPicture, chance: Chance)
     for number in range(int(np.ceil(layer.coats))):
         part = np.float32(min(1.0, layer.coats - number))
         mark = _mark(patch, zone.method, number, chance)
-        raw += part * np.clip(1 + np.float32(spread) * mark, 0.12, 2.2)
+        raw += part * np.clip(1 + np.float32(spread / (1 + 0.35 * number)) * mark, 0.12, 2.2)
     return raw
 
 
@@ -209,7 +209,7 @@ def bleed_through(
 
 def flowed(thick: Plane, zone: ZonePicture, px_per_mm: float) -> Plane:
     """The thickness whose steps still stand: a melt levels its brush marks, a dry coat keeps them."""
-    levelled = {"glossy": 0.92, "semi": 0.85, "satin": 0.75, "matt": 0.65}.get(zone.surface, 0.4)
+    levelled = {"glossy": 0.94, "semi": 0.9, "satin": 0.87, "matt": 0.82}.get(zone.surface, 0.6)
     return thick + (noise.blur(thick, 0.7 * px_per_mm) - thick) * np.float32(levelled)
 
 

@@ -30,7 +30,7 @@ def _crazing(fired: Fired, ripe: float) -> float:
     if not fired.glass or not fired.top or ripe < 0.12:
         return 0.0
     unripe = max(fired.body.cones.numbers[0] - fired.heat.number, 0.0)
-    return 0.95 * fired.top.recipe.craze + 0.05 * (fired.coats - 2) + min(0.12 * unripe, 0.4)
+    return 0.85 * fired.top.recipe.craze + 0.05 * (fired.coats - 2) + min(0.12 * unripe, 0.4)
 
 
 def _pinholing(fired: Fired, ripe: float) -> float:
