@@ -28,33 +28,34 @@ function whenUnreached(event) {
   show("That did not reach the studio’s machine.", LOST_NOTHING, { retry: repeat(event.detail) });
 }
 
-function whenRefused(event) {
-  const { status } = event.detail.xhr;
+// What a refused request says: the words, what follows from them, and whether trying again can help.
+function refusal(status) {
+  if (status < 400) return ["You have been signed out.", `Sign in in the new tab, then try again here. ${LOST_NOTHING}`];
+  if (status === 404) return ["That is not there any more.", `Someone may have put it in the bin. ${LOST_NOTHING}`];
+  if (status === 413) return ["That is too large to send.", LOST_NOTHING];
   if (status === 401 || status === 403) {
-    show("That was not accepted.", `You may have been signed out, or your role does not cover it. ${LOST_NOTHING}`, {
-      retry: repeat(event.detail),
-      signIn: true,
-    });
-  } else if (status === 404) {
-    show("That is not there any more.", `Someone may have put it in the bin. ${LOST_NOTHING}`);
-  } else if (status === 413) {
-    show("That is too large to send.", LOST_NOTHING);
-  } else {
-    show("Something broke on the studio’s machine.", LOST_NOTHING, { retry: repeat(event.detail) });
+    return ["That was not accepted.", `You may have been signed out, or your role does not cover it. ${LOST_NOTHING}`];
   }
+  return ["Something broke on the studio’s machine.", LOST_NOTHING];
 }
 
-// A signed-out person's request is led to the sign-in page: a whole page where a piece was asked for.
-function keepPagesOutOfPieces(event) {
+function whenRefused(event) {
+  const { status } = event.detail.xhr;
+  const [words, more] = refusal(status);
+  const isFinal = status === 404 || status === 413;
+  const signIn = status < 400 || status === 401 || status === 403;
+  show(words, more, { retry: isFinal ? null : repeat(event.detail), signIn });
+}
+
+// A signed-out person's request is led to the sign-in page, which is no answer to what was asked.
+function keepSignInOutOfThePage(event) {
   const { xhr, target } = event.detail;
-  const isPage = /^\s*(?:<!doctype|<html)/i.test(xhr.responseText.slice(0, 200));
-  if (isPage && xhr.status < 400 && target !== document.body && !xhr.getResponseHeader("HX-Reselect")) {
-    event.detail.shouldSwap = false;
-    show("You have been signed out.", `Sign in in the new tab, then try again here. ${LOST_NOTHING}`, {
-      retry: repeat(event.detail),
-      signIn: true,
-    });
-  }
+  const signIn = find("sign-in");
+  const arrivedAt = xhr.responseURL && new URL(xhr.responseURL).pathname;
+  if (!signIn.getAttribute("href") || arrivedAt !== signIn.pathname || location.pathname === signIn.pathname) return;
+  if (target === document.body) return;
+  event.detail.shouldSwap = false;
+  event.detail.isError = true;
 }
 
 // A plain form sent without a network would leave for the browser's error page; hold it here instead.
@@ -70,7 +71,7 @@ function holdWhenOffline(event) {
 document.addEventListener("htmx:sendError", whenUnreached);
 document.addEventListener("htmx:timeout", whenUnreached);
 document.addEventListener("htmx:responseError", whenRefused);
-document.addEventListener("htmx:beforeSwap", keepPagesOutOfPieces);
+document.addEventListener("htmx:beforeSwap", keepSignInOutOfThePage);
 document.addEventListener("htmx:afterOnLoad", (event) => {
   if (event.detail.successful) hide();
 });
