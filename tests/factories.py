@@ -253,7 +253,7 @@ class PhotoFactory(DjangoModelFactory[Photo]):
         model = Photo
 
     sha256 = factory.Sequence(lambda n: f"{n:064x}")
-    format = "jpeg"
+    format = "JPEG"
     width = 1200
     height = 1600
     byte_count = 1000

@@ -40,7 +40,7 @@ class TileForm(Kept):
     @property
     def is_in_use(self) -> bool:
         """Whether a tile was cut to it, the bin's included: then its zones stay as they are."""
-        return self.tiles(manager="everything").exists()  # type: ignore[operator]
+        return self.tiles(manager="everything").exists()
 
     def get_absolute_url(self) -> str:
         return reverse("tiles:catalogue:form", args=[self.pk])

@@ -1,0 +1,257 @@
+"""Pages of the catalogue: they show, keep, refuse and quick-add."""
+
+import json
+
+import pytest
+from django.urls import reverse
+
+from firings.cones import series
+from tests.factories import (
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeBatchFactory,
+    GlazeFactory,
+    TileFactory,
+    TileFormFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
+
+pytestmark = pytest.mark.django_db
+
+GLAZE = {
+    "name": "Harbour", "kind": "glaze", "maker": "", "swatch": "#335577", "cone_low_order": "cone 5",
+    "cone_high_order": "10", "surface": "satin", "opacity": "opaque", "coats_low": "2", "coats_high": "3",
+    "drying_min": "30", "thinning": "a little water", "cautions": "Harmful if breathed as dust.", "note": "",
+}  # fmt: skip
+FORM = {
+    "name": "Three bands", "shape": "flat", "upright": "on", "width_mm": "70", "height_mm": "110",
+    "thickness_mm": "7", "note": "",
+}  # fmt: skip
+
+
+def rows(*zones: tuple[str, str, str, str, str, str]) -> dict[str, str]:
+    """Zone rows as a browser posts them."""
+    posted = {"form-TOTAL_FORMS": str(len(zones)), "form-INITIAL_FORMS": "0"}
+    for n, (name, face, x, y, width, height) in enumerate(zones):
+        values = {
+            "name": name,
+            "kind": "band",
+            "face": face,
+            "x_mm": x,
+            "y_mm": y,
+            "width_mm": width,
+            "height_mm": height,
+        }
+        posted |= {f"form-{n}-{key}": value for key, value in values.items()}
+    return posted
+
+
+def test_the_index_is_useful_when_empty(viewer_client):
+    page = viewer_client.get(reverse("tiles:catalogue:index"))
+
+    assert "No glaze yet" in page.content.decode()
+    assert "No clay body yet" in page.content.decode()
+
+
+def test_a_glaze_is_kept_with_what_its_label_says(recorder_client, recorder):
+    answer = recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE)
+
+    glaze = Glaze.objects.get()
+    assert answer.status_code == 302
+    assert answer["Location"] == glaze.get_absolute_url()
+    assert (series.label_of(glaze.cone_low_order), series.label_of(glaze.cone_high_order)) == ("5", "10")
+    assert glaze.created_by == recorder
+    assert "Harmful if breathed as dust." in recorder_client.get(answer["Location"]).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "words"),
+    [
+        ("name", "", "This field is required"),
+        ("cone_low_order", "15", "is not a cone"),
+        ("cone_low_order", "12", "runs backwards"),
+        ("coats_high", "1", "runs backwards"),
+        ("coats_high", "99", "surely a slip"),
+        ("drying_min", "9999", "in minutes"),
+        ("swatch", "blue", "Choose a colour"),
+        ("kind", "paint", "Select a valid choice"),
+    ],
+)
+def test_a_slip_is_said_at_the_field_and_loses_nothing(recorder_client, field, typed, words):
+    answer = recorder_client.post(reverse("tiles:catalogue:new_glaze"), {**GLAZE, field: typed})
+
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert words in page
+    assert "a little water" in page
+    assert not Glaze.objects.exists()
+
+
+def test_a_name_in_use_is_refused_whatever_its_case_but_one_in_the_bin_is_free(recorder_client, recorder):
+    old = GlazeFactory(name="HARBOUR")
+
+    assert recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE).status_code == 422
+    old.put_in_bin(by=recorder)
+    assert recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE).status_code == 302
+
+
+def test_two_people_at_one_glaze_see_both_versions(recorder_client):
+    glaze = GlazeFactory(name="Harbour", thinning="none")
+    opened = glaze.stamp
+    glaze.thinning = "ten drops to the jar"
+    glaze.save()
+
+    answer = recorder_client.post(
+        reverse("tiles:catalogue:edit_glaze", args=[glaze.pk]), {**GLAZE, "stamp": opened}
+    )
+
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert "a little water" in page
+    assert "ten drops to the jar" in page
+    assert Glaze.objects.get().thinning == "ten drops to the jar"
+
+
+def test_keeping_mine_after_a_conflict_writes_what_was_typed(recorder_client):
+    glaze = GlazeFactory(name="Harbour")
+    glaze.save()
+
+    answer = recorder_client.post(
+        reverse("tiles:catalogue:edit_glaze", args=[glaze.pk]), {**GLAZE, "stamp": glaze.stamp}
+    )
+
+    assert answer.status_code == 302
+    assert Glaze.objects.get().thinning == "a little water"
+    assert Glaze.history.count() == 3
+
+
+def test_quick_add_tells_the_selects_of_the_new_choice(recorder_client):
+    typed = {
+        "name": "Kelp",
+        "kind": "glaze",
+        "swatch": "#223344",
+        "cone_low_order": "",
+        "cone_high_order": "",
+    }
+    answer = recorder_client.post(reverse("tiles:catalogue:glaze_add"), typed, headers={"HX-Request": "true"})
+
+    assert answer.status_code == 204
+    assert json.loads(answer["HX-Trigger"]) == {
+        "added": {"kind": "glaze", "value": Glaze.objects.get().pk, "label": "Kelp"}
+    }
+
+
+def test_quick_add_works_as_a_page_without_scripts(recorder_client):
+    address = reverse("tiles:catalogue:body_add")
+    typed = {"name": "Dune", "colour_family": "buff", "speckled": "on", "swatch": "#c9b48a"}
+
+    assert "<html" in recorder_client.get(address).content.decode()
+    assert recorder_client.post(address, {**typed, "name": ""}).status_code == 422
+    assert recorder_client.post(address, typed)["Location"] == ClayBody.objects.get().get_absolute_url()
+
+
+def test_a_lot_reads_a_decimal_comma_and_wants_its_cup(recorder_client):
+    glaze = GlazeFactory()
+    address = reverse("tiles:catalogue:new_batch", args=[glaze.pk])
+    typed = {
+        "glaze": glaze.pk,
+        "lot": "24-118",
+        "opened_on": "2026-09-02",
+        "specific_gravity": "1,46",
+        "flow_s": "18",
+    }
+
+    assert "Say which cup" in recorder_client.post(address, typed).content.decode()
+    assert recorder_client.post(address, {**typed, "flow_cup": "ford_4"}).status_code == 302
+    assert str(GlazeBatch.objects.get().specific_gravity) == "1.460"
+
+
+def test_the_same_lot_of_one_glaze_is_refused_and_of_another_is_not(recorder_client):
+    batch = GlazeBatchFactory(lot="24-118")
+    other = GlazeFactory()
+
+    def keep(glaze):
+        return recorder_client.post(
+            reverse("tiles:catalogue:new_batch", args=[glaze.pk]), {"glaze": glaze.pk, "lot": "24-118"}
+        ).status_code
+
+    assert keep(batch.glaze) == 422
+    assert keep(other) == 302
+
+
+def test_a_form_is_kept_with_its_zones_in_order(recorder_client):
+    zones = rows(
+        ("left", "front", "5", "5", "30", "80"),
+        ("right", "front", "35", "5", "30", "80,5"),
+        ("", "front", "", "", "", ""),
+    )
+    answer = recorder_client.post(reverse("tiles:catalogue:new_form"), {**FORM, **zones})
+
+    assert answer.status_code == 302, answer.content.decode()
+    assert [zone.name for zone in TileForm.objects.get().zones.all()] == ["left", "right"]
+    assert str(TileForm.objects.get().zones.last().height_mm) == "80.5"
+
+
+def test_zones_that_overlap_or_are_missing_are_refused_and_nothing_is_lost(recorder_client):
+    address = reverse("tiles:catalogue:new_form")
+    overlapping = rows(("left", "front", "5", "5", "40", "80"), ("right", "front", "35", "5", "30", "80"))
+
+    page = recorder_client.post(address, {**FORM, **overlapping})
+    none = recorder_client.post(address, {**FORM, **rows(("", "front", "", "", "", ""))})
+
+    assert page.status_code == none.status_code == 422
+    assert "left and right overlap on the front" in page.content.decode()
+    assert 'value="left"' in page.content.decode()
+    assert "needs a zone at least" in none.content.decode()
+    assert not TileForm.objects.exists()
+
+
+def test_the_zones_of_a_form_in_use_stay_as_they_are(recorder_client):
+    tile = TileFactory()
+    address = reverse("tiles:catalogue:edit_form", args=[tile.form.pk])
+
+    page = recorder_client.get(address).content.decode()
+    recorder_client.post(address, {"name": "Renamed", "note": "", "stamp": tile.form.stamp})
+
+    assert "width_mm" not in page
+    assert TileForm.objects.get().name == "Renamed"
+    assert tile.form.zones.count() == 5
+
+
+def test_a_new_form_starts_from_one_it_is_like(recorder_client):
+    like = TileFormFactory(width_mm=90)
+
+    page = recorder_client.get(reverse("tiles:catalogue:new_form"), {"like": like.pk}).content.decode()
+
+    assert 'value="90"' in page
+    assert 'value="texture"' in page
+
+
+def test_results_are_counted_beside_each_glaze_and_body(viewer_client):
+    glaze, body = GlazeFactory(name="Harbour"), ClayBodyFactory(name="Dune")
+    tile = glaze_tile(TileFactory(body=body), (glaze, {"band 1": 1, "band 2": 2}))
+    fired_outcomes(tile, FiringFactory(fired=True))
+
+    page = viewer_client.get(reverse("tiles:catalogue:index")).content.decode()
+
+    assert page.count("2 results") == 2
+
+
+def test_a_viewer_reads_but_does_not_write(viewer_client):
+    glaze = GlazeFactory()
+
+    assert viewer_client.get(glaze.get_absolute_url()).status_code == 200
+    assert viewer_client.get(reverse("tiles:catalogue:edit_glaze", args=[glaze.pk])).status_code == 403
+    assert viewer_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE).status_code == 403
+
+
+def test_the_index_asks_the_same_of_the_database_for_many(viewer_client, django_assert_max_num_queries):
+    for _ in range(12):
+        GlazeFactory()
+        ClayBodyFactory()
+        TileFormFactory()
+
+    with django_assert_max_num_queries(12):
+        viewer_client.get(reverse("tiles:catalogue:index"))

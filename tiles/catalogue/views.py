@@ -1,0 +1,226 @@
+"""Pages of the catalogue."""
+
+import json
+from collections.abc import Callable
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from firings.forms import KeptForm
+from firings.http import StudioRequest, conflict, say
+from firings.models import Kept, StaleEdit
+from tiles.catalogue import queries, services, zones
+from tiles.catalogue.forms import (
+    ClayBodyAddForm,
+    ClayBodyForm,
+    GlazeAddForm,
+    GlazeBatchForm,
+    GlazeForm,
+    TileFormForm,
+    TileFormNameForm,
+    ZoneRows,
+    zone_rows,
+)
+from tiles.catalogue.zones import three_bands
+from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_glaze", raise_exception=True)
+def index(request: StudioRequest) -> HttpResponse:
+    page = {"glazes": queries.glazes(), "bodies": queries.bodies(), "forms": queries.forms()}
+    return render(request, "tiles/catalogue/index.html", page)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_glaze", raise_exception=True)
+def glaze(request: StudioRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(queries.glazes(), pk=pk)
+    low, high = queries.cones_fired(shown)
+    page = {"glaze": shown, "batches": shown.batches.all(), "fired_low": low, "fired_high": high}
+    return render(request, "tiles/catalogue/glaze.html", page)
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_glaze", raise_exception=True)
+def new_glaze(request: StudioRequest) -> HttpResponse:
+    return _kept(
+        request, GlazeForm(request.POST or None), "A new glaze", back=reverse("tiles:catalogue:index")
+    )
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_glaze", raise_exception=True)
+def edit_glaze(request: StudioRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(Glaze, pk=pk)
+    form = GlazeForm(request.POST or None, instance=changed)
+    return _kept(request, form, str(changed), back=changed.get_absolute_url())
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_glaze", raise_exception=True)
+def glaze_add(request: StudioRequest) -> HttpResponse:
+    return _quick_add(request, GlazeAddForm(request.POST or None), "glaze")
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_glazebatch", raise_exception=True)
+def new_batch(request: StudioRequest, pk: int) -> HttpResponse:
+    of_glaze = get_object_or_404(Glaze, pk=pk)
+    form = GlazeBatchForm(request.POST or None, initial={"glaze": of_glaze})
+    return _kept(request, form, f"A new lot of {of_glaze}", back=of_glaze.get_absolute_url())
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_glazebatch", raise_exception=True)
+def edit_batch(request: StudioRequest, pk: int) -> HttpResponse:
+    batch = get_object_or_404(GlazeBatch.objects.select_related("glaze"), pk=pk)
+    form = GlazeBatchForm(request.POST or None, instance=batch)
+    return _kept(request, form, f"{batch.glaze}, lot {batch}", back=batch.glaze.get_absolute_url())
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_glazebatch", raise_exception=True)
+def batch_add(request: StudioRequest) -> HttpResponse:
+    form = GlazeBatchForm(request.POST or None, initial={"glaze": request.GET.get("glaze")})
+    return _quick_add(request, form, "batch")
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_claybody", raise_exception=True)
+def body(request: StudioRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(queries.bodies(), pk=pk)
+    return render(request, "tiles/catalogue/body.html", {"body": shown})
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_claybody", raise_exception=True)
+def new_body(request: StudioRequest) -> HttpResponse:
+    form = ClayBodyForm(request.POST or None)
+    return _kept(request, form, "A new clay body", back=reverse("tiles:catalogue:index"))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_claybody", raise_exception=True)
+def edit_body(request: StudioRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(ClayBody, pk=pk)
+    form = ClayBodyForm(request.POST or None, instance=changed)
+    return _kept(request, form, str(changed), back=changed.get_absolute_url())
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_claybody", raise_exception=True)
+def body_add(request: StudioRequest) -> HttpResponse:
+    return _quick_add(request, ClayBodyAddForm(request.POST or None), "body")
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tileform", raise_exception=True)
+def form(request: StudioRequest, pk: int) -> HttpResponse:
+    return render(request, "tiles/catalogue/form.html", {"form": get_object_or_404(queries.forms(), pk=pk)})
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_tileform", raise_exception=True)
+def new_form(request: StudioRequest) -> HttpResponse:
+    copied = TileForm.objects.filter(pk=_like(request)).first()
+    shaped = TileFormForm(request.POST or None, initial=_shape_of(copied))
+    return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(copied)))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_tileform", raise_exception=True)
+def edit_form(request: StudioRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(TileForm, pk=pk)
+    if changed.is_in_use:
+        words = TileFormNameForm(request.POST or None, instance=changed)
+        return _kept(request, words, str(changed), back=changed.get_absolute_url())
+    shaped = TileFormForm(request.POST or None, instance=changed)
+    return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(changed)))
+
+
+def _like(request: StudioRequest) -> int:
+    """The form to start from, by the address's ?like=; none where it is no number."""
+    asked = request.GET.get("like", "")
+    return int(asked) if asked.isascii() and asked.isdigit() else 0
+
+
+def _shape_of(copied: TileForm | None) -> dict[str, object]:
+    names = ("shape", "upright", "width_mm", "height_mm", "thickness_mm")
+    return {name: getattr(copied, name) for name in names} if copied else {}
+
+
+def _first_zones(copied: TileForm | None) -> list[dict[str, object]]:
+    """The zones to start from: those of the form it is like, or three bands."""
+    names = ("name", "kind", "face", "textured", "x_mm", "y_mm", "width_mm", "height_mm")
+    boxes = list(copied.zones.all()) if copied else three_bands(70, 110)
+    return [{name: getattr(box, name) for name in names} for box in boxes]
+
+
+def _kept_form(request: StudioRequest, shaped: TileFormForm, rows: ZoneRows) -> HttpResponse:
+    """A tile form with its zones: kept when both are right, shown again with what is wrong otherwise."""
+    troubles: list[str] = []
+    if request.method == "POST" and shaped.is_valid() and rows.is_valid():
+        troubles = zones.troubles(
+            rows.boxes(), shaped.cleaned_data["width_mm"], shaped.cleaned_data["height_mm"]
+        )
+        if not troubles:
+            return _answer(request, shaped, lambda: services.keep_form(shaped, rows.boxes(), by=request.user))
+    title = shaped.initial.get("name", "A new tile form")
+    page = {"form": shaped, "rows": rows, "troubles": troubles, "title": title}
+    status = 422 if request.method == "POST" else 200
+    return render(request, "tiles/catalogue/edit_form.html", page, status=status)
+
+
+def _kept(request: StudioRequest, form: KeptForm, title: str, *, back: str) -> HttpResponse:
+    """A record's form: kept when it is right, shown again with what is wrong otherwise."""
+    if request.method == "POST" and form.is_valid():
+        return _answer(request, form, lambda: services.keep_record(form, by=request.user))
+    page = {"form": form, "title": title, "back": back}
+    return render(request, "tiles/catalogue/edit.html", page, status=422 if request.method == "POST" else 200)
+
+
+def _answer(request: StudioRequest, form: KeptForm, keep: Callable[[], Kept]) -> HttpResponse:
+    """Keep the record and go to its page, or show both versions where somebody else was faster."""
+    try:
+        record = keep()
+    except StaleEdit as stale:
+        return conflict(request, form, stale.current)
+    say(request, f"{record} is kept.")
+    return redirect(_page_of(record))
+
+
+def _page_of(record: Kept) -> str:
+    """A batch is read on its glaze's page."""
+    return (record.glaze if isinstance(record, GlazeBatch) else record).get_absolute_url()  # type: ignore[attr-defined]
+
+
+def _quick_add(request: StudioRequest, form: KeptForm, kind: str) -> HttpResponse:
+    """A small form over another page: its answer tells every select of this kind the new choice."""
+    if request.method == "POST" and form.is_valid():
+        record = services.keep_record(form, by=request.user)
+        if not request.htmx:
+            return redirect(_page_of(record))
+        added = {"kind": kind, "value": record.pk, "label": str(record)}
+        return HttpResponse(status=204, headers={"HX-Trigger": json.dumps({"added": added})})
+    part = "tiles/catalogue/_quick_add.html" if request.htmx else "tiles/catalogue/quick_add.html"
+    page = {"form": form, "title": f"A new {form.instance._meta.verbose_name}"}
+    return render(request, part, page, status=422 if request.method == "POST" else 200)
