@@ -1,0 +1,121 @@
+"""The choices of a search as a page shows them: with words, counts, and the addresses that lift a filter."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from tiles.search import address
+from tiles.search.address import Pairs
+from tiles.search.groups import REFINES, SEARCHED, Group, Names, chip_words, choice_words
+
+# So many choices stand in view; the rest of a long list unfolds.
+IN_VIEW = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice and how many results it would give; None where that was not counted."""
+
+    value: str
+    words: str
+    count: int | None
+    is_chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Facet:
+    """A group of choices; `typed` is what stands in its field, `problem` what could not be read of it."""
+
+    group: Group
+    choices: tuple[Choice, ...]
+    more: tuple[Choice, ...]
+    typed: str
+    problem: str
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is unfolded: always those asked most, and any in force."""
+        shown = (*self.choices, *self.more)
+        return self.group.is_open or bool(
+            self.typed or self.problem or any(choice.is_chosen for choice in shown)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Chip:
+    """A filter in force and the query string that lifts it."""
+
+    words: str
+    lifted: str
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """A filter which, left out, gives `count` results, and the query string of that search."""
+
+    words: str
+    count: int
+    query: str
+
+
+def facet(
+    group: Group, counts: Mapping[str, int], chosen: Iterable[str], names: Names, problem: str = ""
+) -> Facet:
+    """A group's choices in the order people look for them, those chosen always among them."""
+    typed_as = group.scale.typed if group.scale else str
+    counted = {typed_as(value): count for value, count in counts.items()}
+    chosen = tuple(chosen)
+    strange = [value for value in chosen if value not in counted and value not in dict(group.choices)]
+    typed = strange.pop() if strange and group.scale else ""
+    values = [*_in_order(group, counted, names), *strange]
+    shown = [_choice(group, value, counted, chosen, names) for value in values]
+    if group.choices or len(shown) <= IN_VIEW + 1:
+        return Facet(group, tuple(shown), (), typed, problem)
+    first = [choice for place, choice in enumerate(shown) if place < IN_VIEW or choice.is_chosen]
+    rest = [choice for choice in shown if choice not in first]
+    return Facet(group, tuple(first), tuple(rest), typed, problem)
+
+
+def _choice(
+    group: Group, value: str, counted: Mapping[str, int], chosen: tuple[str, ...], names: Names
+) -> Choice:
+    is_span = group.scale is not None and not group.choices and value not in counted
+    count = None if is_span else counted.get(value, 0)
+    return Choice(value, choice_words(group, value, names), count, value in chosen)
+
+
+def _in_order(group: Group, counted: Mapping[str, int], names: Names) -> list[str]:
+    """A closed list in the trade's order, figures by size as they were counted, records by how much there is."""
+    if group.choices:
+        return [value for value, _ in group.choices]
+    if group.scale is not None:
+        return sorted(counted, key=group.scale.rank)
+    return sorted(counted, key=lambda value: (-counted[value], choice_words(group, value, names).casefold()))
+
+
+def chips(pairs: Pairs, names: Names) -> list[Chip]:
+    """The filters in force, each with the search without it."""
+    settings = dict(pairs)
+    return [
+        Chip(chip_words(name, value, names, settings), address.write(_lift(pairs, name, value)))
+        for name, value in pairs
+        if name in SEARCHED and name not in REFINES
+    ]
+
+
+def _lift(pairs: Pairs, name: str, value: str) -> Pairs:
+    """Lifting the last choice of a group lifts what refined it too."""
+    left = address.without_choice(pairs, name, value)
+    if address.values_of(left, name):
+        return left
+    return address.without(left, *(setting for setting, refined in REFINES.items() if refined == name))
+
+
+def ways_out(pairs: Pairs, left_out: Mapping[str, int], names: Names) -> list[WayOut]:
+    """For a search that finds nothing: each filter which, left out alone, gives results, most results first."""
+    settings = dict(pairs)
+    ways = []
+    for name, count in left_out.items():
+        words = [chip_words(name, value, names, settings) for value in address.values_of(pairs, name)]
+        if count and words:
+            ways.append(WayOut(" or ".join(words), count, address.write(address.without(pairs, name))))
+    return sorted(ways, key=lambda way: -way.count)

@@ -1,0 +1,257 @@
+"""The one definition of a search: page, print and whatever else asks for results go through `ResultsFilter`."""
+
+import re
+from collections.abc import Callable, Iterable
+from typing import Any
+
+import django_filters
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
+
+from firings.vocabulary import Atmosphere
+from tiles import numbers
+from tiles.models import Flaw, Outcome, PhotoFiling, StackedLayer
+from tiles.search.forms import ValuesField, key, one_of, word_of
+from tiles.search.groups import (
+    NO,
+    NONE,
+    OFF,
+    YES,
+    CoatsOf,
+    ConeBy,
+    Sort,
+    Stacking,
+    cone_span,
+    firing_span,
+    run_span,
+    whole_span,
+)
+from tiles.search.spans import Span
+from tiles.vocabulary import ColourFamily, FlawKind, GlazeKind, Method, Opacity, Surface, Verdict
+
+MOST_WORDS = 8
+
+# The last terms make every order total, so that no result is on two pages or on none.
+NEWEST = (F("fired_on").desc(nulls_last=True), "-tile__number", "zone__position", "-firing_count")
+ORDERS = {
+    Sort.NEWEST: NEWEST,
+    Sort.NUMBER: ("tile__number", "zone__position", "firing_count"),
+    Sort.CONE: (F("reached_number").desc(nulls_last=True), *NEWEST),
+    Sort.COATS: ("-coats_total", *NEWEST),
+    Sort.RUN: (F("run_mm").desc(nulls_last=True), *NEWEST),
+}
+
+
+class AnyOf(django_filters.Filter):
+    """A group: outcomes that answer any of the values; no value lets all pass."""
+
+    field_class = ValuesField
+
+    def __init__(self, condition: Callable[[Any], Q], read: Callable[[str], Any]) -> None:
+        super().__init__(read=read)
+        self.condition = condition
+
+    def filter(self, qs: QuerySet[Outcome], value: list[Any]) -> QuerySet[Outcome]:
+        return qs.filter(self.condition(value)) if value else qs
+
+
+class NoneOf(AnyOf):
+    """A group of what must not be there: outcomes that answer none of the values."""
+
+    def filter(self, qs: QuerySet[Outcome], value: list[Any]) -> QuerySet[Outcome]:
+        return qs.exclude(self.condition(value)) if value else qs
+
+
+class SpanOf(django_filters.Filter):
+    """Figures of one column in any of the spans; `unless` is a setting, what it says, and the column then meant."""
+
+    field_class = ValuesField
+
+    def __init__(
+        self, column: str, read: Callable[[str], Any], *, unless: tuple[str, str, str] | None = None
+    ) -> None:
+        super().__init__(read=read)
+        self.usual_column, self.unless = column, unless
+
+    @property
+    def column(self) -> str:
+        """The column the search means."""
+        if self.unless is None:
+            return self.usual_column
+        setting, said, other = self.unless
+        return other if self.parent.said(setting) == said else self.usual_column
+
+    def filter(self, qs: QuerySet[Outcome], value: list[Span[Any]]) -> QuerySet[Outcome]:
+        return qs.filter(spans_on(self.column, value)) if value else qs
+
+
+class Setting(django_filters.ChoiceFilter):
+    """A parameter that says how another is meant, or the order; by itself it finds nothing."""
+
+    def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
+        return qs
+
+
+class TypedWords(django_filters.CharFilter):
+    """Every word typed must be found somewhere."""
+
+    def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
+        for word in value.split()[:MOST_WORDS]:
+            qs = qs.filter(says(word))
+        return qs
+
+
+def spans_on(column: str, spans: Iterable[Span[Any]]) -> Q:
+    """Rows whose column lies in any of the spans."""
+    found = Q(pk__in=())
+    for span in spans:
+        ends = {f"{column}__gte": span.low, f"{column}__lte": span.high}
+        found |= Q(**{end: figure for end, figure in ends.items() if figure is not None})
+    return found
+
+
+def layered_with(**layer: Any) -> Exists:
+    """Outcomes with such a layer in their stack."""
+    return Exists(StackedLayer.objects.filter(outcome=OuterRef("pk"), **layer))
+
+
+def stacked_as(kinds: Iterable[str]) -> Q:
+    conditions = {
+        Stacking.ALONE: Q(layer_count=1),
+        Stacking.LAYERED: Q(layer_count__gt=1),
+        Stacking.FLUX: Q(layered_with(glaze__kind=GlazeKind.FLUX.value)),
+    }
+    return any_of(conditions[Stacking(kind)] for kind in kinds)
+
+
+def any_of(conditions: Iterable[Q]) -> Q:
+    found = Q(pk__in=())
+    for condition in conditions:
+        found |= condition
+    return found
+
+
+def ran(values: Iterable[Any]) -> Q:
+    """Run in the spans given, or off the foot."""
+    values = list(values)
+    off = Q(runs_off=True) if OFF in values else Q(pk__in=())
+    return off | spans_on("run_mm", [value for value in values if value != OFF])
+
+
+def read_run(text: str) -> Any:
+    return text if text == OFF else run_span(text)
+
+
+def flawed(kinds: Iterable[str]) -> Q:
+    """Any of these flaws was seen; `none` asks for judged outcomes without a flaw."""
+    kinds = list(kinds)
+    seen = Flaw.objects.filter(outcome=OuterRef("pk"))
+    clean = Q(judged_at__isnull=False) & ~Q(Exists(seen)) if NONE in kinds else Q(pk__in=())
+    return clean | Q(Exists(seen.filter(kind__in=kinds)))
+
+
+def is_so(condition: Q) -> Callable[[list[str]], Q]:
+    """A group of yes and no about one condition."""
+    return lambda answers: any_of(condition if answer == YES else ~condition for answer in answers)
+
+
+def pictured() -> Q:
+    """A photo in use shows this zone after this firing, or the tile without saying which zone or firing."""
+    return Q(
+        Exists(
+            PhotoFiling.objects.filter(
+                Q(placement=OuterRef("placement")) | Q(placement__isnull=True),
+                Q(zone=OuterRef("zone")) | Q(zone__isnull=True),
+                tile=OuterRef("tile"),
+                photo__binned_at__isnull=True,
+            )
+        )
+    )
+
+
+def says(word: str) -> Q:
+    """A word, or the start of a tile number, is in what people typed about an outcome or what it is made of."""
+    found = (
+        Q(layered_with(glaze__name__icontains=word))
+        | Q(body__name__icontains=word)
+        | Q(remark__icontains=word)
+        | Q(tile__note__icontains=word)
+        | Q(tile__series__name__icontains=word)
+    )
+    return found | Q(tile__number__in=tile_numbers_in(word))
+
+
+def tile_numbers_in(word: str) -> list[int]:
+    """The tile numbers a word may mean: with its check digit, or without one."""
+    found = [int(word)] if re.fullmatch(r"[0-9]{1,7}", word) else []
+    try:
+        return [*found, numbers.read(word)]
+    except ValueError:
+        return found
+
+
+yes_or_no = word_of(YES, NO)
+
+
+class ResultsFilter(django_filters.FilterSet):
+    """Outcomes by any of their conditions and by what was seen. Group names are those of `groups.GROUPS`."""
+
+    q = TypedWords(label="words")
+    glaze = AnyOf(lambda keys: Q(layered_with(glaze__in=keys)), key)
+    top = AnyOf(lambda keys: Q(top_glaze__in=keys), key)
+    under = AnyOf(lambda keys: Q(layered_with(glaze__in=keys, is_top=False)), key)
+    stack = AnyOf(stacked_as, one_of(Stacking))
+    body = AnyOf(lambda keys: Q(body__in=keys), key)
+    colour = AnyOf(lambda families: Q(body__colour_family__in=families), one_of(ColourFamily))
+    speckled = AnyOf(is_so(Q(body__speckled=True)), yes_or_no)
+    cone = SpanOf("reached_order", cone_span, unless=("cone_by", ConeBy.TARGET.value, "target_order"))
+    cone_by = Setting(choices=ConeBy.choices())
+    atmosphere = AnyOf(lambda words: Q(atmosphere__in=words), one_of(Atmosphere))
+    hold = SpanOf("hold_min", whole_span)
+    coats = SpanOf(
+        "coats_total",
+        whole_span,
+        unless=("coats_of", CoatsOf.TOP.value, "coats_top"),
+    )
+    coats_of = Setting(choices=CoatsOf.choices())
+    method = AnyOf(lambda words: Q(method__in=words), one_of(Method))
+    surface = AnyOf(lambda words: Q(surface__in=words), one_of(Surface))
+    opacity = AnyOf(lambda words: Q(opacity__in=words), one_of(Opacity))
+    run = AnyOf(ran, read_run)
+    flaw = AnyOf(flawed, one_of(FlawKind, NONE))
+    no_flaw = NoneOf(flawed, one_of(FlawKind))
+    verdict = AnyOf(lambda words: Q(verdict__in=words), one_of(Verdict))
+    texture = AnyOf(is_so(Q(textured=True)), yes_or_no)
+    judged = AnyOf(is_so(Q(judged_at__isnull=False)), yes_or_no)
+    photo = AnyOf(is_so(pictured()), yes_or_no)
+    kiln = AnyOf(lambda keys: Q(kiln__in=keys), key)
+    shelf = SpanOf("shelf__position", whole_span)
+    firing = SpanOf("firing__number", firing_span)
+    series = AnyOf(lambda keys: Q(tile__series__in=keys), key)
+    lot = AnyOf(lambda keys: Q(layered_with(batch__in=keys)), key)
+    since = django_filters.DateFilter("fired_on", "gte")
+    until = django_filters.DateFilter("fired_on", "lte")
+    sort = Setting(choices=Sort.choices())
+
+    class Meta:
+        model = Outcome
+        fields: list[str] = []
+
+    def leaving_out(self, *names: str) -> QuerySet[Outcome]:
+        """What all parameters but these find, in no order; what could not be read finds nothing less."""
+        found = self.queryset.order_by()
+        for name, value in self.form.cleaned_data.items():
+            if name not in names and value:
+                found = self.filters[name].filter(found, value)
+        return found
+
+    def found(self) -> QuerySet[Outcome]:
+        """What the search finds, in no order."""
+        return self.leaving_out()
+
+    def in_order(self) -> QuerySet[Outcome]:
+        """What the search finds, in the order asked for."""
+        return self.found().order_by(*ORDERS[Sort(self.said("sort") or Sort.NEWEST)])
+
+    def said(self, name: str) -> Any:
+        """What a parameter says, None where it says nothing or nothing readable."""
+        return self.form.cleaned_data.get(name)

@@ -1,0 +1,230 @@
+"""What results can be asked by: groups of choices. Within a group any choice may hold; all groups must hold."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from firings.cones import series
+from firings.vocabulary import Atmosphere, Term
+from tiles.conditions.line import date_words
+from tiles.search.spans import Span, read_decimal, read_span, read_whole, write_span
+from tiles.vocabulary import ColourFamily, FlawKind, Method, Opacity, Surface, Verdict
+
+Words = tuple[tuple[str, str], ...]
+# For a group, the words of each value that only the records know: a glaze's name by its key.
+Names = Mapping[str, Mapping[str, str]]
+
+GONE = "no longer in the catalogue"
+
+
+class Stacking(Term):
+    """What a stack is, apart from which glazes it holds."""
+
+    ALONE = "alone", "one glaze alone"
+    LAYERED = "layered", "one over another"
+    FLUX = "flux", "with a flux"
+
+
+class ConeBy(Term):
+    REACHED = "reached", "reached"
+    TARGET = "target", "target"
+
+
+class CoatsOf(Term):
+    TOTAL = "total", "all layers"
+    TOP = "top", "top layer"
+
+
+class Sort(Term):
+    NEWEST = "newest", "newest first"
+    NUMBER = "number", "by tile number"
+    CONE = "cone", "hottest first"
+    COATS = "coats", "most coats first"
+    RUN = "run", "longest run first"
+
+
+class View(Term):
+    GRID = "grid", "Grid"
+    LIST = "list", "List"
+
+
+YES, NO, NONE, OFF = "yes", "no", "none", "off"
+# Run is kept to a tenth of a millimetre, so these spans leave no gap.
+RUN_SPANS: Words = (
+    ("0", "none"),
+    ("0.1–2", "up to 2 mm"),
+    ("2.1–5", "2 to 5 mm"),
+    ("5.1–10", "5 to 10 mm"),
+    ("10.1–", "over 10 mm"),
+    (OFF, "ran off the foot"),
+)
+
+
+def whole_span(text: str) -> Span[int]:
+    return read_span(text, read_whole)
+
+
+def cone_span(text: str) -> Span[int]:
+    """Cones as their ranks in the series: 6, 5–6, 04 to 03; raises ValueError in words fit for a form."""
+    return read_span(text, series.order_of)
+
+
+def firing_span(text: str) -> Span[int]:
+    """Firing numbers: 231, F-0231, 225–231; raises ValueError in words fit for a form."""
+    return whole_span(text.strip().upper().replace("F-", ""))
+
+
+def run_span(text: str) -> Span[Decimal]:
+    return read_span(text, read_decimal)
+
+
+def coats_words(span: Span[int]) -> str:
+    """Coats in words; a stack of dips alone has none."""
+    if span == Span(0, 0):
+        return "no coats, dipped"
+    return "1 coat" if span == Span(1, 1) else f"{write_span(span)} coats"
+
+
+def hold_words(span: Span[int]) -> str:
+    return "no hold" if span == Span(0, 0) else f"{write_span(span)} min hold"
+
+
+def run_words(span: Span[Decimal]) -> str:
+    return f"{write_span(span, lambda mm: f'{mm.normalize():f}')} mm"
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Figures one may ask for singly or by a span.
+
+    read : a figure or span as people write it; raises ValueError in words fit for a form
+    words : a span in words
+    hint : what may be typed beside the choices
+    typed : how a counted figure is written in the address
+    falling : whether the highest figure stands first
+    """
+
+    read: Callable[[str], Span[Any]]
+    words: Callable[[Span[Any]], str]
+    hint: str
+    typed: Callable[[str], str] = str
+    falling: bool = False
+
+    def rank(self, text: str) -> float:
+        """Where a figure stands; what is none stands last."""
+        try:
+            low = float(self.read(text).low or 0)
+        except ValueError:
+            return float("inf")
+        return -low if self.falling else low
+
+
+CONES = Scale(
+    cone_span,
+    lambda span: write_span(span, series.label_of),
+    "a range, such as 5–6",
+    typed=lambda order: series.label_of(int(order)),
+)
+COATS = Scale(whole_span, coats_words, "a range, such as 2–3")
+HOLDS = Scale(whole_span, hold_words, "minutes, such as 5–15")
+RUNS = Scale(run_span, run_words, "mm, such as 2–4")
+SHELVES = Scale(whole_span, lambda span: f"shelf {write_span(span)}", "from the bottom, such as 1–2")
+FIRINGS = Scale(
+    firing_span,
+    lambda span: write_span(span, lambda number: f"F-{number:04d}"),
+    "numbers, such as 225–231",
+    falling=True,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One group of choices.
+
+    name : parameter in the address
+    title : over the choices; `chip` frames a choice's words among the filters in force
+    choices : a closed list in the trade's order; where empty, the choices are those that occur
+    scale : for figures; None for words and records
+    is_open : unfolded from the start
+    """
+
+    name: str
+    title: str
+    chip: str = "{}"
+    choices: Words = ()
+    scale: Scale | None = None
+    is_open: bool = False
+
+
+GROUPS = (
+    Group("glaze", "Glaze in the stack", "with {}", is_open=True),
+    Group("top", "Glaze on top", "{} on top"),
+    Group("under", "Glaze underneath", "{} underneath"),
+    Group("stack", "Stack", choices=tuple(Stacking.choices())),
+    Group("body", "Clay body", "on {}", is_open=True),
+    Group("colour", "Colour of the clay", "{} clay", tuple(ColourFamily.choices())),
+    Group("speckled", "Speckle", choices=((YES, "speckled"), (NO, "not speckled"))),
+    Group("cone", "Cone", "cone {}", scale=CONES, is_open=True),
+    Group("atmosphere", "Atmosphere", choices=tuple(Atmosphere.choices())),
+    Group("hold", "Hold", scale=HOLDS),
+    Group("coats", "Coats", scale=COATS, is_open=True),
+    Group("method", "Put on by", choices=tuple(Method.choices())),
+    Group("surface", "Surface", choices=tuple(Surface.choices())),
+    Group("opacity", "Opacity", choices=tuple(Opacity.choices())),
+    Group("run", "Run", "run: {}", RUN_SPANS, RUNS),
+    Group("flaw", "Flaw seen", choices=((NONE, "no flaw"), *FlawKind.choices())),
+    Group("no_flaw", "Flaw not seen", "without {}", tuple(FlawKind.choices())),
+    Group("verdict", "Verdict", "verdict: {}", tuple(Verdict.choices())),
+    Group("texture", "Texture", choices=((YES, "textured"), (NO, "smooth"))),
+    Group("judged", "Judged", choices=((YES, "judged"), (NO, "not judged yet"))),
+    Group("photo", "Photo", choices=((YES, "with a photo"), (NO, "without a photo"))),
+    Group("kiln", "Kiln", "kiln {}"),
+    Group("shelf", "Shelf", scale=SHELVES),
+    Group("firing", "Firing", scale=FIRINGS),
+    Group("series", "Series", "series {}"),
+    Group("lot", "Lot", "lot of {}"),
+)
+BY_NAME = {group.name: group for group in GROUPS}
+
+# Parameters beside the groups: what refines a group, dates, words typed, the order, and how it is shown.
+REFINES = {"cone_by": "cone", "coats_of": "coats"}
+DATES = {"since": "fired from", "until": "fired up to"}
+SEARCHED = (*BY_NAME, *REFINES, *DATES, "q")
+NAMES_IN_ADDRESS = (*SEARCHED, "sort", "view")
+
+
+def choice_words(group: Group, value: str, names: Names) -> str:
+    """A choice in words, as it stands beside its box; what cannot be read stands as it was typed."""
+    known = dict(group.choices) or names.get(group.name, {})
+    if value in known:
+        return known[value]
+    if group.scale is None:
+        return value if group.choices else GONE
+    try:
+        return group.scale.words(group.scale.read(value))
+    except ValueError:
+        return value
+
+
+def chip_words(name: str, value: str, names: Names, settings: Mapping[str, str]) -> str:
+    """A filter in force, in words; `settings` holds what refines cones and coats."""
+    if name == "q":
+        return f"“{value}”"
+    if name in DATES:
+        return f"{DATES[name]} {_date_words(value)}"
+    group = BY_NAME[name]
+    words = group.chip.format(choice_words(group, value, names))
+    if name == "cone":
+        return f"{words} {settings.get('cone_by') or ConeBy.REACHED.value}"
+    if name == "coats" and settings.get("coats_of") == CoatsOf.TOP.value:
+        return f"{words} on top"
+    return words
+
+
+def _date_words(text: str) -> str:
+    try:
+        return date_words(date.fromisoformat(text))
+    except ValueError:
+        return text

@@ -1,0 +1,285 @@
+"""What a search finds, how many results each choice would give, and the words of the choices."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.core.paginator import Page, Paginator
+from django.db.models import CharField, Count, F, QuerySet, Value
+from django.db.models.functions import Cast
+from django.http import QueryDict
+
+from firings.models import Kiln
+from tiles import numbers
+from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, PhotoFiling, Series
+from tiles.search import address
+from tiles.search.address import Pairs
+from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
+from tiles.search.filters import ResultsFilter
+from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, SEARCHED, Group, Names, View
+
+# Groups whose choices are the values of one column. The rest have few choices, counted one by one.
+COLUMNS = {
+    "glaze": "stacked__glaze",
+    "top": "top_glaze",
+    "body": "body",
+    "colour": "body__colour_family",
+    "atmosphere": "atmosphere",
+    "hold": "hold_min",
+    "method": "method",
+    "surface": "surface",
+    "opacity": "opacity",
+    "verdict": "verdict",
+    "kiln": "kiln",
+    "shelf": "shelf__position",
+    "firing": "firing__number",
+    "series": "tile__series",
+    "lot": "stacked__batch",
+}
+TOTAL, LEFT_OUT = "total", "left out"
+RESULTS_A_PAGE = 48
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many results there are: in all, with each choice of each group, and with each filter in force left out."""
+
+    total: int
+    by_group: Mapping[str, Mapping[str, int]]
+    left_out: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A result with the photo that shows it best."""
+
+    outcome: Outcome
+    photo: Photo | None
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """All that a page of results shows."""
+
+    asked: ResultsFilter
+    pairs: Pairs
+    total: int
+    page: Page
+    facets: list[Facet]
+    chips: list[Chip]
+    ways_out: list[WayOut]
+    problems: list[str]
+
+    @property
+    def query(self) -> str:
+        """What is asked and in which order, as a query string, without how it is shown."""
+        return address.write(address.without(self.pairs, "view"))
+
+    def said(self, name: str) -> str:
+        """What a parameter says, as it was typed."""
+        return "".join(address.values_of(self.pairs, name)[:1])
+
+    @property
+    def typed_words(self) -> str:
+        return self.said("q")
+
+    @property
+    def sort(self) -> str:
+        return self.said("sort")
+
+    @property
+    def view(self) -> str:
+        return self.said("view") or View.GRID.value
+
+    @property
+    def cone_by(self) -> str:
+        return self.said("cone_by")
+
+    @property
+    def coats_of(self) -> str:
+        return self.said("coats_of")
+
+    @property
+    def since(self) -> str:
+        return self.said("since")
+
+    @property
+    def until(self) -> str:
+        return self.said("until")
+
+
+def searchable() -> QuerySet[Outcome]:
+    """What a search looks among: outcomes that went through the fire, of tiles and firings in use."""
+    return Outcome.objects.fired().filter(tile__binned_at__isnull=True, firing__binned_at__isnull=True)
+
+
+def search(query: str | Pairs) -> ResultsFilter:
+    """The search that a query string means, read and ready."""
+    pairs = query if isinstance(query, tuple) else address.read(query, NAMES_IN_ADDRESS)
+    asked = ResultsFilter(QueryDict(address.write(pairs)), searchable())
+    asked.form.is_valid()
+    return asked
+
+
+def results(query: str | Pairs) -> QuerySet[Outcome]:
+    """The outcomes a query string asks for, in its order."""
+    return search(query).in_order()
+
+
+def tile_numbers_of(query: str | Pairs) -> list[str]:
+    """The numbers of the tiles whose outcomes a query string finds, each once, in its order."""
+    found = dict.fromkeys(results(query).values_list("tile__number", flat=True))
+    return [numbers.write(number) for number in found]
+
+
+def facet_counts(asked: ResultsFilter) -> Counts:
+    """Every count a search page shows, in one query. Each group is counted under all filters but its own.
+
+    This is the only place that counts: another way of counting replaces this function.
+    """
+    parts = [*_totals(asked), *(part for group in GROUPS for part in _counted(asked, group))]
+    by_group: dict[str, dict[str, int]] = {group.name: {} for group in GROUPS}
+    by_group |= {TOTAL: {}, LEFT_OUT: {}}
+    for name, value, count in parts[0].union(*parts[1:], all=True):
+        if value is not None and value != "":
+            by_group[name][value] = count
+    total, left_out = by_group.pop(TOTAL), by_group.pop(LEFT_OUT)
+    return Counts(total.get(TOTAL, 0), by_group, left_out)
+
+
+def _totals(asked: ResultsFilter) -> Iterator[QuerySet]:
+    yield _count(asked.found(), TOTAL, TOTAL)
+    for name in SEARCHED:
+        if asked.said(name):
+            yield _count(asked.leaving_out(name), LEFT_OUT, name)
+
+
+def _counted(asked: ResultsFilter, group: Group) -> Iterator[QuerySet]:
+    """One query for a group of a column; for the others one for each choice."""
+    others = asked.leaving_out(group.name)
+    if column := _column(asked, group.name):
+        yield _count_by(others, group.name, column)
+        return
+    if group.name == "under":
+        yield _count_by(others.filter(stacked__is_top=False), "under", "stacked__glaze")
+        return
+    chosen = asked.filters[group.name]
+    for value, _ in group.choices:
+        yield _count(chosen.filter(others, [chosen.field.read(value)]), group.name, value)
+
+
+def _column(asked: ResultsFilter, name: str) -> str:
+    """The column whose values are a group's choices; for cones and coats the one the search means."""
+    return asked.filters[name].column if name in ("cone", "coats") else COLUMNS.get(name, "")
+
+
+def _count(outcomes: QuerySet[Outcome], name: str, value: str) -> QuerySet:
+    marked = outcomes.annotate(group=Value(name), value=Cast(Value(value), CharField()))
+    return marked.values("group", "value").annotate(n=Count("pk")).values_list("group", "value", "n")
+
+
+def _count_by(outcomes: QuerySet[Outcome], name: str, column: str) -> QuerySet:
+    marked = outcomes.annotate(group=Value(name), value=Cast(F(column), CharField()))
+    return (
+        marked.values("group", "value")
+        .annotate(n=Count("pk", distinct=True))
+        .values_list("group", "value", "n")
+    )
+
+
+def names_of(values: Mapping[str, Iterable[str]]) -> Names:
+    """The words of the records that choices stand for, the bin included; one query for each kind of record."""
+    glazes = _names(Glaze, {*values["glaze"], *values["top"], *values["under"]}, "name")
+    return {
+        "glaze": glazes,
+        "top": glazes,
+        "under": glazes,
+        "body": _names(ClayBody, values["body"], "name"),
+        "kiln": _names(Kiln, values["kiln"], "name"),
+        "series": _names(Series, values["series"], "name"),
+        "lot": _lots(values["lot"]),
+    }
+
+
+def _keys(values: Iterable[str]) -> list[str]:
+    return [value for value in values if value.isascii() and value.isdigit() and len(value) <= 15]
+
+
+def _names(model: type, values: Iterable[str], column: str) -> dict[str, str]:
+    rows = model.everything.filter(pk__in=_keys(values))  # type: ignore[attr-defined]
+    return {str(pk): name for pk, name in rows.values_list("pk", column)}
+
+
+def _lots(values: Iterable[str]) -> dict[str, str]:
+    rows = GlazeBatch.everything.filter(pk__in=_keys(values)).values_list("pk", "glaze__name", "lot")
+    return {str(pk): f"{glaze} {lot}" for pk, glaze, lot in rows}
+
+
+def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
+    """Results from `start` to `stop` with all a card shows: first the keys, then the rows."""
+    keys = list(asked.in_order().values_list("pk", flat=True)[start:stop])
+    found = Outcome.objects.for_display().in_bulk(keys)
+    return [found[key] for key in keys if key in found]
+
+
+def photos_of(outcomes: Sequence[Outcome]) -> dict[int, Photo]:
+    """For each outcome, by its key, the photo that shows it best; one query."""
+    filings = PhotoFiling.objects.filter(
+        tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
+    ).select_related("photo")
+    by_tile: dict[int, list[PhotoFiling]] = {}
+    for filing in filings:
+        by_tile.setdefault(filing.tile_id, []).append(filing)
+    shown = {outcome.pk: _best(by_tile.get(outcome.tile_id, []), outcome) for outcome in outcomes}
+    return {pk: filing.photo for pk, filing in shown.items() if filing}
+
+
+def _best(filings: Iterable[PhotoFiling], outcome: Outcome) -> PhotoFiling | None:
+    """Of this zone before one of the whole tile, after this firing before one of no known firing, then the newest."""
+    fitting = [
+        filing
+        for filing in filings
+        if filing.placement_id in (None, outcome.placement_id) and filing.zone_id in (None, outcome.zone_id)
+    ]
+    return max(
+        fitting,
+        key=lambda filing: (filing.placement_id is not None, filing.zone_id is not None, filing.filed_at),
+        default=None,
+    )
+
+
+class _Found:
+    """A search's results as a sequence that asks the database only for the slice in view."""
+
+    def __init__(self, asked: ResultsFilter, total: int) -> None:
+        self.asked, self.total = asked, total
+
+    def __len__(self) -> int:
+        return self.total
+
+    def __getitem__(self, place: slice) -> list[Card]:
+        outcomes = in_view(self.asked, place.start, place.stop)
+        photos = photos_of(outcomes)
+        return [Card(outcome, photos.get(outcome.pk)) for outcome in outcomes]
+
+
+def results_page(pairs: Pairs, page_number: str) -> Results:
+    """One page of results with every choice's count, in a number of queries that does not grow."""
+    asked = search(pairs)
+    counts = facet_counts(asked)
+    chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
+    names = names_of({name: {*chosen[name], *counted} for name, counted in counts.by_group.items()})
+    found = _Found(asked, counts.total)
+    problems = {name: " ".join(errors) for name, errors in asked.form.errors.items()}
+    return Results(
+        asked=asked,
+        pairs=pairs,
+        total=counts.total,
+        page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),
+        facets=[
+            facet(group, counts.by_group[group.name], chosen[group.name], names, problems.get(group.name, ""))
+            for group in GROUPS
+        ],
+        chips=chips(pairs, names),
+        ways_out=[] if counts.total else ways_out(pairs, counts.left_out, names),
+        problems=list(problems.values()),
+    )
