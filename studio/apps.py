@@ -15,9 +15,10 @@ class StudioConfig(AppConfig):
         from firings import listeners  # noqa: PLC0415
         from studio.people import services as people  # noqa: PLC0415
         from tiles.conditions import services as conditions  # noqa: PLC0415
+        from tiles.loading import services as loading  # noqa: PLC0415
 
-        if conditions.refresh_firings not in listeners.firings_changed:
-            listeners.firings_changed.append(conditions.refresh_firings)
+        # In this order: a tile taken off a foreign shelf is a condition that changed.
+        listeners.firings_changed[:] = [loading.leave_foreign_shelves, conditions.refresh_firings]
 
         def make_groups_true(**migration: Any) -> None:
             people.make_groups_true()
