@@ -54,6 +54,12 @@ def test_choices_are_tap_targets_with_their_words():
     assert len(re.findall(choice, str(LotForm()))) == 2
 
 
+def test_only_a_field_still_empty_says_that_it_is_needed():
+    assert "needed" in str(LotForm()["lot"].as_field_group())
+    assert "needed" not in str(LotForm(initial={"lot": "24-118"})["lot"].as_field_group())
+    assert "needed" not in str(LotForm()["settled"].as_field_group())
+
+
 def test_a_tick_box_stands_before_its_words():
     assert re.search(
         r'<label class="tick"[^>]*>\s*<input type="checkbox"[^>]*>\s*<span>It has settled', str(LotForm())
