@@ -18,8 +18,9 @@ def main() -> None:
     try:
         settings.DATA_DIR  # noqa: B018
     except OSError as trouble:
-        sys.exit(f"Tilewright cannot start. {in_one_line(trouble, Path('the data folder'))}")
-    except (ImproperlyConfigured, ValueError) as trouble:
+        place = Path(trouble.filename or "the data folder")
+        sys.exit(f"Tilewright cannot start. {in_one_line(trouble, place)}")
+    except ValueError as trouble:
         sys.exit(f"Tilewright cannot start. {trouble}")
     execute_from_command_line(sys.argv)
 
@@ -27,5 +28,7 @@ def main() -> None:
 if __name__ == "__main__":
     try:
         main()
+    except ImproperlyConfigured as trouble:
+        sys.exit(f"Tilewright cannot start. {in_one_line(trouble, settings.DATA_DIR)}")
     except KeyboardInterrupt:
         sys.exit(130)

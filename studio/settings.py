@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 import environ
 from csp.constants import NONE, SELF
 
-from studio.environment import port_from, worker_count, zone_name
+from studio.environment import on_sqlite, port_from, worker_count, zone_name
 from studio.secret import secret_key_in
 
 env = environ.Env()
@@ -114,10 +114,11 @@ FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
 # SQLite as measured for many writers: with the defaults 594 of 800 concurrent writes answered
 # "database is locked"; with write-ahead log, immediate transactions and a busy timeout none did.
-ON_SQLITE = not env.str("DATABASE_URL", "") or env.str("DATABASE_URL").startswith("sqlite")
+DATABASE_URL = env.str("DATABASE_URL", "")
+ON_SQLITE = on_sqlite(DATABASE_URL)
 DATABASES: dict[str, dict] = {
     "default": env.db("DATABASE_URL")
-    if env.str("DATABASE_URL", "")
+    if DATABASE_URL
     else {"ENGINE": "django.db.backends.sqlite3", "NAME": DATA_DIR / "tilewright.sqlite3"}
 }
 if ON_SQLITE:
@@ -171,6 +172,12 @@ STORAGES = {
 PHOTO_MAX_BYTES = 40 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+# The first of them leaves a picture that is too large unread instead of filling the disk with it.
+FILE_UPLOAD_HANDLERS = [
+    "tiles.photos.http.LeaveOutTooLarge",
+    "django.core.files.uploadhandler.MemoryFileUploadHandler",
+    "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+]
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
@@ -196,7 +203,10 @@ LOGGING = {
     "disable_existing_loggers": False,
     "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    # A form that was not understood is answered to the person; it is no news for the log.
-    "loggers": {"django.request": {"level": "ERROR"}},
+    # A form that was not understood, a name we do not serve: the asker is told, it is no news for the log.
+    "loggers": {
+        "django.request": {"level": "ERROR"},
+        "django.security.DisallowedHost": {"level": "CRITICAL"},
+    },
     "root": {"handlers": ["terminal"], "level": env.str("TILEWRIGHT_LOG", "WARNING")},
 }

@@ -10,9 +10,10 @@ from django.db.migrations.executor import MigrationExecutor
 from django.urls import reverse
 
 from studio.models import Person
-from studio.people.services import first_keeper, make_groups_true, make_link
+from studio.people.services import make_groups_true, make_link
 from studio.preferences.services import keep_address_if_none
-from studio.serving.network import address_on_network
+from studio.queries import preferences_now
+from studio.serving.network import LOOPBACK, address_on_network
 from studio.vocabulary import LinkPurpose
 
 
@@ -40,10 +41,14 @@ def is_empty() -> bool:
     return not Person.objects.exists()
 
 
-def keepers_link(address: str) -> str:
-    """A one-time link by which the first keeper signs in; a new studio gets its keeper here."""
-    token = make_link(first_keeper(), LinkPurpose.SIGN_IN, by=None)
-    return address + reverse("people:come_in", args=[token])
+def address_here() -> str:
+    """The address that opens on this very machine. Behind an HTTPS proxy it is the proxy's, as ours sends there."""
+    return preferences_now().address if settings.BEHIND_HTTPS else f"http://{LOOPBACK}:{settings.PORT}"
+
+
+def way_in(person: Person) -> str:
+    """The path of a one-time link that signs someone in."""
+    return reverse("people:come_in", args=[make_link(person, LinkPurpose.SIGN_IN, by=None)])
 
 
 def open_to_phones(port: int) -> tuple[str, str]:

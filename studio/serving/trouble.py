@@ -3,8 +3,12 @@
 import errno
 from pathlib import Path
 
-# What SQLite says, and what it means to the person in front of the machine.
-SQLITE_SAYS = {
+# What a database says, and what it means to the person in front of the machine.
+DATABASES_SAY = {
+    "psycopg module": "PostgreSQL’s driver is missing. Install it: .venv/bin/pip install 'psycopg[binary]'",
+    "connection refused": "PostgreSQL does not answer at the address in DATABASE_URL. Start it, or check the address.",
+    "connection timeout": "PostgreSQL does not answer at the address in DATABASE_URL. Start it, or check the address.",
+    "password authentication": "PostgreSQL refuses the name or the password in DATABASE_URL.",
     "disk is full": "The disk is full: make room, then start again. What was kept before is untouched.",
     "readonly database": "{folder} cannot be written. Check who may write there, or set TILEWRIGHT_DATA.",
     "unable to open": "The database in {folder} cannot be opened. Check who may read and write there.",
@@ -28,21 +32,23 @@ def in_one_line(trouble: Exception, folder: Path) -> str:
     if isinstance(trouble, OSError) and trouble.errno is not None:
         return _of_the_system(trouble, folder)
     words = " ".join(str(trouble).split())
-    for sign, meaning in SQLITE_SAYS.items():
+    for sign, meaning in DATABASES_SAY.items():
         if sign in words.lower():
             return meaning.format(folder=folder)
     return words
 
 
 def _of_the_system(trouble: OSError, folder: Path) -> str:
-    place = trouble.filename or folder
+    place = Path(trouble.filename or folder)
+    ours = place.is_relative_to(folder) or folder.is_relative_to(place)
+    advice = " Set TILEWRIGHT_DATA to a folder that you can write to." if ours else ""
     match trouble.errno:
         case errno.ENOSPC | errno.EDQUOT:
             return f"The disk is full: no room for {place}. Make room, then start again."
         case errno.EROFS:
-            return f"{place} is on a disk that can only be read. Set TILEWRIGHT_DATA to a folder that can be written."
+            return f"{place} is on a disk that can only be read.{advice}"
         case errno.EACCES | errno.EPERM:
-            return f"{place} may not be written by you. Set TILEWRIGHT_DATA to a folder of yours."
+            return f"{place} may not be written by you.{advice}"
         case errno.ENOTDIR | errno.EEXIST:
-            return f"{place} is in the way: a folder is needed there. Move it, or set TILEWRIGHT_DATA."
-    return f"{place}: {trouble.strerror}."
+            return f"{place} is in the way: a folder is needed there.{advice}"
+    return f"{place}: {trouble.strerror}.{advice}"

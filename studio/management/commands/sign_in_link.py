@@ -4,11 +4,11 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management import BaseCommand, CommandError
-from django.urls import reverse
 
 from studio.models import Person
-from studio.people.services import LINK_LIVES, first_keeper, make_link
+from studio.people.services import LINK_LIVES, first_keeper
 from studio.queries import preferences_now
+from studio.serving.services import address_here, way_in
 from studio.vocabulary import LinkPurpose
 
 
@@ -19,9 +19,10 @@ class Command(BaseCommand):
         parser.add_argument("name", nargs="?", help="the person's sign-in name")
 
     def handle(self, *args: Any, name: str | None, **options: Any) -> None:
-        token = make_link(someone(name), LinkPurpose.SIGN_IN, by=None)
+        path = way_in(someone(name))
+        for address in dict.fromkeys((address_here(), preferences_now().address)):
+            self.stdout.write(address + path)
         minutes = int(LINK_LIVES[LinkPurpose.SIGN_IN].total_seconds() // 60)
-        self.stdout.write(preferences_now().address + reverse("people:come_in", args=[token]))
         self.stderr.write(f"It works once, within {minutes} minutes.")
 
 

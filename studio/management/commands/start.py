@@ -9,7 +9,7 @@ from django.core.management import BaseCommand, CommandError, call_command
 from django.core.wsgi import get_wsgi_application
 from django.db import DatabaseError, connections
 
-from studio.people.services import LINK_LIVES
+from studio.people.services import LINK_LIVES, first_keeper
 from studio.queries import preferences_now
 from studio.serving import services, terminal
 from studio.serving.network import EVERY_NETWORK, LOOPBACK, claim_port
@@ -47,8 +47,9 @@ class Command(BaseCommand):
         host = EVERY_NETWORK if phones else LOOPBACK
         claim_port(host, settings.PORT)
         self.make_ready(empty=empty)
-        here = f"http://{LOOPBACK}:{settings.PORT}"
-        words = terminal.running(f"{here}/", services.keepers_link(here), LINK_LIVES[LinkPurpose.SIGN_IN])
+        here = services.address_here()
+        sign_in = here + services.way_in(first_keeper())
+        words = terminal.running(f"{here}/", sign_in, LINK_LIVES[LinkPurpose.SIGN_IN])
         if phones:
             words += self.phones_words()
         services.allow_hosts(services.host_of(preferences_now().address))
