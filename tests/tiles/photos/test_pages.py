@@ -1,0 +1,428 @@
+"""The photo pages: what they take, what they refuse, and who may do what."""
+
+import io
+from http import HTTPStatus
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+from PIL import Image
+
+from tests.factories import FiringFactory, PhotoFactory, PlacementFactory, TileFactory
+from tests.tiles.photos import corpus
+from tests.tiles.photos.conftest import upload
+from tiles import numbers
+from tiles.models import Photo, PhotoFiling
+from tiles.photos import services
+
+pytestmark = pytest.mark.django_db
+
+RECEIVE, TRAY = "/photos/receive/", "/photos/"
+JSON = {"headers": {"accept": "application/json"}}
+
+
+def page(name: str, *args: object) -> str:
+    return reverse(f"tiles:photos:{name}", args=args)
+
+
+def send(client, *contents: bytes, **fields: object):
+    """Photos as the queue on the phone sends them."""
+    return client.post(RECEIVE, {"photo": [upload(content) for content in contents], **fields}, **JSON)
+
+
+def messages_of(answer) -> list[str]:
+    return [str(message) for message in answer.context["messages"]]
+
+
+# Receiving
+
+
+def test_a_photo_for_a_tile_is_filed_and_the_queue_is_told_where(recorder_client):
+    tile = TileFactory()
+
+    answer = send(recorder_client, corpus.jpeg(), tile=tile.label)
+
+    told = answer.json()
+    photo = Photo.objects.get()
+    assert answer.status_code == HTTPStatus.CREATED
+    assert (told["state"], told["tile"]) == ("filed", tile.label)
+    assert told["photo"]["page"] == page("photo", photo.sha256)
+    assert told["photo"]["small"] == page("rendition", photo.sha256, "small")
+
+
+def test_a_photo_for_a_place_in_a_firing_and_a_zone_is_filed_there(recorder_client):
+    placement = PlacementFactory(firing=FiringFactory(fired=True))
+    zone = placement.tile.zones.first()
+
+    send(recorder_client, corpus.jpeg(), placement=placement.pk, zone=zone.pk)
+
+    filed = PhotoFiling.objects.get()
+    assert (filed.tile, filed.placement, filed.zone) == (placement.tile, placement, zone)
+
+
+def test_a_photo_that_names_no_tile_waits_with_the_reason(recorder_client):
+    told = send(recorder_client, corpus.jpeg()).json()
+
+    assert told["state"] == "stored"
+    assert told["reason"] == "No tile code in view."
+
+
+def test_the_same_photo_sent_again_gets_the_same_answer(recorder_client):
+    tile = TileFactory()
+
+    answers = [send(recorder_client, corpus.jpeg(), tile=tile.label).json() for _ in range(2)]
+
+    assert answers[0] == answers[1]
+    assert Photo.objects.count() == 1
+
+
+@pytest.mark.filterwarnings("ignore:Image size")
+@pytest.mark.parametrize("name", corpus.REFUSED)
+def test_what_is_no_photo_is_refused_with_words_and_nothing_is_kept(recorder_client, name, files_kept):
+    make, word = corpus.REFUSED[name]
+
+    answer = send(recorder_client, make())
+
+    assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    assert answer.json()["state"] == "refused"
+    assert word in answer.json()["reason"]
+    assert files_kept() == []
+    assert not Photo.everything.exists()
+
+
+@pytest.mark.parametrize("name", ["photo.png", "photo.txt", "photo", "photo.jpg.exe", "../../etc/passwd"])
+def test_what_a_photo_is_called_does_not_matter(recorder_client, name):
+    answer = recorder_client.post(RECEIVE, {"photo": upload(corpus.jpeg(), name)}, **JSON)
+
+    assert answer.status_code == HTTPStatus.CREATED
+    assert "/" not in Photo.objects.get().original_name
+
+
+SENT_FOR_WHAT_IS_NOT_THERE = {
+    "a wrong digit": lambda: {"tile": "1042-8"},
+    "no such tile": lambda: {"tile": numbers.write(987)},
+    "no number": lambda: {"tile": "the blue one"},
+    "no such place": lambda: {"placement": 987654},
+    "words for a place": lambda: {"placement": "top shelf"},
+    "a zone of another tile": lambda: {
+        "placement": PlacementFactory().pk,
+        "zone": TileFactory().zones.first().pk,
+    },
+    "a place of another tile": lambda: {"placement": PlacementFactory().pk, "tile": TileFactory().label},
+}
+
+
+@pytest.mark.parametrize("case", SENT_FOR_WHAT_IS_NOT_THERE)
+def test_a_photo_sent_for_what_is_not_there_is_kept_all_the_same(recorder_client, case):
+    told = send(recorder_client, corpus.jpeg(), **SENT_FOR_WHAT_IS_NOT_THERE[case]()).json()
+
+    assert told["state"] == "stored"
+    assert told["reason"].startswith("It was sent with a tile, but:")
+    assert Photo.objects.unfiled().count() == 1
+
+
+def test_a_request_without_a_photo_is_told_so(recorder_client):
+    answer = recorder_client.post(RECEIVE, {}, **JSON)
+
+    assert answer.status_code == HTTPStatus.BAD_REQUEST
+    assert "No photo came along" in answer.json()["reason"]
+
+
+def test_the_queue_sends_one_photo_at_a_time(recorder_client):
+    answer = send(recorder_client, corpus.jpeg(), corpus.noisy_jpeg(40, 30))
+
+    assert answer.status_code == HTTPStatus.BAD_REQUEST
+    assert not Photo.objects.exists()
+
+
+def test_a_file_larger_than_a_photo_may_be_is_not_even_kept_for_looking(recorder_client, settings):
+    settings.PHOTO_MAX_BYTES = 100_000
+    settings.FILE_UPLOAD_HANDLERS = [
+        "tiles.photos.http.LeaveOutTooLarge",
+        "django.core.files.uploadhandler.MemoryFileUploadHandler",
+        "django.core.files.uploadhandler.TemporaryFileUploadHandler",
+    ]
+
+    answer = send(recorder_client, corpus.jpeg() + bytes(200_000))
+
+    assert answer.status_code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE
+    assert answer.json()["state"] == "refused"
+    assert "too large" in answer.json()["reason"]
+
+
+def test_a_full_disk_asks_to_keep_the_photo(recorder_client, monkeypatch):
+    def full(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(services, "photo_store", full)
+
+    answer = send(recorder_client, corpus.jpeg())
+
+    assert answer.status_code == HTTPStatus.INSUFFICIENT_STORAGE
+    assert answer.json()["state"] == "unsent"
+    assert "Keep the photo" in answer.json()["reason"]
+
+
+def test_without_scripts_several_photos_go_in_one_form(recorder_client):
+    tile = TileFactory()
+    photos = [upload(corpus.jpeg()), upload(corpus.noisy_jpeg(40, 30))]
+
+    answer = recorder_client.post(
+        RECEIVE, {"photo": photos, "tile": tile.label, "next": tile.get_absolute_url()}
+    )
+
+    assert answer.status_code == HTTPStatus.FOUND
+    assert answer.url == tile.get_absolute_url()
+    assert tile.photo_filings.count() == 2
+
+
+def test_without_scripts_a_refusal_names_the_file_and_keeps_the_others(recorder_client):
+    photos = [upload(corpus.EPS, "plan.eps"), upload(corpus.jpeg())]
+
+    answer = recorder_client.post(RECEIVE, {"photo": photos})
+
+    assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    assert "plan.eps" in answer.content.decode()
+    assert "EPS" in answer.content.decode()
+    assert Photo.objects.count() == 1
+
+
+def test_a_form_does_not_lead_to_another_site(recorder_client):
+    answer = recorder_client.post(
+        RECEIVE, {"photo": upload(corpus.jpeg()), "next": "https://elsewhere.example/"}
+    )
+
+    assert answer.url == TRAY
+
+
+def test_the_page_after_a_refusal_can_be_opened_again(recorder_client):
+    assert recorder_client.get(RECEIVE).url == TRAY
+
+
+# Showing
+
+
+@pytest.mark.parametrize("size", ["small", "medium", "large"])
+def test_a_rendition_is_served_bare_and_for_long(viewer_client, stored, size):
+    photo = stored(corpus.telling_jpeg())
+
+    answer = viewer_client.get(page("rendition", photo.sha256, size))
+    content = b"".join(answer.streaming_content)
+
+    assert answer.headers["Content-Type"] == "image/jpeg"
+    assert answer.headers["Cache-Control"] == "private, max-age=31536000, immutable"
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert Image.open(io.BytesIO(content)).size == corpus.UPRIGHT_SIZE
+    assert corpus.SECRET_PLACE.encode() not in content
+    assert corpus.SCRIPT not in content
+
+
+def test_the_original_comes_byte_for_byte_as_a_download(recorder_client, stored):
+    photo = stored(corpus.telling_jpeg(), name="IMG_0001.jpg")
+
+    answer = recorder_client.get(page("original", photo.sha256))
+
+    assert b"".join(answer.streaming_content) == corpus.telling_jpeg()
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="IMG_0001.jpg"'
+    assert answer.headers["Cache-Control"] == "private, no-store"
+
+
+@pytest.mark.parametrize("name", ["rendition", "original"])
+def test_a_photo_whose_file_is_missing_is_not_there(recorder_client, name):
+    photo = PhotoFactory(format="JPEG")
+    size = ["small"] if name == "rendition" else []
+
+    assert recorder_client.get(page(name, photo.sha256, *size)).status_code == HTTPStatus.NOT_FOUND
+
+
+def test_the_photo_page_says_which_tile_after_which_firing(viewer_client, stored):
+    placement = PlacementFactory(firing=FiringFactory(fired=True))
+    zone = placement.tile.zones.first()
+    photo = stored(corpus.telling_jpeg(), placement=placement, zone=zone)
+
+    words = viewer_client.get(page("photo", photo.sha256)).content.decode()
+
+    assert placement.tile.label in words
+    assert placement.firing.label in words
+    assert zone.name in words
+    assert "Download the original" not in words
+    assert corpus.SECRET_PLACE not in words
+
+
+def test_an_unknown_photo_is_not_there(viewer_client):
+    assert viewer_client.get(page("photo", "0" * 64)).status_code == HTTPStatus.NOT_FOUND
+
+
+# Sorting
+
+
+def test_the_tray_shows_each_photo_with_its_reason(viewer_client, stored):
+    photo = stored()
+
+    words = viewer_client.get(TRAY).content.decode()
+
+    assert page("rendition", photo.sha256, "medium") in words
+    assert "No tile code in view." in words
+
+
+def test_the_tray_asks_no_more_of_the_database_for_more_photos(
+    recorder_client, stored, django_assert_max_num_queries
+):
+    stored()
+    with django_assert_max_num_queries(50) as few:
+        recorder_client.get(TRAY)
+    for _ in range(10):
+        stored()
+
+    with django_assert_max_num_queries(len(few.captured_queries)):
+        recorder_client.get(TRAY)
+
+
+def test_an_empty_tray_says_what_it_is_for(viewer_client):
+    assert "The tray is empty" in viewer_client.get(TRAY).content.decode()
+
+
+def test_a_typed_number_files_the_photo_and_can_be_undone(recorder_client, stored):
+    tile, photo = TileFactory(), stored()
+
+    answer = recorder_client.post(page("file", photo.sha256), {"number": tile.label}, follow=True)
+    (said,) = answer.context["messages"]
+    undone = recorder_client.post(said.extra_tags, follow=True)
+
+    assert f"with tile {tile.label}" in str(said)
+    assert f"off tile {tile.label}" in messages_of(undone)[0]
+    assert list(Photo.objects.unfiled()) == [photo]
+
+
+def test_taking_a_photo_off_its_tile_can_be_undone(recorder_client, stored):
+    tile = TileFactory()
+    filed = stored(tile=tile).filings.get()
+
+    answer = recorder_client.post(page("unfile", filed.pk), follow=True)
+    (said,) = answer.context["messages"]
+    recorder_client.post(said.extra_tags)
+
+    assert tile.photo_filings.count() == 1
+
+
+def test_a_photo_put_in_the_bin_can_be_taken_out(recorder_client, stored):
+    photo = stored()
+
+    answer = recorder_client.post(page("bin", photo.sha256), follow=True)
+    (said,) = answer.context["messages"]
+
+    assert not Photo.objects.exists()
+    assert Photo.everything.get().binned_by is not None
+    recorder_client.post(said.extra_tags)
+    assert Photo.objects.get() == photo
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"), [("1024-9", "two are swapped"), ("", "digits"), ("12<b>", "digits")]
+)
+def test_a_wrong_number_is_answered_in_place_with_what_was_typed(recorder_client, stored, typed, words):
+    photo = stored()
+
+    for headers in ({}, {"hx-request": "true"}):
+        answer = recorder_client.post(page("file", photo.sha256), {"number": typed}, headers=headers)
+
+        assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+        assert words in answer.content.decode()
+        assert "<b>" not in answer.content.decode()
+    assert not PhotoFiling.objects.exists()
+
+
+def test_with_htmx_a_filed_photo_leaves_only_the_news(recorder_client, stored):
+    tile, photo = TileFactory(), stored()
+
+    answer = recorder_client.post(
+        page("file", photo.sha256), {"number": tile.label}, headers={"hx-request": "true"}
+    )
+
+    words = answer.content.decode()
+    assert 'hx-swap-oob="innerHTML"' in words
+    assert tile.label in words
+    assert "tray-photo" not in words
+
+
+# Who may
+
+VIEWING = ["tray", "photo", "rendition"]
+CHANGING = ["original", "file", "unfile", "refile", "bin", "unbin"]
+
+
+@pytest.fixture
+def addresses(stored, recorder) -> dict[str, tuple[str, str]]:
+    """Every photo address with the method it takes, leading to things that are there."""
+    filed, waiting, binned, off = (stored(tile=TileFactory()), stored(), stored(), stored(tile=TileFactory()))
+    services.bin_photo(binned, by=recorder)
+    undo = services.unfile_photo(off.filings.get(), by=recorder)
+    return {
+        "tray": ("get", TRAY),
+        "photo": ("get", page("photo", filed.sha256)),
+        "rendition": ("get", page("rendition", filed.sha256, "small")),
+        "original": ("get", page("original", filed.sha256)),
+        "receive": ("post", RECEIVE),
+        "file": ("post", page("file", waiting.sha256)),
+        "bin": ("post", page("bin", waiting.sha256)),
+        "unbin": ("post", page("unbin", binned.sha256)),
+        "unfile": ("post", page("unfile", filed.filings.get().pk)),
+        "refile": ("post", page("refile", undo)),
+    }
+
+
+@pytest.mark.parametrize("name", [*VIEWING, *CHANGING, "receive"])
+def test_who_is_signed_out_is_led_to_sign_in(client, addresses, name):
+    method, address = addresses[name]
+
+    answer = getattr(client, method)(address)
+
+    assert answer.status_code == HTTPStatus.FOUND
+    assert reverse("people:sign_in") in answer.url
+
+
+@pytest.mark.parametrize("name", [*VIEWING, *CHANGING, "receive"])
+def test_who_holds_no_role_sees_and_does_nothing(client, stranger, addresses, name):
+    client.force_login(stranger)
+    method, address = addresses[name]
+
+    assert getattr(client, method)(address).status_code == HTTPStatus.FORBIDDEN
+
+
+@pytest.mark.parametrize("name", VIEWING)
+def test_a_viewer_sees(viewer_client, addresses, name):
+    assert viewer_client.get(addresses[name][1]).status_code == HTTPStatus.OK
+
+
+@pytest.mark.parametrize("name", [*CHANGING, "receive"])
+def test_a_viewer_changes_nothing(viewer_client, addresses, name):
+    method, address = addresses[name]
+    before = (Photo.objects.count(), PhotoFiling.objects.count())
+
+    assert getattr(viewer_client, method)(address).status_code == HTTPStatus.FORBIDDEN
+    assert (Photo.objects.count(), PhotoFiling.objects.count()) == before
+
+
+@pytest.mark.parametrize("name", [*VIEWING, *CHANGING, "receive"])
+@pytest.mark.parametrize("role", ["recorder_client", "keeper_client"])
+def test_recorder_and_keeper_may_do_all(request, addresses, name, role):
+    method, address = addresses[name]
+
+    answer = getattr(request.getfixturevalue(role), method)(address)
+
+    # Without a number or a photo the answer is a request for one, not a refusal of the person.
+    assert answer.status_code < 500
+    assert answer.status_code != HTTPStatus.FORBIDDEN
+
+
+@pytest.mark.parametrize("name", ["bin", "unbin", "unfile", "refile"])
+def test_nothing_is_changed_by_following_a_link(recorder_client, addresses, name):
+    assert recorder_client.get(addresses[name][1]).status_code == HTTPStatus.METHOD_NOT_ALLOWED
+
+
+def test_a_form_of_another_site_sends_no_photo(recorder):
+    strict = Client(enforce_csrf_checks=True)
+    strict.force_login(recorder)
+
+    assert strict.post(RECEIVE, {"photo": upload(corpus.jpeg())}).status_code == HTTPStatus.FORBIDDEN
+    assert not Photo.objects.exists()
