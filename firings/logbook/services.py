@@ -5,6 +5,7 @@ from dataclasses import asdict
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
+from django.db.models import Model
 from django.utils import timezone
 
 from firings import listeners
@@ -30,6 +31,7 @@ def plan_firing(facts: FiringFacts, *, by: User) -> Firing:
     """Enter a firing in the logbook under the next number."""
     for last in (False,) * (TRIES - 1) + (True,):
         firing = Firing(number=Firing.objects.next_number(), created_by=by, **asdict(facts))
+        _sign(firing, by)
         try:
             with transaction.atomic():
                 firing.save()
@@ -45,6 +47,8 @@ def plan_firing(facts: FiringFacts, *, by: User) -> Firing:
 def change_firing(firing_id: int, stamp: int, facts: FiringFacts, *, by: User) -> Firing:
     """Keep what a person says of a firing now; raises StaleEdit where somebody else changed it meanwhile."""
     firing: Firing = Firing.objects.claim(firing_id, stamp)
+    if facts.kiln_id != firing.kiln_id:
+        firing.witness_cones.update(shelf=None)
     for name, value in asdict(facts).items():
         setattr(firing, name, value)
     _give_the_fire_a_date(firing, None)
@@ -93,16 +97,18 @@ def read_witness_cones(firing_id: int, readings: Sequence[WitnessReading], *, by
     standing = {cone.pk: cone for cone in firing.witness_cones.all()}
     for reading in readings:
         cone = standing.pop(reading.pk, None) if reading.pk else None
-        _write_cone(cone or WitnessCone(firing=firing), reading)
+        _write_cone(cone or WitnessCone(firing=firing), reading, by)
     for cone in standing.values():
+        _sign(cone, by)
         cone.delete()
     return settle_reached_cone(firing, by=by)
 
 
-def _write_cone(cone: WitnessCone, reading: WitnessReading) -> None:
+def _write_cone(cone: WitnessCone, reading: WitnessReading, by: User) -> None:
     before = None if cone.pk is None else reading_of(cone)
     cone.order, cone.shape, cone.shelf_id = reading.order, reading.shape, reading.shelf_id
     cone.place, cone.bend_deg = reading.place, reading.bend_deg
+    _sign(cone, by)
     if before != reading:
         cone.save()
 
@@ -121,11 +127,17 @@ def settle_reached_cone(firing: Firing, *, by: User = None) -> Firing:
     firing.reached_number = reached.number if reached else None
     firing.reached_order = reached.order if reached else None
     firing.reached_source = reached.source.value if reached else ""
+    _sign(firing, by)
     with transaction.atomic():
-        firing._history_user = by  # type: ignore[attr-defined]
         firing.save()
         listeners.tell([firing.pk])
     return firing
+
+
+def _sign(record: Model, by: User) -> None:
+    """Let history say who, where no request tells it."""
+    if by is not None:
+        record._history_user = by  # type: ignore[attr-defined]
 
 
 def _evidence_of(firing: Firing) -> Evidence:
@@ -138,7 +150,7 @@ def _evidence_of(firing: Firing) -> Evidence:
 def add_note(firing: Firing, at: datetime, text: str, *, by: User) -> FiringNote:
     """Write down what was seen or done."""
     note = FiringNote(firing=firing, at=at, text=text)
-    note._history_user = by  # type: ignore[attr-defined]
+    _sign(note, by)
     note.save()
     return note
 
@@ -146,5 +158,5 @@ def add_note(firing: Firing, at: datetime, text: str, *, by: User) -> FiringNote
 @transaction.atomic
 def strike_note(note: FiringNote, *, by: User) -> None:
     """Take a note away; its words stay in history."""
-    note._history_user = by  # type: ignore[attr-defined]
+    _sign(note, by)
     note.delete()

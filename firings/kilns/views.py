@@ -1,0 +1,79 @@
+"""Kilns: what the studio has, and what is known of each."""
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from firings.http import StudioRequest, conflict, say
+from firings.kilns import services
+from firings.kilns.cautions import cautions_for
+from firings.kilns.drawing import elevation
+from firings.kilns.forms import KilnForm, ShelfRows, shelf_rows
+from firings.kilns.queries import kilns_for_list, last_firings
+from firings.models import Kiln, StaleEdit
+
+
+@require_safe
+@login_required
+@permission_required("firings.view_kiln", raise_exception=True)
+def kiln_list(request: StudioRequest) -> HttpResponse:
+    return render(request, "firings/kilns/list.html", {"kilns": kilns_for_list()})
+
+
+@require_safe
+@login_required
+@permission_required("firings.view_kiln", raise_exception=True)
+def kiln_page(request: StudioRequest, pk: int) -> HttpResponse:
+    """One kiln: its facts, its shelves to scale, what to heed, its last firings."""
+    kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
+    page = {
+        "kiln": kiln,
+        "drawing": elevation([services.shelf_facts(shelf) for shelf in kiln.shelves.all()]),
+        "cautions": cautions_for(kiln.kind),
+        "firings": last_firings(kiln),
+    }
+    return render(request, "firings/kilns/kiln.html", page)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("firings.add_kiln", raise_exception=True)
+def new(request: StudioRequest) -> HttpResponse:
+    """Enter a kiln."""
+    form, rows = KilnForm(request.POST or None), shelf_rows(request.POST or None, Kiln())
+    if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
+        kiln = services.add_kiln(form.facts(), rows.facts(), by=request.user)
+        say(
+            request,
+            f"Kiln {kiln} is entered.",
+            undo_url=reverse("history:bin", args=["firings", "kiln", kiln.pk]),
+        )
+        return redirect(kiln)
+    return _form_page(request, form, rows, Kiln())
+
+
+def _form_page(request: StudioRequest, form: KilnForm, rows: ShelfRows, kiln: Kiln) -> HttpResponse:
+    page = {"form": form, "rows": rows, "kiln": kiln}
+    return render(request, "firings/kilns/edit.html", page, status=422 if form.is_bound else 200)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("firings.change_kiln", raise_exception=True)
+def edit(request: StudioRequest, pk: int) -> HttpResponse:
+    """Correct or complete what is known of a kiln."""
+    kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
+    form, rows = KilnForm(request.POST or None, instance=kiln), shelf_rows(request.POST or None, kiln)
+    if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
+        try:
+            services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=kiln.get_absolute_url())
+        except services.ShelfInUse as trouble:
+            form.add_error(None, str(trouble))
+        else:
+            say(request, f"Kiln {kiln} is saved.")
+            return redirect(kiln)
+    return _form_page(request, form, rows, kiln)

@@ -1,0 +1,51 @@
+"""What the logbook asks of firings."""
+
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from firings.logbook.evidence import by_place
+from firings.logbook.services import reading_of
+from firings.models import Firing, WitnessCone
+from firings.vocabulary import FiringState
+
+# What the next firing most likely shares with the last one.
+SHARED = ("kiln", "purpose", "target_order", "atmosphere", "hold_min")
+
+
+def years_fired() -> list[int]:
+    """The years with firings, newest first."""
+    return [moment.year for moment in Firing.objects.datetimes("started_at", "year", order="DESC")]
+
+
+def plan_like_the_last() -> dict[str, Any]:
+    """What a new firing's form starts with: the facts of the one planned last."""
+    last = Firing.objects.first()
+    return {name: getattr(last, name) for name in SHARED} if last else {}
+
+
+def likely_start(firing: Firing) -> datetime:
+    """When a firing that is being marked fired most likely started: as planned, unless that is still to come."""
+    now = timezone.now()
+    planned = firing.started_at
+    return planned if planned and planned <= now else now
+
+
+def cones_by_place(firing: Firing) -> list[dict[str, Any]]:
+    """The witness cones of a firing, top shelf first, each place with what its cones say together."""
+    cones = list(firing.witness_cones.select_related("shelf"))
+    said = by_place(reading_of(cone) for cone in cones)
+    places: dict[tuple[int | None, str], list[WitnessCone]] = {}
+    for cone in sorted(cones, key=lambda cone: (-(cone.shelf.position if cone.shelf else 0), cone.place)):
+        places.setdefault((cone.shelf_id, cone.place.casefold()), []).append(cone)
+    return [{"cones": found, "first": found[0], "number": said.get(place)} for place, found in places.items()]
+
+
+def states_with_marks(firing: Firing) -> list[dict[str, Any]]:
+    """The four states in order, each with whether the firing is past it or in it."""
+    order = list(FiringState)
+    here = order.index(FiringState(firing.state))
+    return [
+        {"label": state.label, "is_past": at < here, "is_now": at == here} for at, state in enumerate(order)
+    ]
