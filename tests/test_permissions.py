@@ -1,0 +1,128 @@
+"""Every address × every role, found from the site map: a page added later is swept without a change here."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from studio.models import Person
+
+pytestmark = pytest.mark.django_db
+
+# Open without signing in. Whoever adds one here has decided that the whole network may read it.
+OPEN_TO_ALL = {"health:healthz", "people:sign_in", "people:come_in", "people:sign_out"}
+
+# What everyone who is signed in may do, role or not: it concerns only themselves.
+ONES_OWN = {"people:account", "people:password"}
+
+# Only a keeper opens these.
+KEEPERS = ("people:", "preferences:")
+
+# Writing that a viewer may do.
+VIEWERS_MAY_POST: set[str] = set()
+
+EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000")
+
+
+@dataclass(frozen=True)
+class Address:
+    """One entry of the site map, with an example of what stands in its places."""
+
+    name: str
+    path: str
+
+
+def addresses() -> list[Address]:
+    """Every named entry of the site map; one without a name could not be swept, nor linked to."""
+    found = []
+    for pattern, spaces in _entries(get_resolver(), ()):
+        assert pattern.name, f"An entry of the site map has no name: {pattern.pattern}"
+        name = ":".join([*spaces, pattern.name])
+        fillings = {place: _example(kind) for place, kind in pattern.pattern.converters.items()}
+        found.append(Address(name, reverse(name, kwargs=fillings)))
+    return found
+
+
+def _example(kind: Any) -> Any:
+    """Something that may stand in a place of an address, and that no record has."""
+    return kind.to_python(next(one for one in EXAMPLES if re.fullmatch(kind.regex, one)))
+
+
+def _entries(resolver: URLResolver, spaces: tuple[str, ...]) -> Iterator[tuple[URLPattern, tuple[str, ...]]]:
+    for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from _entries(entry, (*spaces, entry.namespace) if entry.namespace else spaces)
+        else:
+            yield entry, spaces
+
+
+SITE_MAP = addresses()
+CLOSED = [one for one in SITE_MAP if one.name not in OPEN_TO_ALL]
+ROLE_NEEDED = [one for one in CLOSED if one.name not in ONES_OWN]
+
+
+def by_name(address: Address) -> str:
+    return address.name
+
+
+def signed_in(person: Person) -> Client:
+    client = Client(raise_request_exception=False)
+    client.force_login(person)
+    return client
+
+
+@pytest.mark.parametrize("address", CLOSED, ids=by_name)
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_who_is_not_signed_in_is_sent_to_the_door(client: Client, address, method):
+    answer = getattr(client, method)(address.path)
+
+    if answer.status_code != 405:
+        assert answer.status_code == 302
+        assert answer.headers["Location"].startswith(reverse(settings.LOGIN_URL) + "?next=")
+
+
+@pytest.mark.parametrize("address", ROLE_NEEDED, ids=by_name)
+@pytest.mark.parametrize("method", ["get", "post"])
+def test_who_holds_no_role_opens_nothing(stranger: Person, address, method):
+    answer = getattr(signed_in(stranger), method)(address.path)
+
+    assert answer.status_code in (403, 405)
+
+
+@pytest.mark.parametrize("address", ROLE_NEEDED, ids=by_name)
+def test_a_viewer_changes_nothing(viewer: Person, address):
+    answer = signed_in(viewer).post(address.path)
+
+    if address.name not in VIEWERS_MAY_POST:
+        assert answer.status_code in (403, 405)
+
+
+@pytest.mark.parametrize("address", [one for one in ROLE_NEEDED if one.name.startswith(KEEPERS)], ids=by_name)
+@pytest.mark.parametrize("role", ["viewer", "recorder"])
+def test_only_a_keeper_runs_the_studio(request, role, address):
+    client = signed_in(request.getfixturevalue(role))
+
+    assert client.get(address.path).status_code in (403, 405)
+    assert client.post(address.path).status_code in (403, 405)
+
+
+@pytest.mark.parametrize("address", SITE_MAP, ids=by_name)
+@pytest.mark.parametrize("role", ["stranger", "viewer", "recorder", "keeper"])
+def test_no_page_breaks_for_anyone(request, role, address):
+    client = signed_in(request.getfixturevalue(role))
+
+    assert client.get(address.path).status_code < 500
+    assert client.post(address.path).status_code < 500
+
+
+@pytest.mark.parametrize("address", CLOSED, ids=by_name)
+def test_a_post_from_another_site_is_refused(keeper: Person, address):
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(keeper)
+
+    assert client.post(address.path).status_code in (403, 405)
