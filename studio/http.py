@@ -1,6 +1,10 @@
-"""The request the studio's own views are given."""
+"""The request the studio's own views are given, and how the files its pages load are named."""
+
+from collections.abc import Iterator
+from typing import Any
 
 from django.http import HttpRequest
+from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 from firings.http import StudioRequest
 from studio.models import Person
@@ -16,3 +20,17 @@ def client_address(request: HttpRequest, behind_proxy: bool) -> str:
     """Where a request came from. Behind a proxy of ours it is what that proxy, the last one, wrote down."""
     forwarded = request.headers.get("X-Forwarded-For", "") if behind_proxy else ""
     return forwarded.rpartition(",")[2].strip() or request.META.get("REMOTE_ADDR", "")
+
+
+class NamedByContent(CompressedManifestStaticFilesStorage):
+    """Static files named by their content, scripts that import one another included.
+
+    A browser may keep such a file for ever; after an upgrade it asks for another name.
+    """
+
+    support_js_module_import_aggregation = True
+
+    def post_process(self, paths: dict[str, Any], dry_run: bool = False, **options: Any) -> Iterator[Any]:
+        """Name all but the extensions that ship with htmx: we load none, and they import what is not there."""
+        ours = {name: found for name, found in paths.items() if not name.startswith("django_htmx/ext/")}
+        yield from super().post_process(ours, dry_run, **options)

@@ -165,7 +165,7 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 STATIC_ROOT = BASE_DIR / "build" / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": PHOTO_DIR}},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "studio.http.NamedByContent"},
 }
 
 # A 48-megapixel phone picture is about 25 MB; anything above is refused before it is read whole.
