@@ -10,6 +10,7 @@ USUAL_WIDTH_MM, USUAL_HEIGHT_MM = 400, 150
 # Kiln shelves are 10 to 25 mm thick (common practice, no source).
 BOARD_MM = 16
 MARGIN_MM = 30
+WALL_MM = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,8 +35,9 @@ class DrawnShelf:
         return self.y - self.room_mm
 
     @property
-    def middle(self) -> float:
-        return self.y - self.room_mm / 2
+    def middle(self) -> tuple[float, float]:
+        """Where its number is written [mm]."""
+        return self.x + self.width_mm / 2, self.y - self.room_mm / 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,15 @@ class Elevation:
     width_mm: float
     height_mm: float
     shelves: tuple[DrawnShelf, ...]
+
+    @property
+    def wall(self) -> tuple[float, float, float, float]:
+        """The inside of the kiln: x, y, width, height [mm]."""
+        return WALL_MM, WALL_MM, self.width_mm - 2 * WALL_MM, self.height_mm - 2 * WALL_MM
+
+    @property
+    def is_measured(self) -> bool:
+        return all(shelf.is_measured for shelf in self.shelves)
 
 
 def size_words(shelf: ShelfFacts) -> str:

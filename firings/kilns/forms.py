@@ -71,6 +71,10 @@ class ShelfForm(forms.Form):
 class ShelfRows(forms.BaseFormSet):
     """The shelves of one kiln, each at its own level."""
 
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["DELETE"].label = "Take this shelf out"
+
     def clean(self) -> None:
         levels = [form.cleaned_data["position"] for form in self._kept() if form.cleaned_data.get("position")]
         twice = sorted({level for level in levels if levels.count(level) > 1})

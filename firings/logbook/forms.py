@@ -166,6 +166,10 @@ class WitnessConeForm(forms.Form):
 class WitnessConeRows(forms.BaseFormSet):
     """The witness cones of one firing. A row that was only proposed and not touched is left out."""
 
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["DELETE"].label = "Take this cone out"
+
     def readings(self) -> list[WitnessReading]:
         """The cones to keep."""
         kept = (

@@ -40,6 +40,11 @@ class Spot:
         return self.x + self.tile.width_mm / 2
 
     @property
+    def above(self) -> float:
+        """The line its number is written on, behind the tile [mm]."""
+        return self.y - 5
+
+    @property
     def cookie(self) -> tuple[float, float, float, float]:
         """The cookie under it: x, y, width, depth [mm]."""
         return self.x - 4, self.y - 4, self.tile.width_mm + 8, self.tile.depth_mm + 8
@@ -59,6 +64,15 @@ class ShelfPlan:
     def is_full(self) -> bool:
         """Whether the tiles, spaced as drawn, reach beyond the shelf."""
         return self.drawn_depth_mm > self.depth_mm
+
+    @property
+    def middle(self) -> float:
+        return self.width_mm / 2
+
+    @property
+    def view(self) -> tuple[float, float]:
+        """Width and height of the drawing with its margin [mm]."""
+        return self.width_mm + 8, self.drawn_depth_mm + 8
 
 
 def stands_on(width_mm: int, height_mm: int, thickness_mm: int, *, upright: bool) -> tuple[float, float]:
