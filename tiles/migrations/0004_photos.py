@@ -125,7 +125,11 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='photofiling',
-            constraint=models.UniqueConstraint(fields=('photo', 'tile', 'placement'), name='photofiling_once', nulls_distinct=False),
+            constraint=models.UniqueConstraint(fields=('photo', 'tile', 'placement'), name='photofiling_once_a_firing'),
+        ),
+        migrations.AddConstraint(
+            model_name='photofiling',
+            constraint=models.UniqueConstraint(condition=models.Q(('placement__isnull', True)), fields=('photo', 'tile'), name='photofiling_once_without'),
         ),
         migrations.AddConstraint(
             model_name='photofiling',

@@ -82,8 +82,9 @@ class PhotoFiling(models.Model):
     class Meta:
         ordering = ["tile", "placement", "filed_at"]
         constraints = [
+            models.UniqueConstraint(fields=["photo", "tile", "placement"], name="photofiling_once_a_firing"),
             models.UniqueConstraint(
-                fields=["photo", "tile", "placement"], nulls_distinct=False, name="photofiling_once"
+                fields=["photo", "tile"], condition=Q(placement__isnull=True), name="photofiling_once_without"
             ),
             one_of("filed_how", FiledBy),
         ]
