@@ -118,7 +118,7 @@ class StudioPreferences(models.Model):
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=ROW, editable=False)
     studio_name = models.CharField(max_length=80, default="Our studio")
-    address = models.URLField(blank=True, default="")
+    address = models.CharField(max_length=200, blank=True, default="")
     temperature_unit = models.CharField(
         max_length=1, choices=TemperatureUnit.choices(), default=TemperatureUnit.CELSIUS.value
     )

@@ -11,6 +11,7 @@ import environ
 from csp.constants import NONE, SELF
 
 from studio.environment import on_sqlite, port_from, worker_count, zone_name
+from studio.preferences.address import base_address
 from studio.secret import secret_key_in
 
 env = environ.Env()
@@ -28,7 +29,7 @@ PORT = port_from(env.str("PORT", "") or "8000")
 WORKERS = worker_count(env.str("TILEWRIGHT_WORKERS", ""), os.cpu_count() or 1)
 
 # The address that people's phones open and that printed codes carry. Studio preferences override it.
-STUDIO_ADDRESS = env.str("TILEWRIGHT_ADDRESS", "").rstrip("/") or f"http://127.0.0.1:{PORT}"
+STUDIO_ADDRESS = base_address(env.str("TILEWRIGHT_ADDRESS", "") or f"127.0.0.1:{PORT}")
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *env.list("TILEWRIGHT_HOSTS", default=[])]
 if address_host := urlsplit(STUDIO_ADDRESS).hostname:
     ALLOWED_HOSTS.append(address_host)

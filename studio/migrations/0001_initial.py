@@ -43,7 +43,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.PositiveSmallIntegerField(db_index=True, default=1, editable=False)),
                 ('studio_name', models.CharField(default='Our studio', max_length=80)),
-                ('address', models.URLField(blank=True, default='')),
+                ('address', models.CharField(blank=True, default='', max_length=200)),
                 ('temperature_unit', models.CharField(choices=[('C', '°C'), ('F', '°F')], default='C', max_length=1)),
                 ('length_unit', models.CharField(choices=[('mm', 'mm'), ('in', 'inches')], default='mm', max_length=2)),
                 ('paper', models.CharField(choices=[('A4', 'A4'), ('Letter', 'US Letter')], default='A4', max_length=8)),
@@ -91,7 +91,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.PositiveSmallIntegerField(default=1, editable=False, primary_key=True, serialize=False)),
                 ('studio_name', models.CharField(default='Our studio', max_length=80)),
-                ('address', models.URLField(blank=True, default='')),
+                ('address', models.CharField(blank=True, default='', max_length=200)),
                 ('temperature_unit', models.CharField(choices=[('C', '°C'), ('F', '°F')], default='C', max_length=1)),
                 ('length_unit', models.CharField(choices=[('mm', 'mm'), ('in', 'inches')], default='mm', max_length=2)),
                 ('paper', models.CharField(choices=[('A4', 'A4'), ('Letter', 'US Letter')], default='A4', max_length=8)),

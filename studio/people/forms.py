@@ -123,6 +123,7 @@ class AddPersonForm(forms.Form):
 class PersonForm(AddPersonForm):
     """What a keeper decides about someone."""
 
+    name = forms.CharField(max_length=120, help_text="As others in the studio read it.")
     may_sign_in = forms.BooleanField(
         label="May sign in",
         required=False,

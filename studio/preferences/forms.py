@@ -1,21 +1,20 @@
 """The studio's preferences as a keeper types them."""
 
-from urllib.parse import urlsplit
-
 from django import forms
 from django.core.exceptions import ValidationError
 
 from studio.models import StudioPreferences
+from studio.preferences.address import base_address
 
 
 class PreferencesForm(forms.ModelForm):
     """Name, address, units and paper of the studio."""
 
-    address = forms.URLField(
+    address = forms.CharField(
         required=False,
-        assume_scheme="http",
+        max_length=200,
         help_text="What phones open, such as http://192.168.1.20:8000. Printed codes carry it.",
-        error_messages={"invalid": "Write it as a browser shows it, such as http://192.168.1.20:8000."},
+        widget=forms.TextInput(attrs={"inputmode": "url", "autocapitalize": "none", "spellcheck": "false"}),
     )
 
     class Meta:
@@ -34,11 +33,8 @@ class PreferencesForm(forms.ModelForm):
         }
 
     def clean_address(self) -> str:
-        """Only scheme, host and port: pages put their own path behind it."""
-        address = self.cleaned_data["address"].rstrip("/")
-        parts = urlsplit(address)
-        if address and (parts.scheme not in ("http", "https") or parts.path or parts.query or parts.fragment):
-            raise ValidationError(
-                "Give the address without what follows it, such as http://192.168.1.20:8000."
-            )
-        return address
+        written: str = self.cleaned_data["address"]
+        try:
+            return base_address(written) if written else ""
+        except ValueError as refusal:
+            raise ValidationError(str(refusal)) from refusal

@@ -49,6 +49,7 @@ def test_what_changed_and_by_whom_is_kept(keeper_client: Client, keeper):
         "not an address",
         "http://kiln.local:8000/?a=1",
         "http://",
+        "http://kiln:99999",
     ],
 )
 def test_an_address_that_no_phone_opens_is_refused_and_nothing_typed_is_lost(keeper_client: Client, address):
