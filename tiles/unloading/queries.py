@@ -1,0 +1,147 @@
+"""The rows of the unload page, and what one tile's judging starts from; queries do not grow with the tiles."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from django.db.models import Prefetch
+
+from firings.models import Firing, User
+from tiles.conditions.queries import stacked_facts
+from tiles.conditions.stack import stack_words
+from tiles.models import Outcome, OutcomeQuerySet, Photo, PhotoFiling, Placement, StackedLayer
+from tiles.unloading.judgement import Judgement, expected, judgement_words
+from tiles.unloading.services import judgement_of
+
+
+@dataclass(slots=True)
+class Row:
+    """One tile of the firing: where it stood, its glazed zones, its photos after this firing."""
+
+    placement: Placement
+    outcomes: list[Outcome] = field(default_factory=list)
+    photos: list[Photo] = field(default_factory=list)
+
+    @property
+    def label(self) -> str:
+        return self.placement.tile.label
+
+    @property
+    def digits(self) -> str:
+        """The number as typed without its dash."""
+        return self.label.replace("-", "")
+
+    @property
+    def judged(self) -> int:
+        return sum(outcome.is_judged for outcome in self.outcomes)
+
+    @property
+    def is_judged(self) -> bool:
+        """Whether nothing is left to judge; a tile without glaze has nothing from the start."""
+        return self.judged == len(self.outcomes)
+
+    @property
+    def zone_words(self) -> list[tuple[str, str]]:
+        """Each zone with what to know of it now: its stack, or once it is judged what was seen."""
+        return [
+            (outcome.zone.name, seen_words(outcome) or words_of_stack(outcome)) for outcome in self.outcomes
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class Unloading:
+    """A firing's rows in the order one unloads, and how far the judging is."""
+
+    rows: list[Row]
+
+    @property
+    def total(self) -> int:
+        """Tiles with something to judge."""
+        return sum(bool(row.outcomes) for row in self.rows)
+
+    @property
+    def done(self) -> int:
+        return sum(bool(row.outcomes) and row.is_judged for row in self.rows)
+
+    @property
+    def is_done(self) -> bool:
+        return self.total > 0 and self.done == self.total
+
+    def row_of(self, number: int) -> Row | None:
+        """The row of a tile by its number without check digit."""
+        return next((row for row in self.rows if row.placement.tile.number == number), None)
+
+    def next_after(self, number: int | None) -> Row | None:
+        """The next tile with something to judge, going on below this one and then from the top."""
+        at = next((i for i, row in enumerate(self.rows) if row.placement.tile.number == number), -1)
+        return next((row for row in self.rows[at + 1 :] + self.rows[: at + 1] if not row.is_judged), None)
+
+
+def words_of_stack(outcome: Outcome) -> str:
+    """An outcome's stack, bottom to top."""
+    return stack_words([stacked_facts(layer) for layer in outcome.stacked.all()])
+
+
+def seen_words(outcome: Outcome) -> str:
+    """What was seen, in a line; nothing while it is unjudged."""
+    return judgement_words(judgement_of(outcome)) if outcome.is_judged else ""
+
+
+def unloading_of(firing: Firing, tile_number: int | None = None) -> Unloading:
+    """All tiles of a firing, top shelf first; or that one tile alone, for its own piece of the page."""
+    placements = Placement.objects.filter(firing=firing, tile__binned_at__isnull=True)
+    if tile_number is not None:
+        placements = placements.filter(tile__number=tile_number)
+    rows = {placement.pk: Row(placement) for placement in placements.by_shelf()}
+    for outcome in outcomes().filter(placement__in=list(rows)):
+        if outcome.placement_id in rows:
+            rows[outcome.placement_id].outcomes.append(outcome)
+    for placement_id, photos in photos_of(list(rows)).items():
+        rows[placement_id].photos = photos
+    return Unloading(list(rows.values()))
+
+
+def outcomes() -> OutcomeQuerySet:
+    """Outcomes with all that judging shows of them, in a constant number of queries."""
+    layers = StackedLayer.objects.select_related("glaze", "batch").order_by("position")
+    return (
+        Outcome.objects.select_related("zone", "tile", "top_glaze", "judged_by")
+        .prefetch_related(Prefetch("stacked", layers), "flaws")
+        .order_by("placement", "zone__position")
+    )
+
+
+def photos_of(placement_ids: Sequence[int]) -> dict[int, list[Photo]]:
+    """The photos of tiles after this firing, the newest first."""
+    photos: dict[int, list[Photo]] = defaultdict(list)
+    filings = PhotoFiling.objects.filter(placement__in=placement_ids, photo__binned_at__isnull=True)
+    for filing in filings.select_related("photo").order_by("-filed_at"):
+        if filing.placement_id is not None and filing.photo not in photos[filing.placement_id]:
+            photos[filing.placement_id].append(filing.photo)
+    return photos
+
+
+def start_of(outcome: Outcome) -> Judgement:
+    """What judging a zone starts from: what stands there, else what the glaze on top promises."""
+    if outcome.is_judged:
+        return judgement_of(outcome)
+    glaze = outcome.top_glaze
+    return expected(glaze.surface, glaze.opacity) if glaze else expected("", "")
+
+
+def same_as_last(row: Row, *, by: User) -> tuple[str, dict[int, Judgement]]:
+    """The tile this person judged last in the firing, and what they saw on it.
+
+    Returns its number, and the judgements by the key of the same-named zone of this tile; both empty where there is
+    none to take over.
+    """
+    mine = outcomes().filter(firing=row.placement.firing_id, judged_by=by, judged_at__isnull=False)
+    others = mine.exclude(placement=row.placement)
+    last = others.order_by("-judged_at", "-pk").first()
+    if last is None:
+        return "", {}
+    seen = {
+        outcome.zone.name: judgement_of(outcome) for outcome in others.filter(placement=last.placement_id)
+    }
+    taken = {outcome.pk: seen[outcome.zone.name] for outcome in row.outcomes if outcome.zone.name in seen}
+    return (last.tile.label if taken else ""), taken
