@@ -132,7 +132,7 @@ def _bend_foot(slab: Slab, tile: TilePicture) -> None:
 def _colour_body(slab: Slab, tile: TilePicture, chance: Chance) -> None:
     tone = 1 + slab.cut("cloud", chance) * np.float32(0.035) + slab.cut("grain", chance) * np.float32(0.035)
     tone += slab.cut("dust", chance) * np.float32(0.02 + 0.05 * tile.grog)
-    grog = noise.cut(noise.dots(slab.px_per_mm, 40, 0.22), chance, slab.shape)
+    grog = noise.dots(slab.px_per_mm, 40, 0.22, chance, slab.shape)
     tone += grog * np.float32(0.3 * tile.grog)
     body = to_linear(tile.body_rgb)
     slab.colour[:] = body[:, None, None] * tone
@@ -143,8 +143,8 @@ def _colour_body(slab: Slab, tile: TilePicture, chance: Chance) -> None:
 
 
 def _specks(slab: Slab, chance: Chance) -> Plane:
-    fine = noise.cut(noise.dots(slab.px_per_mm, 45, 0.11), chance, slab.shape)
-    coarse = noise.cut(noise.dots(slab.px_per_mm, 5, 0.24), chance, slab.shape)
+    fine = noise.dots(slab.px_per_mm, 45, 0.11, chance, slab.shape)
+    coarse = noise.dots(slab.px_per_mm, 5, 0.24, chance, slab.shape)
     return np.maximum(fine * np.float32(0.8), coarse)
 
 

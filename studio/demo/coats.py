@@ -165,7 +165,7 @@ def tint(
         drift = floating(patch, zone, layer, chance) * body * (1 - bare)
         colour += (to_linear(layer.float_rgb)[:, None, None] - colour) * drift
     if layer.speckle:
-        spots = noise.cut(noise.dots(patch.px_per_mm, 30, 0.2), chance, thick.shape)
+        spots = noise.dots(patch.px_per_mm, 30, 0.2, chance, thick.shape)
         colour *= 1 - np.float32(0.7 * layer.speckle) * spots
     return colour
 

@@ -12,6 +12,7 @@ from studio.demo.noise import Chance
 from studio.demo.picture import TilePicture
 
 SIZE_PX = (900, 1200)
+SPARE_PX = 16  # room around a tile that lies askew
 FILLED = 0.80  # of the picture's width or height, whichever the tile fills first
 
 
@@ -49,28 +50,27 @@ def flash(slab: Slab, tile: TilePicture) -> None:
 
 def on_table(face: Image.Image, px_per_mm: float, size_px: tuple[int, int], chance: Chance) -> Image.Image:
     """Lay the cut-out tile on the table, a little askew, with its shadow."""
-    angle = np.radians(chance.normal(0, 0.8))
-    cos, sin = float(np.cos(angle)), float(np.sin(angle))
-    lean, tip = (chance.normal(0, 1.2e-5, 2)).tolist()
-    mid = [(f - s) / 2 + chance.uniform(-9, 9) for f, s in zip(face.size, size_px, strict=True)]
-    x0, y0 = size_px[0] / 2, size_px[1] / 2
-    keep = (
-        cos,
-        sin,
-        mid[0] + x0 - cos * x0 - sin * y0,
-        -sin,
-        cos,
-        mid[1] + y0 + sin * x0 - cos * y0,
-        lean,
-        tip,
-    )
-    laid = face.transform(size_px, Image.Transform.PERSPECTIVE, keep, Image.Resampling.BICUBIC)
-    mask = laid.getchannel("A")
-    left, top = (int(n) for n in chance.integers(0, 120, 2))
+    laid = askew(face, chance)
+    shift_x, shift_y = (int(n) for n in chance.integers(-9, 10, 2))
+    at = (size_px[0] - laid.width) // 2 + shift_x, (size_px[1] - laid.height) // 2 + shift_y
+    mask = Image.new("L", size_px)
+    mask.paste(laid.getchannel("A"), at)
+    left, top = (int(n) for n in chance.integers(0, light.TABLE_SPARE_PX, 2))
     scene = light.table(size_px).crop((left, top, left + size_px[0], top + size_px[1]))
     scene.paste((14, 13, 13), (0, 0), light.shadow(mask, px_per_mm))
-    scene.paste(laid, (0, 0), mask)
+    scene.paste(laid, at, laid)
     return scene
+
+
+def askew(face: Image.Image, chance: Chance) -> Image.Image:
+    """The face as a hand-held camera sees it: turned by a degree or so, a trace nearer on one side."""
+    angle = np.radians(chance.normal(0, 0.8))
+    cos, sin = float(np.cos(angle)), float(np.sin(angle))
+    lean, tip = chance.normal(0, 1.2e-5, 2).tolist()
+    size = face.width + 2 * SPARE_PX, face.height + 2 * SPARE_PX
+    x0, y0 = size[0] / 2, size[1] / 2
+    keep = (cos, sin, x0 - SPARE_PX - cos * x0 - sin * y0, -sin, cos, y0 - SPARE_PX + sin * x0 - cos * y0)
+    return face.transform(size, Image.Transform.PERSPECTIVE, (*keep, lean, tip), Image.Resampling.BILINEAR)
 
 
 def jpeg(picture: Image.Image, taken: datetime, quality: int = 88) -> bytes:

@@ -1,5 +1,6 @@
 """The demo studio's firings: bisque and glaze, two atmospheres, four cones, with and without a hold."""
 
+from firings.cones import series
 from studio.demo.story import FiringStory
 
 FIRINGS: tuple[FiringStory, ...] = (
@@ -49,3 +50,44 @@ FIRINGS: tuple[FiringStory, ...] = (
     FiringStory(17, "Thimble", "04", 2, -3.0, state="planned"),
 )
 HALF_UNLOADED = 15
+
+# Programmes: rate [°C/h], target [°C], hold [min]. Targets are the published end points at 60 °C/h in the last 100 °C
+# (Orton Foundation, chart for self-supporting cones), which is the rate of each last segment.
+PROGRAMMES: dict[str, tuple[tuple[float, float, int], ...]] = {
+    "Bisque, slow": ((60, 600, 0), (120, 900, 0), (60, 998, 10)),
+    "Bisque, hot": ((60, 600, 0), (120, 960, 0), (60, 1063, 10)),
+    "Low fire": ((120, 960, 0), (60, 1063, 5)),
+    "Cone 5": ((120, 600, 0), (150, 1080, 0), (60, 1186, 10)),
+    "Cone 6": ((120, 600, 0), (150, 1120, 0), (60, 1222, 0)),
+    "Cone 6, held": ((120, 600, 0), (150, 1120, 0), (60, 1222, 15)),
+    "Cone 6 in gas": ((120, 600, 0), (100, 1120, 0), (60, 1222, 0)),
+    "Cone 10 reduction": ((100, 600, 0), (120, 950, 30), (80, 1190, 0), (60, 1285, 0)),
+}
+
+
+def programme_of(firing: FiringStory) -> str:
+    """The programme a firing ran on."""
+    if firing.purpose == "bisque":
+        return "Bisque, hot" if firing.target == "04" else "Bisque, slow"
+    if firing.target == "6":
+        return (
+            "Cone 6 in gas" if firing.kiln == "Bellows" else "Cone 6, held" if firing.hold_min else "Cone 6"
+        )
+    return {"04": "Low fire", "5": "Cone 5", "10": "Cone 10 reduction"}[firing.target]
+
+
+def bends(reached: float, target: str) -> list[tuple[int, int]]:
+    """Guide, target and guard cone in one place: rank in the series and bend [degrees] at that decimal cone.
+
+    >>> bends(5.8, "6")
+    [(28, 90), (30, 72), (31, 0)]
+    """
+    middle = series.of_order(series.order_of(target)).number
+    row = [cone for cone in series.cones() if cone.is_whole and abs(cone.number - middle) <= 1]
+    return [(cone.order, round(90 * min(max(reached - float(cone.number) + 1, 0), 1))) for cone in row]
+
+
+def energy_kwh(firing: FiringStory) -> float:
+    """What an electric firing took; hotter and held takes more (figures of our own)."""
+    hotter = firing.reached + 6
+    return 8.4 + 0.35 * hotter if firing.kiln == "Thimble" else 41 + 1.9 * hotter + 0.12 * firing.hold_min

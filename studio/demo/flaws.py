@@ -46,9 +46,7 @@ def crawling(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
 
 def pinholing(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
     """Small dark holes down to the body."""
-    hole = noise.cut(
-        noise.dots(slab.px_per_mm, round(2 + 15 * amount), 0.14), chance, _shape(patch)
-    ) * _inside(patch)
+    hole = noise.dots(slab.px_per_mm, round(2 + 15 * amount), 0.14, chance, _shape(patch)) * _inside(patch)
     slab.colour[(slice(None), *patch.box)] *= 1 - np.float32(0.72) * hole
     slab.relief_mm[patch.box] -= hole * np.float32(0.22)
     slab.sheen[patch.box] *= 1 - hole
@@ -56,9 +54,7 @@ def pinholing(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
 
 def pitting(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
     """Shallow holes, wider than pinholes."""
-    hole = noise.cut(
-        noise.dots(slab.px_per_mm, round(4 + 14 * amount), 0.42), chance, _shape(patch)
-    ) * _inside(patch)
+    hole = noise.dots(slab.px_per_mm, round(4 + 14 * amount), 0.42, chance, _shape(patch)) * _inside(patch)
     slab.colour[(slice(None), *patch.box)] *= 1 - np.float32(0.18) * hole
     slab.relief_mm[patch.box] -= hole * np.float32(0.2)
 
@@ -97,7 +93,7 @@ def devitrification(slab: Slab, patch: Patch, amount: float, chance: Chance) -> 
     """Dull crystals in what should be clear glass."""
     cloud = patch.cut("patch", chance) + np.float32(0.45) * patch.cut("mottle", chance)
     haze = noise.smoothstep(0.9 - 1.2 * amount, 2.4 - 1.0 * amount, cloud) * _inside(patch)
-    stars = noise.cut(noise.dots(slab.px_per_mm, 160, 0.08), chance, _shape(patch))
+    stars = noise.dots(slab.px_per_mm, 160, 0.08, chance, _shape(patch))
     _veil(slab, patch, haze * (np.float32(0.10) + np.float32(0.35) * stars))
 
 

@@ -26,12 +26,6 @@ class Judgement:
     verdict: str
     remark: str
 
-    @property
-    def worst(self) -> str:
-        """The worst severity noted, or nothing."""
-        noted = {severity for _, severity in self.flaws}
-        return next((word for word in ("severe", "marked", "slight") if word in noted), "")
-
 
 def judge(fired: Fired) -> Judgement:
     """Judge one zone as the rules of the trade make it come out."""

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 TABLE_RGB = (133, 133, 131)
 LUT_STEPS = 4095
+TABLE_SPARE_PX = 120
 
 
 def to_linear(rgb: Rgb) -> NDArray[np.float32]:
@@ -82,7 +83,7 @@ def _within(along: Plane, half: float, soft: Plane) -> Plane:
 @lru_cache(maxsize=4)
 def table(size: tuple[int, int]) -> Image.Image:
     """A sheet of grey card under soft light, larger than the picture so that each cuts its own piece."""
-    width, height = size[0] + 120, size[1] + 120
+    width, height = size[0] + TABLE_SPARE_PX, size[1] + TABLE_SPARE_PX
     chance = np.random.default_rng(3)
     y, x = np.mgrid[0 : 1 : 1j * height, 0 : 1 : 1j * width].astype(np.float32)
     fall = 1.07 - 0.34 * ((x - 0.3) ** 2 + (y - 0.22) ** 2)

@@ -1,7 +1,7 @@
 """Fields of chance, made once for each scale and then cut from at random: grain, clouds, streaks, cells, dots."""
 
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeVar
 from zlib import crc32
 
 import numpy as np
@@ -9,9 +9,11 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFilter
 
 Plane = NDArray[np.float32]
+Sheet = TypeVar("Sheet", Plane, NDArray[np.uint8])
 Chance = np.random.Generator
 
-SIDE_PX = 1500
+# Kept in memory: the fields of one scale, so draw tiles of one size after the other.
+SIDE_PX = 1152  # the largest slab is about 1040 px high
 # Correlation lengths across and down [mm] of each named field.
 CELLS_MM = {
     "dust": (0.12, 0.12),
@@ -40,7 +42,7 @@ def smooth_noise(chance: Chance, side_px: int, cell_px: tuple[float, float]) -> 
     return np.asarray((plane - plane.mean()) / plane.std(), dtype=np.float32)
 
 
-@lru_cache(maxsize=96)
+@lru_cache(maxsize=14)
 def field(name: str, px_per_mm: float) -> Plane:
     """The named field at this scale, always the same one."""
     chance = np.random.default_rng([crc32(name.encode()), round(px_per_mm * 100)])
@@ -48,7 +50,7 @@ def field(name: str, px_per_mm: float) -> Plane:
     return smooth_noise(chance, SIDE_PX, (across * px_per_mm, down * px_per_mm))
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=3)
 def cells(px_per_mm: float, cell_mm: float) -> Plane:
     """Distance [cells] to the nearest border of a random mosaic: 0 on a border (Worley's F2 - F1)."""
     chance = np.random.default_rng([7, round(px_per_mm * 100), round(cell_mm * 100)])
@@ -70,9 +72,8 @@ def cells(px_per_mm: float, cell_mm: float) -> Plane:
     return np.asarray(second - first, dtype=np.float32)
 
 
-@lru_cache(maxsize=32)
-def dots(px_per_mm: float, per_cm2: float, radius_mm: float) -> Plane:
-    """Strewn specks of uneven size, 1 inside a speck and 0 outside, with soft rims."""
+@lru_cache(maxsize=12)
+def _dots(px_per_mm: float, per_cm2: float, radius_mm: float) -> NDArray[np.uint8]:
     chance = np.random.default_rng([11, round(px_per_mm * 100), round(per_cm2 * 10), round(radius_mm * 1000)])
     sheet = Image.new("L", (SIDE_PX, SIDE_PX))
     pen = ImageDraw.Draw(sheet)
@@ -83,10 +84,15 @@ def dots(px_per_mm: float, per_cm2: float, radius_mm: float) -> Plane:
     ):
         pen.ellipse((x - r, y - r * (0.6 + 0.4 * squash), x + r, y + r * (0.6 + 0.4 * squash)), fill=255)
     soft = sheet.filter(ImageFilter.GaussianBlur(max(0.5, radius_mm * px_per_mm * 0.35)))
-    return np.asarray(soft, dtype=np.float32) / np.float32(255)
+    return np.asarray(soft)
 
 
-def cut(sheet: Plane, chance: Chance, shape: tuple[int, int]) -> Plane:
+def dots(px_per_mm: float, per_cm2: float, radius_mm: float, chance: Chance, shape: tuple[int, int]) -> Plane:
+    """A random piece of a strewing of specks of uneven size: 1 inside a speck, 0 outside, with soft rims."""
+    return cut(_dots(px_per_mm, per_cm2, radius_mm), chance, shape) * np.float32(1 / 255)
+
+
+def cut(sheet: Sheet, chance: Chance, shape: tuple[int, int]) -> Sheet:
     """A random piece of a field, mirrored at random; a view, not a copy."""
     top, left = (int(chance.integers(0, SIDE_PX - side + 1)) for side in shape)
     piece = sheet[top : top + shape[0], left : left + shape[1]]

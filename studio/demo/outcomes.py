@@ -1,7 +1,7 @@
 """From the story to what came out of the kiln: each zone of each tile in each firing, judged and before the camera."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from firings.vocabulary import FiringState
@@ -15,6 +15,10 @@ from tiles import numbers
 
 # Every so manyth tile is photographed on its back, too.
 BACK_EVERY = 9
+# Two photos of this firing went wrong.
+SPOILT_IN = 14
+# In the same firing the backs of every so manyth tile are still to be judged.
+BACKS_LEFT_EVERY = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +33,7 @@ class Visit:
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """A photograph to be taken: which visit it shows, and whether it stays in the sorting tray."""
+    """A photograph to be taken: which visit it shows, whether it stays in the sorting tray, whether it is shaken."""
 
     visit: Visit
     face: str
@@ -37,6 +41,7 @@ class Shot:
     taken_at: datetime
     name: str
     in_tray: bool
+    shaken: bool = False
 
 
 def visits(year: Story) -> Iterator[Visit]:
@@ -75,6 +80,13 @@ def fired_zones(visit: Visit, catalogue: Catalogue) -> dict[str, Fired]:
     }
 
 
+def judged_zones(visit: Visit, catalogue: Catalogue) -> dict[str, Fired]:
+    """The glazed zones of a tile that somebody has judged."""
+    back_left = visit.firing.number == SPOILT_IN and visit.tile.number % BACKS_LEFT_EVERY == 0
+    zones = fired_zones(visit, catalogue).items()
+    return {name: fired for name, fired in zones if fired.layers and not (back_left and name == "back")}
+
+
 def layers_on(visit: Visit, zone: ZoneShape, catalogue: Catalogue) -> tuple[Laid, ...]:
     """The layers on a zone when the tile went into this firing, bottom to top."""
     return tuple(
@@ -109,6 +121,17 @@ def shots(year: Story, catalogue: Catalogue, loaded_on: date) -> Iterator[Shot]:
         for face in _faces(visit):
             name = f"tile-{turn:04d}{'-back' if face == 'back' else ''}.jpg"
             yield Shot(visit, face, _picture(visit, face, catalogue), taken_at, name, in_tray)
+    yield from _spoilt(ordered, catalogue, loaded_on)
+
+
+def _spoilt(ordered: Sequence[Visit], catalogue: Catalogue, loaded_on: date) -> Iterator[Shot]:
+    """Two photos nobody can file at a glance: one shaken, one of a tile whose number cannot be read."""
+    for turn, visit in enumerate(visit for visit in ordered if visit.firing.number == SPOILT_IN):
+        if turn in (1, 4):
+            picture = _picture(visit, "front", catalogue)
+            at = unloaded_at(visit.firing, loaded_on) + timedelta(minutes=97 + turn)
+            unread = replace(picture, number="", seed=picture.seed + 5000)
+            yield Shot(visit, "front", unread, at, f"tile-{900 + turn:04d}.jpg", True, shaken=turn == 4)
 
 
 def unloaded_at(firing: FiringStory, loaded_on: date) -> datetime:

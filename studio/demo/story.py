@@ -1,6 +1,6 @@
 """What happened in the demo studio, as plain facts: firings, series, tiles, what was laid on them, where they stood."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 
 from studio.demo.picture import Relief
@@ -87,11 +87,10 @@ class TileStory:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """The whole year of the demo studio."""
+    """The whole year of the demo studio; photos of the tiles `tray` wait in the sorting tray."""
 
     firings: tuple[FiringStory, ...]
     series: tuple[SeriesStory, ...]
     tiles: tuple[TileStory, ...]
     half_unloaded: int
-    tray: tuple[int, ...] = field(default=())
-    board: tuple[int, ...] = field(default=())
+    tray: tuple[int, ...]

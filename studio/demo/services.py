@@ -1,0 +1,529 @@
+"""Loads the demo studio: its people, shelves and year, through the same services that people's pages use."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from io import BytesIO
+from typing import Any
+
+from django.db import models, transaction
+from django.utils import timezone
+from simple_history.utils import bulk_create_with_history, bulk_update_with_history
+
+from firings.cones import series as cones
+from firings.logbook.services import settle_reached_cone
+from firings.models import Firing, Kiln, Programme, Segment, Shelf, WitnessCone
+from firings.vocabulary import FiringState
+from studio.demo import outcomes as results
+from studio.demo.catalogue import Catalogue, ConeRange
+from studio.demo.drawing import Drawn, drawn
+from studio.demo.firing_plan import PROGRAMMES, bends, energy_kwh, programme_of
+from studio.demo.judging import Judgement, judge
+from studio.demo.outcomes import Visit, visits
+from studio.demo.plan import shortened, story
+from studio.demo.reading import demo_catalogue
+from studio.demo.story import FiringStory, LayerStory, SeriesStory, Story, TileStory
+from studio.models import Person, StudioPreferences
+from studio.people.services import add_person
+from studio.roles import Role
+from tiles import numbers
+from tiles.loading.services import place_tiles
+from tiles.models import (
+    Board,
+    BoardSlot,
+    ClayBody,
+    Flaw,
+    FormZone,
+    Glaze,
+    GlazeBatch,
+    Outcome,
+    Photo,
+    Placement,
+    Series,
+    Tile,
+    TileForm,
+)
+from tiles.photos import services as photos
+from tiles.recording.grid import Amount, Cover, LayerRecipe, Recipe
+from tiles.recording.services import glaze_tiles
+
+Say = Callable[[str], None]
+BOARD_NAME, BOARD_ROWS, BOARD_COLUMNS = "By the door", 4, 6
+WANTED = {(2, 6): "Ember Plum on Loft, two coats", (4, 3): "Thaw without the fourth coat"}
+TOOLS = {
+    "brush": "40 mm soft brush",
+    "dip": "tongs",
+    "spray": "1.5 mm nozzle",
+    "sponge": "sea sponge",
+    "pour": "jug",
+}
+JUDGED = (
+    "surface", "opacity", "run_mm", "runs_off", "pooling", "breaking", "gloss_gu", "lab_l", "lab_a", "lab_b",
+    "lab_basis", "verdict", "remark", "judged_by", "judged_at",
+)  # fmt: skip
+
+
+class InTheWay(Exception):
+    """The studio already holds something of the demo's; the words say what, fit for one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What was loaded."""
+
+    tiles: int
+    firings: int
+    outcomes: int
+    photos: int
+    in_tray: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shelves:
+    """The rows that the story speaks of by name."""
+
+    people: list[Person]
+    kilns: dict[str, Kiln]
+    shelves: dict[tuple[str, int], Shelf]
+    bodies: dict[str, ClayBody]
+    glazes: dict[str, Glaze]
+    batches: dict[tuple[str, str], GlazeBatch]
+    forms: dict[str, TileForm]
+
+
+def load_demo(*, today: date, every: int = 1, processes: int = 2, say: Say = lambda words: None) -> Loaded:
+    """Load the demo studio, whole or not at all.
+
+    Parameters
+    ----------
+    today : the year ends a few days before it
+    every : one tile in so many, for those in a hurry
+    processes : how many draw at once; 0 draws in this process
+    say : told how it goes
+
+    Raises
+    ------
+    InTheWay : the studio already holds something of the same number or name; nothing was changed
+    """
+    catalogue = demo_catalogue()
+    year = shortened(story(catalogue, today, numbers.FIRST), every)
+    refuse_if_in_the_way(catalogue, year)
+    wanted = list(results.shots(year, catalogue, today))
+    say(f"Drawing {len(wanted)} photographs of {len(year.tiles)} tiles …")
+    pictures = drawn(wanted, processes, lambda done: say(f"  {done} of {len(wanted)} drawn"))
+    say("Writing the logbook …")
+    loaded, kept = _write(catalogue, year, pictures, today)
+    say("Preparing the photographs …")
+    for photo in kept:
+        photos.prepare(photo)
+    return loaded
+
+
+def refuse_if_in_the_way(catalogue: Catalogue, year: Story) -> None:
+    """Raise InTheWay where a number or name of the demo is taken, in the bin or out of it."""
+    held = (
+        *_taken(Tile, "number", [tile.number for tile in year.tiles], lambda n: f"tile {numbers.write(n)}"),
+        *_taken(Firing, "number", [firing.number for firing in year.firings], lambda n: f"firing F-{n:04d}"),
+        *_taken(Glaze, "name", catalogue.glazes, "glaze {}".format),
+        *_taken(ClayBody, "name", catalogue.bodies, "clay body {}".format),
+        *_taken(TileForm, "name", catalogue.forms, "tile form {}".format),
+        *_taken(Kiln, "name", catalogue.kilns, "kiln {}".format),
+        *_taken(Programme, "name", PROGRAMMES, "programme {}".format),
+        *_taken(Series, "name", [one.name for one in year.series], "series {}".format),
+        *_taken(Board, "name", [BOARD_NAME], "board {}".format),
+    )
+    if held:
+        more = f" and {len(held) - 1} more" if len(held) > 1 else ""
+        raise InTheWay(f"This studio already holds {held[0]}{more} of the demo studio.")
+
+
+def _taken(
+    model: type[models.Model], field: str, wanted: Iterable[Any], words: Callable[[Any], str]
+) -> list[str]:
+    found = model._default_manager.model.everything.filter(**{f"{field}__in": list(wanted)})  # type: ignore[attr-defined]
+    return [words(value) for value in found.order_by(field).values_list(field, flat=True)]
+
+
+@transaction.atomic
+def _write(
+    catalogue: Catalogue, year: Story, pictures: Sequence[Drawn], today: date
+) -> tuple[Loaded, list[Photo]]:
+    shelves = _fill_shelves(catalogue, today)
+    firings = {one.number: _write_firing(one, catalogue, shelves, today) for one in year.firings}
+    tiles = _write_tiles(year, catalogue, shelves, firings, today)
+    places = _place(year, shelves, firings, tiles, today)
+    judged = _judge(year, catalogue, shelves, places, today)
+    kept = [_keep(picture, shelves, places) for picture in pictures]
+    _hang_board(year, tiles, shelves.people[0])
+    in_tray = sum(picture.shot.in_tray for picture in pictures)
+    return Loaded(len(tiles), len(firings), judged, len(kept), in_tray), kept
+
+
+def _fill_shelves(catalogue: Catalogue, today: date) -> Shelves:
+    people = [add_person(person.name, Role(person.role)) for person in catalogue.people]
+    StudioPreferences.objects.get_or_create(
+        pk=StudioPreferences.ROW, defaults={"studio_name": catalogue.studio_name}
+    )
+    kilns, shelves = _kilns(catalogue, people[0], today)
+    glazes, batches = _glazes(catalogue, people[0], today)
+    for name, segments in PROGRAMMES.items():
+        _programme(name, segments, people[0])
+    bodies, forms = _bodies(catalogue, people[0]), _forms(catalogue, people[0])
+    return Shelves(people, kilns, shelves, bodies, glazes, batches, forms)
+
+
+def _figure(value: float, places: int = 2) -> Decimal:
+    return Decimal(str(round(value, places)))
+
+
+def _decimal(value: float | None, places: int = 2) -> Decimal | None:
+    return None if value is None else _figure(value, places)
+
+
+def _cones(cones_meant: ConeRange) -> dict[str, int]:
+    return {"cone_low_order": cones_meant.low, "cone_high_order": cones_meant.high}
+
+
+def _kilns(
+    catalogue: Catalogue, keeper: Person, today: date
+) -> tuple[dict[str, Kiln], dict[tuple[str, int], Shelf]]:
+    kilns, shelves = {}, {}
+    for facts in catalogue.kilns.values():
+        age = facts.elements_fitted_days_ago
+        kiln = kilns[facts.name] = Kiln.objects.create(
+            name=facts.name,
+            kind=facts.kind,
+            power_kw=_decimal(facts.power_kw),
+            energy_price_per_kwh=_decimal(facts.energy_price_per_kwh, 4),
+            elements_fitted_on=None if age is None else today - timedelta(days=age),
+            note=facts.note,
+            created_by=keeper,
+        )
+        for position, (width, depth, height) in enumerate(facts.shelves, start=1):
+            shelves[facts.name, position] = Shelf.objects.create(
+                kiln=kiln, position=position, width_mm=width, depth_mm=depth, height_mm=height
+            )
+    return kilns, shelves
+
+
+def _bodies(catalogue: Catalogue, keeper: Person) -> dict[str, ClayBody]:
+    return {
+        body.name: ClayBody.objects.create(
+            name=body.name,
+            colour_family=body.colour_family,
+            speckled=body.speckled,
+            swatch=body.swatch,
+            absorption_pct=_decimal(body.absorption_pct, 1),
+            shrinkage_pct=_decimal(body.shrinkage_pct, 1),
+            default_hold_min=body.default_hold_min,
+            note=body.note,
+            created_by=keeper,
+            **_cones(body.cones),
+        )
+        for body in catalogue.bodies.values()
+    }
+
+
+def _glazes(
+    catalogue: Catalogue, keeper: Person, today: date
+) -> tuple[dict[str, Glaze], dict[tuple[str, str], GlazeBatch]]:
+    glazes, batches = {}, {}
+    plain = ("name", "kind", "maker", "surface", "opacity", "swatch", "known_runner", "drying_min")
+    for recipe in catalogue.glazes.values():
+        words = {name: getattr(recipe, name) for name in (*plain, "thinning", "cautions", "note")}
+        low, high = recipe.coats
+        glaze = glazes[recipe.name] = Glaze.objects.create(
+            coats_low=low, coats_high=high, created_by=keeper, **words, **_cones(recipe.cones)
+        )
+        for batch in recipe.batches:
+            batches[recipe.name, batch.lot] = GlazeBatch.objects.create(
+                glaze=glaze,
+                lot=batch.lot,
+                mixed_here=recipe.maker == "mixed here",
+                opened_on=today - timedelta(days=batch.days_ago),
+                specific_gravity=_decimal(batch.sg, 3),
+                flow_s=_decimal(batch.flow_s, 1),
+                flow_cup="iso_6" if batch.flow_s else "",
+                created_by=keeper,
+            )
+    return glazes, batches
+
+
+def _forms(catalogue: Catalogue, keeper: Person) -> dict[str, TileForm]:
+    forms = {}
+    plain = ("name", "shape", "upright", "width_mm", "height_mm", "thickness_mm", "note")
+    for facts in catalogue.forms.values():
+        form = forms[facts.name] = TileForm.objects.create(
+            created_by=keeper, **{name: getattr(facts, name) for name in plain}
+        )
+        FormZone.objects.bulk_create(
+            FormZone(
+                form=form,
+                position=position,
+                name=zone.name,
+                kind=zone.kind,
+                face=zone.face,
+                textured=zone.textured,
+                x_mm=_figure(zone.x_mm),
+                y_mm=_figure(zone.y_mm),
+                width_mm=_figure(zone.width_mm),
+                height_mm=_figure(zone.height_mm),
+            )
+            for position, zone in enumerate(facts.zones, start=1)
+        )
+    return forms
+
+
+def _programme(name: str, segments: Sequence[tuple[float, float, int]], keeper: Person) -> None:
+    programme = Programme.objects.create(name=name, created_by=keeper)
+    Segment.objects.bulk_create(
+        Segment(
+            programme=programme,
+            position=position,
+            rate_c_per_h=_decimal(rate_c_per_h, 1),
+            target_c=_figure(target_c, 1),
+            hold_min=hold_min,
+        )
+        for position, (rate_c_per_h, target_c, hold_min) in enumerate(segments, start=1)
+    )
+
+
+def _at(day: date, hour: int, minute: int = 0) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time(hour, minute)))
+
+
+def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, today: date) -> Firing:
+    kiln = shelves.kilns[one.kiln]
+    firing = Firing(
+        number=one.number,
+        kiln=kiln,
+        programme=Programme.objects.get(name=programme_of(one)),
+        purpose=one.purpose,
+        state=one.state,
+        target_order=cones.order_of(one.target),
+        atmosphere=one.atmosphere,
+        hold_min=one.hold_min,
+        note=one.note,
+        created_by=shelves.people[1],
+        **_times(one, today),
+    )
+    if firing.started_at:
+        firing.energy_kwh = _decimal(energy_kwh(one), 1) if kiln.power_kw else None
+        if firing.energy_kwh is not None and kiln.energy_price_per_kwh is not None:
+            firing.cost = round(firing.energy_kwh * kiln.energy_price_per_kwh, 2)
+        if one.evidence == "controller":
+            firing.controller_number = _decimal(one.reached, 1)
+    firing._history_date = firing.started_at or _at(today - timedelta(days=one.days_ago), 8)  # type: ignore[attr-defined]
+    firing.save()
+    if firing.started_at and one.evidence == "witness":
+        _stand_cones(firing, one, catalogue, shelves)
+    return settle_reached_cone(firing, by=shelves.people[1])
+
+
+def _times(one: FiringStory, today: date) -> dict[str, datetime]:
+    """When it was fired and opened, as far as it was."""
+    day = today - timedelta(days=one.days_ago)
+    if one.state not in (FiringState.FIRED.value, FiringState.UNLOADED.value):
+        return {}
+    times = {"started_at": _at(day, 7, 10), "ended_at": _at(day, 19 if one.kiln == "Bellows" else 17, 40)}
+    if one.state == FiringState.UNLOADED.value:
+        times["unloaded_at"] = timezone.make_aware(results.unloaded_at(one, today)) + timedelta(minutes=100)
+    return times
+
+
+def _stand_cones(firing: Firing, one: FiringStory, catalogue: Catalogue, shelves: Shelves) -> None:
+    """Three witness cones on the lowest, a middle and the top shelf of a glaze firing, one place in a bisque."""
+    differs = catalogue.kilns[one.kiln].shelf_cones
+    levels = sorted({1, (len(differs) + 1) // 2, len(differs)}) if one.purpose == "glaze" else [1]
+    bulk_create_with_history(
+        [
+            WitnessCone(
+                firing=firing,
+                order=order,
+                shelf=shelves.shelves[one.kiln, level],
+                place="front",
+                bend_deg=bend,
+            )
+            for level in levels
+            for order, bend in bends(one.reached + differs[level - 1], one.target)
+        ],
+        WitnessCone,
+        default_user=shelves.people[1],
+        default_date=firing.unloaded_at or firing.ended_at,
+    )
+
+
+def _write_tiles(
+    year: Story, catalogue: Catalogue, shelves: Shelves, firings: dict[int, Firing], today: date
+) -> dict[int, Tile]:
+    tiles: dict[int, Tile] = {}
+    for one in year.series:
+        told = [tile for tile in year.tiles if tile.series == one.name]
+        if told:
+            row = _write_series(one, told, shelves, today)
+            recipes = [_recipe(tile, row, catalogue, shelves, firings) for tile in told]
+            tiles |= {tile.number: tile for tile in glaze_tiles(recipes, by=shelves.people[one.by])}
+    for tile in tiles.values():
+        tile.created_at = _at(tile.glazed_on or today - timedelta(days=5), 10)
+    Tile.objects.bulk_update(tiles.values(), ["created_at"])
+    _backdate(Tile, {tile.pk: tile.created_at for tile in tiles.values()})
+    return tiles
+
+
+def _write_series(one: SeriesStory, told: Sequence[TileStory], shelves: Shelves, today: date) -> Series:
+    begun = min((tile.glazed_on for tile in told if tile.glazed_on), default=today - timedelta(days=6))
+    row = Series(
+        name=one.name,
+        question=one.question,
+        state=one.state,
+        note=one.note,
+        created_by=shelves.people[one.by],
+        created_at=_at(begun, 9) - timedelta(days=7),
+    )
+    row._history_date = row.created_at  # type: ignore[attr-defined]
+    row.save()
+    return row
+
+
+def _recipe(
+    tile: TileStory, series: Series, catalogue: Catalogue, shelves: Shelves, firings: dict[int, Firing]
+) -> Recipe:
+    draft = tile.draft
+    planned = firings[draft.firings[0]].target_order if draft.firings else None
+    return Recipe(
+        form_id=shelves.forms[draft.form].pk,
+        body_id=shelves.bodies[draft.body].pk,
+        layers=tuple(_layer(layer, tile, catalogue, shelves) for layer in draft.layers),
+        body_lot=tile.body_lot,
+        series_id=series.pk,
+        bisque_firing_id=firings[tile.bisque].pk,
+        planned_order=planned,
+        glazed_on=tile.glazed_on,
+        number=tile.number,
+    )
+
+
+def _layer(layer: LayerStory, tile: TileStory, catalogue: Catalogue, shelves: Shelves) -> LayerRecipe:
+    lot = layer.lot or catalogue.glazes[layer.glaze].batches[0].lot
+    batch = shelves.batches[layer.glaze, lot]
+    form = catalogue.forms[tile.draft.form]
+    areas = {zone.name: zone.width_mm * zone.height_mm / 100 for zone in form.zones}
+    return LayerRecipe(
+        glaze_id=shelves.glazes[layer.glaze].pk,
+        covers={zone: _cover(layer, amount, areas[zone], batch) for zone, amount in layer.zones.items()},
+        batch_id=batch.pk,
+        method=layer.method,
+        tool=TOOLS[layer.method],
+        specific_gravity=batch.specific_gravity,
+        after_firings=layer.after_firings,
+    )
+
+
+def _cover(layer: LayerStory, amount: float, area_cm2: float, batch: GlazeBatch) -> Cover:
+    """One cell; a weighed coat weighs about 0.11 g of slop a cm², less where the slop is thinner."""
+    if layer.method == "dip":
+        return Cover(Amount(dip_s=_decimal(amount, 1)))
+    wet_g = 0.11 * area_cm2 * amount * (float(batch.specific_gravity or 1.45) - 1) / 0.46
+    return Cover(Amount(coats=round(amount)), _decimal(wet_g) if layer.weighed else None)
+
+
+def _place(
+    year: Story, shelves: Shelves, firings: dict[int, Firing], tiles: dict[int, Tile], today: date
+) -> dict[tuple[int, int], Placement]:
+    """Put every tile where the story says; returns the placements by tile and firing number."""
+    together: dict[tuple[int, int, str, bool], list[int]] = defaultdict(list)
+    for visit in visits(year):
+        place = visit.place
+        together[place.firing, place.shelf, place.place, place.on_cookie].append(tiles[visit.tile.number].pk)
+    for (number, level, words, on_cookie), ids in sorted(together.items()):
+        shelf = shelves.shelves[firings[number].kiln.name, level]
+        place_tiles(firings[number], ids, shelf, words, on_cookie, by=shelves.people[1])
+    rows = Placement.objects.filter(tile__in=tiles.values()).select_related("tile", "firing")
+    placed = {(row.tile.number, row.firing.number): row for row in rows}
+    loaded_on = {one.number: _at(today - timedelta(days=one.days_ago + 1), 16) for one in year.firings}
+    _backdate(Placement, {row.pk: loaded_on[number] for (_, number), row in placed.items()})
+    return placed
+
+
+def _backdate(model: Any, moments: dict[int, datetime]) -> None:
+    """Let history tell the demo's own dates, not the minute in which it was loaded."""
+    rows = list(model.history.filter(id__in=moments))
+    for row in rows:
+        row.history_date = moments[row.id]
+    model.history.bulk_update(rows, ["history_date"], batch_size=400)
+
+
+def _judge(
+    year: Story,
+    catalogue: Catalogue,
+    shelves: Shelves,
+    places: dict[tuple[int, int], Placement],
+    today: date,
+) -> int:
+    """Judge the zones of every tile that is out of the kiln; returns how many."""
+    rows = Outcome.objects.filter(placement__in=places.values()).select_related("zone")
+    by_zone = {(row.placement_id, row.zone.name): row for row in rows}
+    judged, flaws = [], []
+    for turn, visit in enumerate(visit for visit in visits(year) if results.is_out(visit, year)):
+        placement = places[visit.tile.number, visit.firing.number]
+        at = timezone.make_aware(results.unloaded_at(visit.firing, today)) + timedelta(minutes=2 + turn % 95)
+        for name, fired in results.judged_zones(visit, catalogue).items():
+            outcome, judgement = by_zone[placement.pk, name], judge(fired)
+            _note(outcome, judgement, visit, shelves.people[visit.tile.by], at)
+            judged.append(outcome)
+            flaws += [Flaw(outcome=outcome, kind=kind, severity=word) for kind, word in judgement.flaws]
+    for flaw in flaws:
+        flaw._history_date, flaw._history_user = flaw.outcome.judged_at, flaw.outcome.judged_by  # type: ignore[attr-defined]
+    bulk_update_with_history(judged, Outcome, JUDGED, batch_size=200)
+    bulk_create_with_history(flaws, Flaw, batch_size=500)
+    return len(judged)
+
+
+def _note(outcome: Any, judgement: Judgement, visit: Visit, by: Person, at: datetime) -> None:
+    """Write what was seen onto an outcome; gloss and colour are measured on some tiles only."""
+    for name in ("surface", "opacity", "pooling", "breaking", "verdict", "remark"):
+        setattr(outcome, name, getattr(judgement, name))
+    outcome.run_mm, outcome.runs_off = _decimal(judgement.run_mm, 1), judgement.ran_off
+    if visit.tile.number % 4 == 0:
+        outcome.gloss_gu = _decimal(judgement.gloss_gu, 1)
+    if visit.tile.number % 3 == 0:
+        outcome.lab_l, outcome.lab_a, outcome.lab_b = (round(value, 2) for value in judgement.lab)
+        outcome.lab_basis = "grey_card"
+    outcome.judged_by, outcome.judged_at = by, at
+    outcome._history_user, outcome._history_date = by, at
+
+
+def _keep(picture: Drawn, shelves: Shelves, places: dict[tuple[int, int], Placement]) -> Photo:
+    shot = picture.shot
+    placement = None if shot.in_tray else places[shot.visit.tile.number, shot.visit.firing.number]
+    return photos.store_photo(
+        BytesIO(picture.content), by=shelves.people[shot.visit.tile.by], name=shot.name, placement=placement
+    )
+
+
+def _hang_board(year: Story, tiles: dict[int, Tile], keeper: Person) -> None:
+    """Hang good tiles, one of each stack and body, and leave two slots for what is missing."""
+    board = Board.objects.create(name=BOARD_NAME, rows=BOARD_ROWS, columns=BOARD_COLUMNS, created_by=keeper)
+    good = {
+        (row.stack_key, row.body_id): row.tile
+        for row in Outcome.objects.filter(tile__in=tiles.values(), verdict="keep")
+        .select_related("tile")
+        .order_by("tile__number", "zone__position")
+    }
+    hung = iter(dict.fromkeys(good.values()))
+    slots = []
+    for row in range(1, BOARD_ROWS + 1):
+        for column in range(1, BOARD_COLUMNS + 1):
+            wanted = WANTED.get((row, column), "")
+            slots.append(
+                BoardSlot(
+                    board=board,
+                    row=row,
+                    column=column,
+                    tile=None if wanted else next(hung, None),
+                    wanted=wanted,
+                )
+            )
+    bulk_create_with_history(slots, BoardSlot, default_user=keeper)
