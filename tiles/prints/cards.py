@@ -1,12 +1,13 @@
 """Tile cards for a studio wall: several to a page with cut marks, the same size on A4 and on Letter."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM, Type, fit, flow
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import GREY_INK, Layout, Photograph, Picture, Plate, Rule
+from tiles.prints.marks import GREY_INK, Layout, Note, Picture, Plate, Rule
 from tiles.prints.paper import Paper, Printed
 from tiles.prints.rows import Cell, Row, paragraph, set_rows
 from tiles.prints.stock import A4, LETTER, TRUE_PRINTER, Box, Calibration, Stock, centred
@@ -14,10 +15,11 @@ from tiles.prints.stock import A4, LETTER, TRUE_PRINTER, Box, Calibration, Stock
 CAUTION = "A fired example. Your kiln, clay and coats will differ. No claim about food use."
 PAPERS = {"A4": A4, "Letter": LETTER}
 
-# Photographs are judged on a neutral grey surround (ISO 3664); this one reflects about half the light.
-SURROUND_GREY = 0.76
+# Photographs are judged on a neutral mid grey (ISO 3664 practice), here the same as around them on the screen.
+SURROUND_GREY = 118 / 255
 PHOTO_MARGIN_MM = 2.0
 HAIRLINE_GREY = 0.6
+FLOOR_PT = 5.5
 CUT_MARK_MM = 4.0
 CUT_MARK_GAP_MM = 1.5
 
@@ -49,13 +51,16 @@ class CardFacts:
     form: str
     firings: tuple[FiringWords, ...]
     address: str
-    photo: Photograph | None = None
+    photo: Path | None = None
     studio: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class CardSize:
-    """A card's measures [mm]: where the photograph and the words lie, and how large number, words and code are."""
+    """A card's measures [mm]: where the photograph and the words lie, and how large number, words and code are.
+
+    `photo_gives_mm` is how much narrower and lower the photograph may become where words need the room.
+    """
 
     name: str
     width_mm: float
@@ -67,17 +72,50 @@ class CardSize:
     number_pt: float
     words_pt: float
     code_mm: float
+    photo_gives_mm: tuple[float, float] = (0, 0)
+
+    def with_more_words(self) -> "CardSize":
+        """The same card with a smaller photograph: narrower, or lower, by what it can give."""
+        across, down = self.photo_gives_mm
+        photo, words = self.photo, self.words
+        return replace(
+            self,
+            photo=Box(photo.x_mm, photo.y_mm, photo.width_mm - across, photo.height_mm - down),
+            words=Box(
+                words.x_mm - across, words.y_mm - down, words.width_mm + across, words.height_mm + down
+            ),
+        )
 
 
 SIZES = {
     "large": CardSize(
-        "2 to a page, 190 × 130 mm", 190, 130, 1, 2, Box(5, 5, 90, 120), Box(102, 5, 83, 120), 42, 11, 28
+        "2 to a page, 190 × 130 mm",
+        190,
+        130,
+        1,
+        2,
+        Box(5, 5, 90, 120),
+        Box(102, 5, 83, 120),
+        42,
+        11,
+        28,
+        (20, 0),
     ),
     "medium": CardSize(
-        "4 to a page, 95 × 130 mm", 95, 130, 2, 2, Box(5, 5, 85, 56), Box(5, 64.5, 85, 60.5), 32, 8.5, 22
+        "4 to a page, 95 × 130 mm",
+        95,
+        130,
+        2,
+        2,
+        Box(5, 5, 85, 56),
+        Box(5, 64.5, 85, 60.5),
+        32,
+        8.5,
+        22,
+        (0, 20),
     ),
     "small": CardSize(
-        "8 to a page, 95 × 65 mm", 95, 65, 2, 4, Box(4, 4, 38, 57), Box(45, 4, 46, 57), 20, 7, 16
+        "6 to a page, 95 × 86 mm", 95, 86, 2, 3, Box(4, 4, 38, 78), Box(45, 4, 46, 78), 20, 7.5, 16, (7, 0)
     ),
 }
 
@@ -109,6 +147,11 @@ def print_cards(facts: Sequence[CardFacts], job: CardJob) -> Printed:
     return paper.finish()
 
 
+def notes_on(facts: Sequence[CardFacts], job: CardJob) -> list[Note]:
+    """What is to be said before printing: words without room, letters without glyph, codes too fine."""
+    return [note for card in facts for note in lay_out(card, SIZES[job.size]).notes]
+
+
 def sheet_of(job: CardJob) -> Stock:
     """The page as a sheet of cards that touch each other, in the middle of the paper."""
     size = SIZES[job.size]
@@ -117,12 +160,20 @@ def sheet_of(job: CardJob) -> Stock:
 
 
 def lay_out(facts: CardFacts, size: CardSize) -> Layout:
-    """One card: photograph, number and code, what lies on which zone, how it was fired, how it came out."""
+    """One card: photograph, number and code, what lies on which zone, how it was fired, how it came out.
+
+    Where not all words find room beside the whole photograph, the photograph is set smaller.
+    """
+    layout = _laid_out(facts, size)
+    return _laid_out(facts, size.with_more_words()) if layout.left_out else layout
+
+
+def _laid_out(facts: CardFacts, size: CardSize) -> Layout:
     layout = Layout(facts.number, size.width_mm, size.height_mm)
     _set_photo(layout, facts, size.photo)
     top_mm, bottom_mm = _set_head(layout, facts, size), _set_foot(layout, facts, size)
     room = Box(size.words.x_mm, top_mm, size.words.width_mm, bottom_mm - top_mm)
-    set_rows(layout, list(_rows(facts, size)), room)
+    set_rows(layout, lambda scale: list(_rows(facts, size, scale)), room)
     return layout
 
 
@@ -150,22 +201,24 @@ def _set_head(layout: Layout, facts: CardFacts, size: CardSize) -> float:
     y_mm = layout.set("number", number, top)
     code_end_mm = code.bottom_mm - quiet_mm
     body = Type(Typeface.BOLD, size.words_pt * 1.15, 6.5, 1.15)
-    form = Type(Typeface.TEXT, size.words_pt * 0.88, 5.5, 1.2)
+    form = Type(Typeface.TEXT, size.words_pt * 0.88, FLOOR_PT, 1.2)
     rows = [
         paragraph("clay body", facts.body, body, left_mm),
         paragraph("form", facts.form, form, left_mm, gap_mm=0.4, grey=GREY_INK),
     ]
     y_mm += 0.05 * number.size_pt / PT_PER_MM
-    end_mm = set_rows(layout, rows, Box(words.x_mm, y_mm, left_mm, max(7.0, code_end_mm - y_mm)))
+    end_mm = set_rows(
+        layout, lambda scale: rows, Box(words.x_mm, y_mm, left_mm, max(9.5, code_end_mm - y_mm))
+    )
     return max(end_mm, code_end_mm) + 0.4 * size.words_pt / PT_PER_MM + 1.0
 
 
-def _rows(facts: CardFacts, size: CardSize) -> Iterator[Row]:
+def _rows(facts: CardFacts, size: CardSize, scale: float) -> Iterator[Row]:
     """Each firing: its zones with stack and judgement in columns, then the conditions line."""
     width_mm, em_mm = size.words.width_mm, size.words_pt / PT_PER_MM
-    heading = Type(Typeface.NARROW_BOLD, size.words_pt, 5.5)
-    line = Type(Typeface.NARROW, size.words_pt, 5.5, 1.2)
-    columns = _columns(facts, size)
+    heading = Type(Typeface.NARROW_BOLD, size.words_pt, FLOOR_PT)
+    line = Type(Typeface.NARROW, size.words_pt, FLOOR_PT, 1.2)
+    columns = _columns(facts, size.words.width_mm, max(FLOOR_PT, size.words_pt * scale))
     for index, firing in enumerate(facts.firings):
         if firing.heading:
             yield paragraph("heading", firing.heading, heading, width_mm, gap_mm=1.0 * em_mm if index else 0)
@@ -179,8 +232,8 @@ def _rows(facts: CardFacts, size: CardSize) -> Iterator[Row]:
 
 def _zone_row(zone: ZoneWords, columns: tuple[float, float, float], size: CardSize, gap_mm: float) -> Row:
     name_mm, stack_mm, judged_mm = columns
-    plain = Type(Typeface.NARROW, size.words_pt, 5.5, 1.15)
-    strong = Type(Typeface.NARROW_BOLD, size.words_pt, 5.5, 1.15)
+    plain = Type(Typeface.NARROW, size.words_pt, FLOOR_PT, 1.15)
+    strong = Type(Typeface.NARROW_BOLD, size.words_pt, FLOOR_PT, 1.15)
     cells = [
         Cell("zone", zone.zone, plain, 0, name_mm, GREY_INK),
         Cell("stack", zone.stack, strong, name_mm, stack_mm),
@@ -189,14 +242,14 @@ def _zone_row(zone: ZoneWords, columns: tuple[float, float, float], size: CardSi
     return Row(tuple(cell for cell in cells if cell.text), gap_mm)
 
 
-def _columns(facts: CardFacts, size: CardSize) -> tuple[float, float, float]:
+def _columns(facts: CardFacts, total_mm: float, size_pt: float) -> tuple[float, float, float]:
     """Widths of zone, stack and judgement, white at their right included: no wider than their words need."""
     zones = [zone for firing in facts.firings for zone in firing.zones]
-    total_mm, gutter_mm = size.words.width_mm, 0.9 * size.words_pt / PT_PER_MM
+    gutter_mm = 0.9 * size_pt / PT_PER_MM
 
     def needed_mm(words: list[str], typeface: Typeface) -> float:
         widest_pt = max(
-            (fonts.width_pt(fonts.printable(word), typeface, size.words_pt) for word in words), default=0
+            (fonts.width_pt(fonts.printable(word), typeface, size_pt) for word in words), default=0
         )
         return widest_pt / PT_PER_MM + gutter_mm
 

@@ -16,8 +16,12 @@ ELLIPSIS = "…"
 STEP_PT = 0.25
 # Sums of widths are floats; a hundredth of a millimetre is below what any printer shows.
 SLACK_PT = 0.02
-# Spaces at which a line is not broken: coats stay with their glaze, a number with its unit, a dot with what it ends.
-KEPT_TOGETHER = re.compile(r" (?=[×·])|(?<=\+) |(?<=\bcone) |(?<=\d) (?=(?:mm|cm|min|g|s|h|°C|°F|coats?)\b)")
+# Spaces at which a line is not broken: coats stay with their glaze, a figure with its unit, a day with its month.
+_MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
+KEPT_TOGETHER = re.compile(
+    r" (?=[×·])|(?<=\+) |(?<=\bcone) (?=\d)|(?<=\brun) (?=\d)|(?<=\bshelf) (?=\d)"
+    rf"|(?<=\d) (?=(?:mm|cm|min|g|s|h|in|°C|°F|coats?|{_MONTHS})\b)|(?<=\d (?:{_MONTHS})) (?=\d)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,20 +130,21 @@ def _words(line: str) -> list[str]:
 
 
 def _wrapped(words: list[str], typeface: Typeface, size_pt: float, width_pt: float) -> list[str] | None:
-    """The words in lines, or None when a line would be wider than the box at this size."""
-
-    def fits(line: str) -> bool:
-        return fonts.width_pt(line, typeface, size_pt) <= width_pt + SLACK_PT
-
-    lines: list[str] = []
+    """The words in lines, or None when a word alone is wider than the box at this size."""
+    space_pt, most_pt = fonts.width_pt(" ", typeface, size_pt), width_pt + SLACK_PT
+    lines: list[list[str]] = []
+    used_pt = most_pt
     for word in words:
-        if not fits(word):
+        word_pt = fonts.width_pt(word, typeface, size_pt)
+        if word_pt > most_pt:
             return None
-        if lines and fits(f"{lines[-1]} {word}"):
-            lines[-1] = f"{lines[-1]} {word}"
+        if used_pt + space_pt + word_pt <= most_pt:
+            lines[-1].append(word)
+            used_pt += space_pt + word_pt
         else:
-            lines.append(word)
-    return lines
+            lines.append([word])
+            used_pt = word_pt
+    return [" ".join(line) for line in lines]
 
 
 def _cut(text: str, words: list[str], kind: Type, width_pt: float, height_pt_: float) -> Fitted:
@@ -179,8 +184,8 @@ def _broken(word: str, fits: Callable[[str], bool]) -> Iterator[str]:
 
 
 def _with_ellipsis(line: str, fits: Callable[[str], bool]) -> tuple[str, str]:
-    """A line that says that more was meant to follow, and what was taken from it to make room."""
+    """A line that says that more was meant to follow, and what was taken from it to make room: words, else letters."""
     kept = line
-    while kept and not fits(kept + ELLIPSIS):
-        kept = kept[:-1]
+    while kept and not fits(kept.rstrip() + ELLIPSIS):
+        kept = kept[: kept.rindex(" ")] if " " in kept else kept[:-1]
     return kept.rstrip() + ELLIPSIS, line[len(kept) :].strip()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM, Type, fit
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import GREY_INK, Layout
+from tiles.prints.marks import GREY_INK, Layout, Note
 from tiles.prints.paper import Paper, Printed
 from tiles.prints.rows import Row, paragraph, set_rows
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration, Stock
@@ -53,6 +53,12 @@ def print_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Printed:
             current = sheet
         paper.draw(lay_out(label, stock, with_code=job.codes), job.calibration.place(cell))
     return paper.finish()
+
+
+def notes_on(facts: Sequence[LabelFacts], job: LabelJob) -> list[Note]:
+    """What is to be said before printing: words without room, letters without glyph, codes too fine."""
+    layouts = (lay_out(label, job.stock, with_code=job.codes) for label in facts)
+    return [note for layout in layouts for note in layout.notes]
 
 
 def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True) -> Layout:
@@ -103,7 +109,7 @@ def _set_words(layout: Layout, facts: LabelFacts, box: Box) -> None:
     top = Box(box.x_mm, box.y_mm - above_caps_mm, box.width_mm, box.height_mm)
     y_mm = layout.set("number", number, top) + 0.1 * number.size_pt / PT_PER_MM
     rows = _rows(facts, box)
-    set_rows(layout, rows, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))
+    set_rows(layout, lambda scale: rows, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))
 
 
 def _number_type(box: Box) -> Type:

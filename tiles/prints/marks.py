@@ -1,5 +1,6 @@
 """What is drawn on one card or label, before any paper: marks in millimetres from its upper left corner."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
@@ -12,6 +13,7 @@ from tiles.prints.stock import Box
 BLACK = 0.0
 # Lightness of secondary words: dark enough for 7:1 contrast on white paper (WCAG 2.2, 1.4.6).
 GREY_INK = 0.33
+NUMBERS_SHOWN = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,18 +58,10 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
-class Photograph:
-    """A picture file, or the part of it that shows one tile: x, y, width, height as shares of the whole."""
+class Picture:
+    """A photograph's file, set as large as fits the box, centred."""
 
     path: Path
-    region: tuple[float, float, float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A photograph set as large as fits the box, centred."""
-
-    photograph: Photograph
     box: Box
 
 
@@ -134,3 +128,17 @@ class Layout:
         self.marks.append(Code(content, box))
         if warning := codes.warning(content, box.width_mm):
             self.warnings.append(warning)
+
+
+def gathered(notes: Iterable[Note]) -> list[Note]:
+    """Notes that say the same as one, with all their numbers."""
+    by_sentence: dict[str, list[str]] = {}
+    for note in notes:
+        by_sentence.setdefault(note.sentence, []).append(note.number)
+    return [Note(_numbers_words(numbers), sentence) for sentence, numbers in by_sentence.items()]
+
+
+def _numbers_words(numbers: list[str]) -> str:
+    shown = ", ".join(numbers[:NUMBERS_SHOWN])
+    more = len(numbers) - NUMBERS_SHOWN
+    return f"{shown} and {more} more" if more > 0 else shown

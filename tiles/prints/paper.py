@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from functools import singledispatchmethod
 from io import BytesIO
+from pathlib import Path
 
 from PIL import Image, ImageOps
 from reportlab import rl_config
@@ -12,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import Code, Layout, Note, Photograph, Picture, Plate, Rule, Words
+from tiles.prints.marks import Code, Layout, Note, Picture, Plate, Rule, Words
 from tiles.prints.stock import Box
 
 # Fine enough for a photograph on paper (common practice, no source); more only makes the file heavy.
@@ -41,14 +42,18 @@ class Paper:
         # Named first, or reportlab would name a font that no page uses and no file embeds.
         first_font = fonts.font(Typeface.TEXT).fontName
         self._canvas = Canvas(
-            self._file, pagesize=size_pt, pageCompression=1, lang="en-GB", initialFontName=first_font
+            self._file,
+            pagesize=size_pt,
+            pageCompression=1,
+            lang="en-GB",
+            initialFontName=first_font,  # type: ignore[arg-type]
         )
         self._canvas.setTitle(title)
         self._canvas.setAuthor(author)
         self._canvas.setCreator("Tilewright")
         # Asks the print window for 100 %, or nothing would come out in real millimetres.
         self._canvas.setViewerPreference("PrintScaling", "None")
-        self._pictures: dict[tuple[Photograph, int, int], ImageReader] = {}
+        self._pictures: dict[tuple[Path, int, int], ImageReader] = {}
         self._notes: list[Note] = []
         self._pages = 1
 
@@ -123,40 +128,29 @@ class Paper:
 
     @_put.register
     def _(self, mark: Picture, height_mm: float) -> None:
-        picture = self._picture(mark.photograph, mark.box)
+        picture = self._picture(mark.path, mark.box)
         x, y, width, height = _pt(mark.box, height_mm)
         self._canvas.drawImage(picture, x, y, width, height, preserveAspectRatio=True, anchor="c")
 
-    def _picture(self, photograph: Photograph, box: Box) -> ImageReader:
+    def _picture(self, path: Path, box: Box) -> ImageReader:
         """The photograph with no more pixels than the box shows; one that is used again is embedded once."""
         dots = (round(box.width_mm / 25.4 * PICTURE_DPI), round(box.height_mm / 25.4 * PICTURE_DPI))
-        key = (photograph, *dots)
+        key = (path, *dots)
         if key not in self._pictures:
-            self._pictures[key] = ImageReader(_jpeg(photograph, dots))
+            self._pictures[key] = ImageReader(_jpeg(path, dots))
         return self._pictures[key]
 
 
-def _jpeg(photograph: Photograph, dots: tuple[int, int]) -> BytesIO:
+def _jpeg(path: Path, dots: tuple[int, int]) -> BytesIO:
     """The picture as a JPEG that a PDF embeds as it is, without anything the camera wrote into it."""
     jpeg = BytesIO()
-    with Image.open(photograph.path) as file:
-        if not photograph.region:
-            file.draft("RGB", dots)
-        picture = _part(ImageOps.exif_transpose(file), photograph.region)
+    with Image.open(path) as file:
+        file.draft("RGB", dots)
+        picture = ImageOps.exif_transpose(file)
         picture.thumbnail(dots, Image.Resampling.LANCZOS)
         picture.convert("RGB").save(jpeg, "JPEG", quality=JPEG_QUALITY)
     jpeg.seek(0)
     return jpeg
-
-
-def _part(picture: Image.Image, region: tuple[float, float, float, float] | None) -> Image.Image:
-    if region is None:
-        return picture
-    x, y, width, height = region
-    across, down = picture.size
-    return picture.crop(
-        (round(x * across), round(y * down), round((x + width) * across), round((y + height) * down))
-    )
 
 
 def _pt(box: Box, height_mm: float) -> tuple[float, float, float, float]:

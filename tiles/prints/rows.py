@@ -1,6 +1,7 @@
 """Rows of words, one under the other, that shrink together until all of them fit their box."""
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tiles.prints.fit import Fitted, Type, flow
@@ -36,7 +37,11 @@ class Row:
 
     def height_mm(self, scale: float) -> float:
         """What the row takes without its gap."""
-        return max(cell.at(scale).height_mm for cell in self.cells)
+        return max((cell.at(scale).height_mm for cell in self.cells), default=0.0)
+
+
+# The rows at a scale: columns may be divided differently for smaller words.
+RowsAt = Callable[[float], Sequence[Row]]
 
 
 def paragraph(
@@ -46,27 +51,32 @@ def paragraph(
     return Row((Cell(what, text, kind, 0.0, width_mm, grey),), gap_mm)
 
 
-def scale_for(rows: Sequence[Row], height_mm: float) -> float:
-    """The largest scale at which the rows fit the height, or the least at which every word is at its floor."""
-    return next((scale for scale in _scales(rows) if total_mm(rows, scale) <= height_mm), _least(rows))
-
-
-def total_mm(rows: Sequence[Row], scale: float) -> float:
-    """What the rows take together, gaps between them included."""
-    gaps = sum(row.gap_mm for row in rows[1:]) * scale
-    return gaps + sum(row.height_mm(scale) for row in rows)
-
-
-def set_rows(layout: Layout, rows: Sequence[Row], box: Box) -> float:
+def set_rows(layout: Layout, rows_at: RowsAt, box: Box) -> float:
     """Put the rows at the top of the box, as large as they fit; what does not fit at the floor is noted.
 
     Returns where the last row ends [mm].
     """
-    scale, y_mm = scale_for(rows, box.height_mm), box.y_mm
-    for index, row in enumerate(rows):
+    scale, y_mm = scale_for(rows_at, box.height_mm), box.y_mm
+    for index, row in enumerate(rows_at(scale)):
         y_mm += row.gap_mm * scale if index else 0.0
         y_mm = _put(layout, row, scale, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))
     return y_mm
+
+
+def scale_for(rows_at: RowsAt, height_mm: float) -> float:
+    """The largest scale at which the rows fit the height, or the least at which every word is at its floor.
+
+    Smaller words never take more room, so the scales are searched by halves.
+    """
+    scales = _scales(rows_at(1.0))
+    first = bisect_left(scales, True, key=lambda scale: _total_mm(rows_at(scale), scale) <= height_mm)
+    return scales[min(first, len(scales) - 1)]
+
+
+def _total_mm(rows: Sequence[Row], scale: float) -> float:
+    """What the rows take together, gaps between them included."""
+    gaps = sum(row.gap_mm for row in rows[1:]) * scale
+    return gaps + sum(row.height_mm(scale) for row in rows)
 
 
 def _put(layout: Layout, row: Row, scale: float, room: Box) -> float:
@@ -81,10 +91,8 @@ def _least(rows: Sequence[Row]) -> float:
     return min((cell.kind.floor_pt / cell.kind.size_pt for row in rows for cell in row.cells), default=1.0)
 
 
-def _scales(rows: Sequence[Row]) -> Iterator[float]:
+def _scales(rows: Sequence[Row]) -> list[float]:
     """From full size down to where all words are at their floor."""
-    scale, least = 1.0, _least(rows)
-    while scale > least:
-        yield scale
-        scale -= SCALE_STEP
-    yield least
+    least = _least(rows)
+    steps = int((1 - least) / SCALE_STEP)
+    return [*(1 - step * SCALE_STEP for step in range(steps + 1)), least]

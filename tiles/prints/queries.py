@@ -1,0 +1,305 @@
+"""Which tiles are to be printed, and the facts of their cards and labels in a constant number of queries."""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from django.db.models import F
+
+from firings.cones import series
+from firings.models import Firing
+from firings.preferences import Preferences
+from firings.vocabulary import Atmosphere, ReachedSource
+from tiles import numbers
+from tiles.conditions import line, stack
+from tiles.conditions.facts import LayerFacts
+from tiles.conditions.queries import conditions_of, layers_by_zone, stacked_facts
+from tiles.models import LabelStock, Outcome, Photo, PhotoFiling, Tile, Zone
+from tiles.photos import services as photos
+from tiles.photos.renditions import Size
+from tiles.prints.cards import CardFacts, FiringWords, ZoneWords
+from tiles.prints.labels import LabelFacts
+from tiles.prints.stock import KNOWN, Stock
+from tiles.prints.summary import conditions_words, stacks_words
+from tiles.search.queries import tile_numbers_of
+from tiles.tilepage.judged import judged_words
+from tiles.vocabulary import FlawKind, Severity, Verdict
+
+NOT_FIRED = "Not fired yet"
+
+
+@dataclass(slots=True)
+class Selection:
+    """The tiles to print, in order; what was asked for and could not be found; and what to call them."""
+
+    tiles: list[Tile] = field(default_factory=list)
+    troubles: list[str] = field(default_factory=list)
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StockChoice:
+    """Label stock to choose: its key in an address, its numbers, and its record where the studio saved it."""
+
+    key: str
+    stock: Stock
+    saved: LabelStock | None = None
+
+
+def selection(typed: str = "", firing: str = "", results: str = "") -> Selection:
+    """Tiles by typed numbers, of a firing, and of a search's query string; each tile once."""
+    found = Selection()
+    wanted = [*_typed(typed, found), *_in_firing(firing, found), *_in_results(results)]
+    by_number = {tile.number: tile for tile in Tile.objects.for_lists().filter(number__in=set(wanted))}
+    found.tiles = [by_number[number] for number in dict.fromkeys(wanted) if number in by_number]
+    missing = [numbers.write(number) for number in dict.fromkeys(wanted) if number not in by_number]
+    if missing:
+        found.troubles.append(f"No tile here has the number {', '.join(missing)}.")
+    found.title = found.title or _title(found.tiles)
+    return found
+
+
+def _typed(text: str, found: Selection) -> Iterator[int]:
+    for word in re.split(r"[\s,;]+", text.strip()):
+        try:
+            if word:
+                yield numbers.read(word)
+        except ValueError as trouble:
+            found.troubles.append(str(trouble))
+
+
+def _in_firing(text: str, found: Selection) -> list[int]:
+    """Tiles of a firing, in the order one unloads them."""
+    if not text.strip():
+        return []
+    digits = re.fullmatch(r"(?:F-?)?0*([0-9]{1,7})", text.strip(), re.IGNORECASE)
+    firing = Firing.objects.filter(number=int(digits[1])).first() if digits else None
+    if firing is None:
+        found.troubles.append(f"There is no firing {text.strip()}. Write its number, such as 231.")
+        return []
+    found.title = f"Firing {firing.label}"
+    placed = firing.placements.filter(tile__binned_at__isnull=True).order_by(
+        F("shelf__position").desc(nulls_last=True), "tile__number"
+    )
+    return list(placed.values_list("tile__number", flat=True))
+
+
+def _in_results(query: str) -> list[int]:
+    return [numbers.read(label) for label in tile_numbers_of(query)] if query.strip() else []
+
+
+def _title(tiles: Sequence[Tile]) -> str:
+    if not tiles:
+        return ""
+    return f"Tile {tiles[0].label}" if len(tiles) == 1 else f"{len(tiles)} tiles"
+
+
+def label_facts(tiles: Sequence[Tile], preferences: Preferences) -> list[LabelFacts]:
+    """What the tiles' labels say. Seven queries whatever their number."""
+    outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
+    return [
+        LabelFacts(
+            number=tile.label,
+            stack=stacks_words(
+                [_stack(outcome) for outcome in _latest(outcomes[tile.pk])]
+                or [layers for _, layers in unfired[tile.pk]]
+            ),
+            conditions=f"{tile.body.name} · {_heat_words(tile, outcomes[tile.pk])}",
+            address=preferences.address,
+        )
+        for tile in tiles
+    ]
+
+
+def card_facts(
+    tiles: Sequence[Tile], preferences: Preferences, *, photo_size: Size | None = None
+) -> list[CardFacts]:
+    """What the tiles' cards say. Nine queries whatever their number.
+
+    Without a size no photograph is prepared, only named: enough to lay a card out, not to draw it.
+    """
+    outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
+    pictures = {
+        tile_id: _picture(filing.photo, photo_size) for tile_id, filing in best_filings(tiles).items()
+    }
+    return [
+        CardFacts(
+            number=tile.label,
+            body=tile.body.name,
+            form=tile.form.name,
+            firings=_firings(outcomes[tile.pk], preferences) or (_before_firing(unfired[tile.pk]),),
+            address=preferences.address,
+            photo=pictures.get(tile.pk),
+            studio=preferences.studio_name,
+        )
+        for tile in tiles
+    ]
+
+
+def best_filings(tiles: Iterable[Tile]) -> dict[int, PhotoFiling]:
+    """For each tile the photo that shows it best: after its last firing, the whole tile, taken last."""
+    filings = PhotoFiling.objects.filter(tile__in=tiles, photo__binned_at__isnull=True)
+    best_last = filings.select_related("photo").order_by(
+        F("placement__sequence").asc(nulls_first=True),
+        F("zone").desc(nulls_last=True),
+        F("photo__taken_at").asc(nulls_first=True),
+        "filed_at",
+        "pk",
+    )
+    return {filing.tile_id: filing for filing in best_last}
+
+
+def best_photo(tiles: Sequence[Tile]) -> Photo | None:
+    """The photo on the card of the first of these tiles."""
+    return next((filing.photo for filing in best_filings(tiles[:1]).values()), None)
+
+
+def stock_choices() -> list[StockChoice]:
+    """The studio's own stock first, then the sizes known everywhere."""
+    own = [StockChoice(saved_key(saved.pk), stock_of(saved), saved) for saved in LabelStock.objects.all()]
+    return [*own, *(StockChoice(_key(stock), stock) for stock in KNOWN)]
+
+
+def saved_key(pk: int) -> str:
+    """What stands for a saved stock in an address."""
+    return f"own-{pk}"
+
+
+def stock_of(saved: LabelStock) -> Stock:
+    """Saved stock as the numbers that are drawn with."""
+    return Stock(
+        name=saved.name,
+        columns=saved.columns,
+        rows=saved.rows,
+        **{
+            name: float(getattr(saved, name))
+            for name in (
+                "sheet_width_mm",
+                "sheet_height_mm",
+                "label_width_mm",
+                "label_height_mm",
+                "margin_left_mm",
+                "margin_top_mm",
+                "pitch_x_mm",
+                "pitch_y_mm",
+                "corner_radius_mm",
+            )
+        },
+    )
+
+
+def _key(stock: Stock) -> str:
+    """A name fit for an address that stays when the list grows: a4-3x8-63.5x33.9."""
+    return re.sub(r"[^a-z0-9.]+", "-", stock.name.lower().replace(" × ", "x")).strip("-")
+
+
+def _outcomes_by_tile(tiles: Sequence[Tile]) -> dict[int, list[Outcome]]:
+    """Fired outcomes of each tile, first firing first, zones in order."""
+    by_tile: dict[int, list[Outcome]] = defaultdict(list)
+    fired = Outcome.objects.for_display().fired().filter(tile__in=tiles, firing__binned_at__isnull=True)
+    for outcome in fired.order_by("firing_count", "zone__position"):
+        by_tile[outcome.tile_id].append(outcome)
+    return by_tile
+
+
+def _stacks_of_unfired(tiles: Sequence[Tile]) -> dict[int, list[tuple[str, tuple[LayerFacts, ...]]]]:
+    """Zone by zone what lies on each tile now, zones without glaze left out."""
+    zones = list(Zone.objects.filter(tile__in=tiles).order_by("position"))
+    layers = layers_by_zone([zone.pk for zone in zones])
+    by_tile: dict[int, list[tuple[str, tuple[LayerFacts, ...]]]] = defaultdict(list)
+    for zone in zones:
+        if on_zone := tuple(facts for _, facts in layers[zone.pk]):
+            by_tile[zone.tile_id].append((zone.name, on_zone))
+    return by_tile
+
+
+def _by_firing(outcomes: Sequence[Outcome]) -> list[list[Outcome]]:
+    by_firing: dict[int, list[Outcome]] = defaultdict(list)
+    for outcome in outcomes:
+        by_firing[outcome.firing_count].append(outcome)
+    return list(by_firing.values())
+
+
+def _latest(outcomes: Sequence[Outcome]) -> list[Outcome]:
+    return _by_firing(outcomes)[-1] if outcomes else []
+
+
+def _stack(outcome: Outcome) -> tuple[LayerFacts, ...]:
+    return tuple(stacked_facts(row) for row in outcome.stacked.all())
+
+
+def _firings(outcomes: Sequence[Outcome], preferences: Preferences) -> tuple[FiringWords, ...]:
+    return tuple(
+        FiringWords(
+            heading=_heading(of_firing[0]),
+            conditions=conditions_words(
+                [(outcome.zone.name, line.conditions_line(conditions_of(outcome))) for outcome in of_firing]
+            ),
+            zones=tuple(
+                ZoneWords(
+                    outcome.zone.name, stack.stack_words(_stack(outcome)), _judgement(outcome, preferences)
+                )
+                for outcome in of_firing
+            ),
+        )
+        for of_firing in _by_firing(outcomes)
+    )
+
+
+def _heading(outcome: Outcome) -> str:
+    day = f" · {line.date_words(outcome.fired_on)}" if outcome.fired_on else ""
+    return f"{outcome.firing.label}{day}"
+
+
+def _before_firing(zones: Sequence[tuple[str, tuple[LayerFacts, ...]]]) -> FiringWords:
+    """A tile that waits for the kiln: its stacks, and that it was not fired."""
+    return FiringWords(
+        heading=NOT_FIRED,
+        conditions="",
+        zones=tuple(ZoneWords(name, stack.stack_words(layers)) for name, layers in zones),
+    )
+
+
+def _judgement(outcome: Outcome, preferences: Preferences) -> str:
+    """What was seen, its flaws, the verdict and the remark, in words."""
+    if not outcome.is_judged:
+        return ""
+    flaws = ", ".join(
+        f"{Severity.label_of(flaw.severity)} {FlawKind.label_of(flaw.kind)}" for flaw in outcome.flaws.all()
+    )
+    said = (
+        judged_words(outcome, preferences.length_unit),
+        flaws,
+        Verdict.label_of(outcome.verdict),
+        outcome.remark,
+    )
+    return "; ".join(part for part in said if part)
+
+
+def _heat_words(tile: Tile, outcomes: Sequence[Outcome]) -> str:
+    """Cone and atmosphere of each firing the tile went through."""
+    if not outcomes:
+        return (
+            f"planned for cone {series.label_of(tile.planned_order)}"
+            if tile.planned_order
+            else "not fired yet"
+        )
+    return ", then ".join(_fired_words(of_firing[0]) for of_firing in _by_firing(outcomes))
+
+
+def _fired_words(outcome: Outcome) -> str:
+    """cone 6, reached 5.8, oxidation; the reached cone only where something was read."""
+    target = f"cone {series.label_of(outcome.target_order)}" if outcome.target_order else ""
+    number, is_read = outcome.reached_number, outcome.reached_source != ReachedSource.TARGET.value
+    reached = f"reached {series.number_words(number)}" if number is not None and is_read else ""
+    return ", ".join(filter(None, (target, reached, Atmosphere.label_of(outcome.atmosphere))))
+
+
+def _picture(photo: Photo, size: Size | None) -> Path:
+    """The picture file; where it cannot be made, the original's place, so that the card says it can't be read."""
+    try:
+        return photos.rendition_path(photo, size) if size else photos.original_path(photo)
+    except OSError:
+        return photos.original_path(photo)

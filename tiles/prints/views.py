@@ -1,0 +1,153 @@
+"""Choosing what to print, the PDFs, and label stock of the studio's own."""
+
+import json
+from typing import Any
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.cache import patch_vary_headers
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+from django_htmx.http import replace_url
+
+from firings.http import StudioRequest, conflict, say
+from firings.models import StaleEdit
+from tiles.catalogue.services import keep_record
+from tiles.models import LabelStock
+from tiles.photos.renditions import Size
+from tiles.prints import cards, labels, outlook, queries
+from tiles.prints.forms import CARDS, LABELS, LabelStockForm, PrintForm
+from tiles.prints.paper import Printed
+
+# What is taken again the next time somebody prints here.
+REMEMBERED = ("kind", "size", "paper", "stock", "codes")
+SESSION_KEY = "print"
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def choose(request: StudioRequest) -> HttpResponse:
+    """What to print, on what, from which label on, and what will not fit."""
+    return _page(request, PrintForm(_asked(request), request.preferences))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def cards_pdf(request: StudioRequest) -> HttpResponse:
+    form = PrintForm(_asked(request) | {"kind": CARDS}, request.preferences)
+    if not form.is_ready():
+        return _page(request, form)
+    size = Size.LARGE if form.cleaned_data["size"] == "large" else Size.MEDIUM
+    facts = queries.card_facts(form.selection.tiles, request.preferences, photo_size=size)
+    return _pdf(request, form, cards.print_cards(facts, form.card_job()))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def labels_pdf(request: StudioRequest) -> HttpResponse:
+    form = PrintForm(_asked(request) | {"kind": LABELS}, request.preferences)
+    if not form.is_ready():
+        return _page(request, form)
+    facts = queries.label_facts(form.selection.tiles, request.preferences)
+    return _pdf(request, form, labels.print_labels(facts, form.label_job()))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_labelstock", raise_exception=True)
+def new_stock(request: StudioRequest) -> HttpResponse:
+    """Label stock by its numbers; in the dialog of the print page, or a page of its own that leads back there."""
+    form = LabelStockForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        stock = keep_record(form, by=request.user)
+        key = queries.saved_key(stock.pk)
+        if request.htmx:
+            added = {"kind": "labelstock", "value": key, "label": str(stock)}
+            return HttpResponse(status=204, headers={"HX-Trigger": json.dumps({"added": added})})
+        say(request, f"{stock} is kept.")
+        return redirect(_back(request, stock=key))
+    return _stock_page(request, form, "Label stock of your own")
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_labelstock", raise_exception=True)
+def edit_stock(request: StudioRequest, pk: int) -> HttpResponse:
+    changed = get_object_or_404(LabelStock, pk=pk)
+    form = LabelStockForm(request.POST or None, instance=changed)
+    if request.method == "POST" and form.is_valid():
+        try:
+            stock = keep_record(form, by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=_back(request))
+        say(request, f"{stock} is kept.")
+        return redirect(_back(request, stock=queries.saved_key(pk)))
+    return _stock_page(request, form, str(changed))
+
+
+def _asked(request: StudioRequest) -> dict[str, str]:
+    """What the address says, over what was printed on last."""
+    return request.session.get(SESSION_KEY, {}) | request.GET.dict()
+
+
+def _page(request: StudioRequest, form: PrintForm) -> HttpResponse:
+    """The page of choices, or for a change on it the part that shows what it comes to."""
+    is_right = form.is_valid()
+    page = {
+        "form": form,
+        "tiles": form.selection.tiles,
+        "outlook": _outlook(form) if is_right else None,
+        "sample_photo": queries.best_photo(form.selection.tiles[:1]) if is_right else None,
+        "without": {name: _without(request, name) for name in ("firing", "results")},
+    }
+    template = "tiles/prints/_outlook.html" if request.htmx else "tiles/prints/choose.html"
+    answer = render(request, template, page, status=200 if is_right else 422)
+    patch_vary_headers(answer, ["HX-Request"])
+    return replace_url(answer, request.get_full_path()) if request.htmx else answer
+
+
+def _outlook(form: PrintForm) -> outlook.Outlook:
+    if form.kind_asked == LABELS:
+        facts = queries.label_facts(form.selection.tiles, form.preferences)
+        return outlook.of_labels(facts, form.label_job())
+    return outlook.of_cards(queries.card_facts(form.selection.tiles, form.preferences), form.card_job())
+
+
+def _pdf(request: StudioRequest, form: PrintForm, printed: Printed) -> HttpResponse:
+    """The finished PDF, shown in the browser; what it was printed on is taken again next time."""
+    request.session[SESSION_KEY] = {name: form.data[name] for name in REMEMBERED}
+    name = slugify(f"{form.kind_asked} {form.selection.title}")
+    answer = HttpResponse(printed.pdf, content_type="application/pdf")
+    answer.headers["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    return answer
+
+
+def _stock_page(request: StudioRequest, form: LabelStockForm, title: str) -> HttpResponse:
+    template = "tiles/prints/_stock.html" if request.htmx else "tiles/prints/stock.html"
+    page = {"form": form, "title": title, "back": _back(request)}
+    return render(request, template, page, status=422 if request.method == "POST" else 200)
+
+
+def _back(request: StudioRequest, **said: Any) -> str:
+    """Back to what was being printed, with more said; only to this site."""
+    place = request.GET.get("next", "")
+    if not url_has_allowed_host_and_scheme(place, allowed_hosts=None):
+        place = reverse("tiles:prints:choose")
+    path, _, query = place.partition("?")
+    asked = QueryDict(query, mutable=True)
+    for name, value in said.items():
+        asked[name] = value
+    return f"{path}?{asked.urlencode()}" if asked else path
+
+
+def _without(request: StudioRequest, name: str) -> str:
+    """The same page with one thing not asked for."""
+    asked = request.GET.copy()
+    asked.pop(name, None)
+    return f"{reverse('tiles:prints:choose')}?{asked.urlencode()}"
