@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from django.conf import settings
 from django.test import Client
-from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.urls import URLResolver, get_resolver, reverse
 
 from studio.models import Person
 
@@ -31,34 +31,36 @@ EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000")
 
 @dataclass(frozen=True)
 class Address:
-    """One entry of the site map, with an example of what stands in its places."""
+    """One entry of the site map, with examples in its places."""
 
     name: str
     path: str
 
 
 def addresses() -> list[Address]:
-    """Every named entry of the site map; one without a name could not be swept, nor linked to."""
+    """Every entry of the site map, those without a name under what stands in its place."""
     found = []
-    for pattern, spaces in _entries(get_resolver(), ()):
-        assert pattern.name, f"An entry of the site map has no name: {pattern.pattern}"
-        name = ":".join([*spaces, pattern.name])
-        fillings = {place: _example(kind) for place, kind in pattern.pattern.converters.items()}
-        found.append(Address(name, reverse(name, kwargs=fillings)))
+    for entries in _ways(get_resolver()):
+        route = "/" + "".join(str(one.pattern) for one in entries)
+        kinds = {place: kind for one in entries for place, kind in one.pattern.converters.items()}
+        path = re.sub(r"<(?:\w+:)?(\w+)>", lambda place, kinds=kinds: _example(kinds[place[1]].regex), route)
+        spaces = [one.namespace for one in entries[:-1] if one.namespace]
+        found.append(Address(":".join([*spaces, entries[-1].name or route]), path))
     return found
 
 
-def _example(kind: Any) -> Any:
+def _example(regex: str) -> str:
     """Something that may stand in a place of an address, and that no record has."""
-    return kind.to_python(next(one for one in EXAMPLES if re.fullmatch(kind.regex, one)))
+    return next(one for one in (*EXAMPLES, *regex.split("|")) if re.fullmatch(regex, one))
 
 
-def _entries(resolver: URLResolver, spaces: tuple[str, ...]) -> Iterator[tuple[URLPattern, tuple[str, ...]]]:
+def _ways(resolver: URLResolver) -> Iterator[list[Any]]:
+    """Each way through the site map: the entries passed, the page last."""
     for entry in resolver.url_patterns:
         if isinstance(entry, URLResolver):
-            yield from _entries(entry, (*spaces, entry.namespace) if entry.namespace else spaces)
+            yield from ([entry, *way] for way in _ways(entry))
         else:
-            yield entry, spaces
+            yield [entry]
 
 
 SITE_MAP = addresses()

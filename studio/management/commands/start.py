@@ -66,7 +66,7 @@ class Command(BaseCommand):
         services.gather_page_files()
         if services.is_empty() and not empty:
             self.say("Loading the demo studio …")
-            call_command("demo", verbosity=0)
+            call_command("demo")
 
     def phones_words(self) -> str:
         """The address for phones as words and as a code to scan."""
