@@ -16,7 +16,7 @@ Words = tuple[tuple[str, str], ...]
 # For a group, the words of each value that only the records know: a glaze's name by its key.
 Names = Mapping[str, Mapping[str, str]]
 
-GONE = "no longer in the catalogue"
+GONE = "one that is gone"
 
 
 class Stacking(Term):

@@ -1,11 +1,10 @@
 """What a search finds, how many results each choice would give, and the words of the choices."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.core.paginator import Page, Paginator
-from django.db.models import CharField, Count, F, QuerySet, Value
-from django.db.models.functions import Cast
+from django.db.models import QuerySet
 from django.http import QueryDict
 
 from firings.models import Kiln
@@ -13,39 +12,12 @@ from tiles import numbers
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, PhotoFiling, Series
 from tiles.search import address
 from tiles.search.address import Pairs
+from tiles.search.counting.queries import facet_counts
 from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
 from tiles.search.filters import ResultsFilter
-from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, SEARCHED, Group, Names, View
+from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View
 
-# Groups whose choices are the values of one column. The rest have few choices, counted one by one.
-COLUMNS = {
-    "glaze": "stacked__glaze",
-    "top": "top_glaze",
-    "body": "body",
-    "colour": "body__colour_family",
-    "atmosphere": "atmosphere",
-    "hold": "hold_min",
-    "method": "method",
-    "surface": "surface",
-    "opacity": "opacity",
-    "verdict": "verdict",
-    "kiln": "kiln",
-    "shelf": "shelf__position",
-    "firing": "firing__number",
-    "series": "tile__series",
-    "lot": "stacked__batch",
-}
-TOTAL, LEFT_OUT = "total", "left out"
 RESULTS_A_PAGE = 48
-
-
-@dataclass(frozen=True, slots=True)
-class Counts:
-    """How many results there are: in all, with each choice of each group, and with each filter in force left out."""
-
-    total: int
-    by_group: Mapping[str, Mapping[str, int]]
-    left_out: Mapping[str, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,61 +101,6 @@ def tile_numbers_of(query: str | Pairs) -> list[str]:
     """The numbers of the tiles whose outcomes a query string finds, each once, in its order."""
     found = dict.fromkeys(results(query).values_list("tile__number", flat=True))
     return [numbers.write(number) for number in found]
-
-
-def facet_counts(asked: ResultsFilter) -> Counts:
-    """Every count a search page shows, in one query. Each group is counted under all filters but its own.
-
-    This is the only place that counts: another way of counting replaces this function.
-    """
-    parts = [*_totals(asked), *(part for group in GROUPS for part in _counted(asked, group))]
-    by_group: dict[str, dict[str, int]] = {group.name: {} for group in GROUPS}
-    by_group |= {TOTAL: {}, LEFT_OUT: {}}
-    for name, value, count in parts[0].union(*parts[1:], all=True):
-        if value is not None and value != "":
-            by_group[name][value] = count
-    total, left_out = by_group.pop(TOTAL), by_group.pop(LEFT_OUT)
-    return Counts(total.get(TOTAL, 0), by_group, left_out)
-
-
-def _totals(asked: ResultsFilter) -> Iterator[QuerySet]:
-    yield _count(asked.found(), TOTAL, TOTAL)
-    for name in SEARCHED:
-        if asked.said(name):
-            yield _count(asked.leaving_out(name), LEFT_OUT, name)
-
-
-def _counted(asked: ResultsFilter, group: Group) -> Iterator[QuerySet]:
-    """One query for a group of a column; for the others one for each choice."""
-    others = asked.leaving_out(group.name)
-    if column := _column(asked, group.name):
-        yield _count_by(others, group.name, column)
-        return
-    if group.name == "under":
-        yield _count_by(others.filter(stacked__is_top=False), "under", "stacked__glaze")
-        return
-    chosen = asked.filters[group.name]
-    for value, _ in group.choices:
-        yield _count(chosen.filter(others, [chosen.field.read(value)]), group.name, value)
-
-
-def _column(asked: ResultsFilter, name: str) -> str:
-    """The column whose values are a group's choices; for cones and coats the one the search means."""
-    return asked.filters[name].column if name in ("cone", "coats") else COLUMNS.get(name, "")
-
-
-def _count(outcomes: QuerySet[Outcome], name: str, value: str) -> QuerySet:
-    marked = outcomes.annotate(group=Value(name), value=Cast(Value(value), CharField()))
-    return marked.values("group", "value").annotate(n=Count("pk")).values_list("group", "value", "n")
-
-
-def _count_by(outcomes: QuerySet[Outcome], name: str, column: str) -> QuerySet:
-    marked = outcomes.annotate(group=Value(name), value=Cast(F(column), CharField()))
-    return (
-        marked.values("group", "value")
-        .annotate(n=Count("pk", distinct=True))
-        .values_list("group", "value", "n")
-    )
 
 
 def names_of(values: Mapping[str, Iterable[str]]) -> Names:
@@ -274,7 +191,7 @@ def results_page(pairs: Pairs, page_number: str) -> Results:
         asked=asked,
         pairs=pairs,
         total=counts.total,
-        page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),
+        page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),  # type: ignore[arg-type]
         facets=[
             facet(group, counts.by_group[group.name], chosen[group.name], names, problems.get(group.name, ""))
             for group in GROUPS

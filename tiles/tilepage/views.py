@@ -2,30 +2,49 @@
 
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
-from tiles.models import Tile
+from tiles.tilepage import queries
 
 
 @require_safe
 @login_required
 @permission_required("tiles.view_tile", raise_exception=True)
 def tile_list(request: StudioRequest) -> HttpResponse:
-    return render(request, "tiles/tilepage/list.html", {"tiles": Tile.objects.for_lists()[:50]})
+    """All tiles, newest first."""
+    shown = queries.tile_list(request.GET)
+    template = "tiles/tilepage/_listed.html" if request.htmx else "tiles/tilepage/list.html"
+    return render(request, template, {"shown": shown})
 
 
 @require_safe
 @login_required
 @permission_required("tiles.view_tile", raise_exception=True)
 def tile_page(request: StudioRequest, label: str) -> HttpResponse:
-    tile = get_object_or_404(Tile.objects.numbered(label))
-    return render(request, "tiles/tilepage/tile.html", {"tile": tile})
+    """One tile with everything; a number no tile has is answered in words."""
+    try:
+        tile = queries.find_tile(label)
+    except ValueError as problem:
+        return _no_such_tile(request, label, str(problem))
+    if tile is None:
+        return _no_such_tile(request, label, f"No tile has the number {label}.")
+    if label != tile.label:
+        return redirect("tiles:recording:tile", tile.label)
+    page = queries.tile_page(tile)
+    return render(request, "tiles/tilepage/tile.html", {"page": page, "tile": tile})
 
 
 @require_safe
 @login_required
+@permission_required("tiles.view_tile", raise_exception=True)
 def short_address(request: StudioRequest, label: str) -> HttpResponse:
     """What a scanned code opens: on to the tile's page."""
     return redirect("tiles:recording:tile", label)
+
+
+def _no_such_tile(request: StudioRequest, label: str, problem: str) -> HttpResponse:
+    return render(
+        request, "tiles/tilepage/no_such_tile.html", {"label": label, "problem": problem}, status=404
+    )

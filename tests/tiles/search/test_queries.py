@@ -3,20 +3,22 @@
 import pytest
 
 from tests.factories import (
-    ClayBodyFactory,
     FiringFactory,
     GlazeFactory,
     TileFactory,
     fired_outcomes,
     glaze_tile,
 )
-from tiles.search.queries import facet_counts, results, search
+from tiles.search.counting.queries import facet_counts
+from tiles.search.queries import search
 
 
 @pytest.fixture
 def harbour_tile(db):
     harbour, flux = GlazeFactory(name="Harbour"), GlazeFactory(name="Flux L", kind="flux")
-    tile = glaze_tile(TileFactory(), (flux, {"band 3": 1}), (harbour, {"band 1": 1, "band 2": 2, "band 3": 3}))
+    tile = glaze_tile(
+        TileFactory(), (flux, {"band 3": 1}), (harbour, {"band 1": 1, "band 2": 2, "band 3": 3})
+    )
     fired_outcomes(tile, FiringFactory(fired=True))
     return tile
 

@@ -1,0 +1,106 @@
+"""Every count of a search page in one query, asked of the database."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
+from django.db.models.functions import Cast
+
+from tiles.models import Outcome
+from tiles.search.filters import ResultsFilter, flawed, pictured, ran, stacked_as
+from tiles.search.groups import BY_NAME, NO, NONE, OFF, RUN_SPANS, SEARCHED, YES, Stacking, run_span
+from tiles.vocabulary import FlawKind
+
+TOTAL, LEFT_OUT = "total", "left out"
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many results there are: in all, with each choice of each group, and with each filter in force left out."""
+
+    total: int
+    by_group: Mapping[str, Mapping[str, int]]
+    left_out: Mapping[str, int]
+
+
+def _if(value: str, condition: Q) -> Case:
+    return Case(When(condition, then=Value(value)))
+
+
+def _yes_or_no(condition: Q) -> Case:
+    return Case(When(condition, then=Value(YES)), default=Value(NO))
+
+
+# The choices of a group that an outcome answers; each expression gives one, or nothing. Cones and coats: see _values.
+VALUES: dict[str, tuple[Any, ...]] = {
+    "glaze": (F("stacked__glaze"),),
+    "top": (F("top_glaze"),),
+    "under": (Case(When(stacked__is_top=False, then=F("stacked__glaze"))),),
+    "stack": tuple(_if(kind, stacked_as([kind])) for kind in Stacking.values()),
+    "body": (F("body"),),
+    "colour": (F("body__colour_family"),),
+    "speckled": (_yes_or_no(Q(body__speckled=True)),),
+    "atmosphere": (F("atmosphere"),),
+    "hold": (F("hold_min"),),
+    "method": (F("method"),),
+    "surface": (F("surface"),),
+    "opacity": (F("opacity"),),
+    "run": (
+        Case(*(When(ran([run_span(span)]), then=Value(span)) for span, _ in RUN_SPANS if span != OFF)),
+        _if(OFF, ran([OFF])),
+    ),
+    "flaw": (F("flaws__kind"), _if(NONE, flawed([NONE]))),
+    "no_flaw": (F("flaws__kind"), Value(TOTAL)),
+    "verdict": (F("verdict"),),
+    "texture": (_yes_or_no(Q(textured=True)),),
+    "judged": (_yes_or_no(Q(judged_at__isnull=False)),),
+    "photo": (_yes_or_no(pictured()),),
+    "kiln": (F("kiln"),),
+    "shelf": (F("shelf__position"),),
+    "firing": (F("firing__number"),),
+    "series": (F("tile__series"),),
+    "lot": (F("stacked__batch"),),
+}
+
+
+def facet_counts(asked: ResultsFilter) -> Counts:
+    """Every count a search page shows, in one query. Each group is counted under all filters but its own."""
+    parts = [*_totals(asked), *(part for name in BY_NAME for part in _counted(asked, name))]
+    counted: dict[str, dict[str, int]] = {name: {} for name in (*BY_NAME, TOTAL, LEFT_OUT)}
+    for name, value, number in parts[0].union(*parts[1:], all=True):
+        if value:
+            counted[name][value] = number
+    counted["no_flaw"] = _without_each(counted["no_flaw"])
+    total, left_out = counted.pop(TOTAL), counted.pop(LEFT_OUT)
+    return Counts(total.get(TOTAL, 0), counted, left_out)
+
+
+def _without_each(seen: Mapping[str, int]) -> dict[str, int]:
+    """How many are without each flaw, from how many there are and how many have it."""
+    return {kind: seen.get(TOTAL, 0) - seen.get(kind, 0) for kind in FlawKind.values()}
+
+
+def _totals(asked: ResultsFilter) -> Iterator[QuerySet]:
+    yield _count(asked.found(), TOTAL, Value(TOTAL))
+    for name in SEARCHED:
+        if asked.said(name):
+            yield _count(asked.leaving_out(name), LEFT_OUT, Value(name))
+
+
+def _counted(asked: ResultsFilter, name: str) -> Iterator[QuerySet]:
+    others = asked.leaving_out(name)
+    for value in _values(asked, name):
+        yield _count(others, name, value)
+
+
+def _values(asked: ResultsFilter, name: str) -> tuple[Any, ...]:
+    """For cones and coats the search says which column is meant."""
+    return (F(asked.filters[name].column),) if name in ("cone", "coats") else VALUES[name]
+
+
+def _count(outcomes: QuerySet[Outcome], name: str, value: Any) -> QuerySet:
+    """For each value, how many outcomes have it; one that has it twice, as a glaze in its stack, counts once."""
+    marked = outcomes.annotate(group=Value(name), value=Cast(value, CharField()))
+    counted = marked.values("group", "value").annotate(number=Count("pk", distinct=True))
+    return counted.values_list("group", "value", "number")

@@ -1,0 +1,39 @@
+"""Which tiles a list shows."""
+
+import django_filters
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from tiles.models import ClayBody, Layer, Series, Tile
+from tiles.search.filters import tile_numbers_in
+from tiles.tilepage.state import TileState
+
+MOST_WORDS = 6
+
+
+class TileWords(django_filters.CharFilter):
+    """Every word typed is in a tile's number, body, series, note or glazes."""
+
+    def filter(self, qs: QuerySet[Tile], value: str) -> QuerySet[Tile]:
+        for word in value.split()[:MOST_WORDS]:
+            glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__name__icontains=word)
+            qs = qs.filter(
+                Q(number__in=tile_numbers_in(word))
+                | Q(body__name__icontains=word)
+                | Q(series__name__icontains=word)
+                | Q(note__icontains=word)
+                | Q(Exists(glazed))
+            )
+        return qs
+
+
+class TileFilter(django_filters.FilterSet):
+    """Tiles by state, body, series and words; `queries.with_state` gives the state."""
+
+    q = TileWords(label="Words")
+    state = django_filters.ChoiceFilter(choices=TileState.choices(), empty_label="any")
+    body = django_filters.ModelChoiceFilter(queryset=ClayBody.objects.by_name(), empty_label="any clay body")
+    series = django_filters.ModelChoiceFilter(queryset=Series.objects.all(), empty_label="any series")
+
+    class Meta:
+        model = Tile
+        fields: list[str] = []
