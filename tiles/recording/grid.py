@@ -399,3 +399,23 @@ def read_grid(
                 f"It lies on a layer put on after firing {below.after_firings}, so it came later too."
             )
     return Reading(layers, reader.errors)
+
+
+def edited(layers: Sequence[TypedLayer], step: str, blank: TypedLayer) -> list[TypedLayer]:
+    """The rows after one press of a button: ``add``, or ``remove``, ``up`` or ``down`` with a row's key.
+
+    Anything else leaves them as they are.
+
+    >>> [row.key for row in edited([TypedLayer("n1"), TypedLayer("n2")], "up n1", TypedLayer("n3"))]
+    ['n2', 'n1']
+    """
+    verb, _, key = step.partition(" ")
+    match verb:
+        case "add" if len(layers) < MOST_LAYERS:
+            return [*layers, blank]
+        case "remove":
+            return [layer for layer in layers if layer.key != key]
+        case "up" | "down":
+            return moved(layers, key, 1 if verb == "up" else -1)
+        case _:
+            return list(layers)

@@ -122,7 +122,7 @@ class Patch:
 
     @property
     def middle(self) -> float:
-        return self.x + self.width / 2
+        return round(self.x + self.width / 2, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +162,15 @@ class Faces:
         return f"-1 -1 {figure(width + 2)} {figure(self.height_mm + CAPTION_MM + 1)}"
 
     @property
+    def half_width(self) -> float:
+        return self.width_mm / 2
+
+    @property
+    def number_y(self) -> float:
+        """Where the incised number stands: at the foot of the back."""
+        return self.height_mm - 4
+
+    @property
     def caption_y(self) -> float:
         return self.height_mm + CAPTION_MM - 2
 
@@ -191,13 +200,22 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class LegendEntry:
+    """A colour of the drawing and what it stands for."""
+
+    swatch: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
 class Section:
-    """All zones cut through, drawn to one scale."""
+    """All zones cut through, drawn to one scale. The legend lists the glazes, those nearer the top first."""
 
     clay: Clay
     clay_edge: str
     specks: tuple[Speck, ...]
     columns: tuple[Column, ...]
+    legend: tuple[LegendEntry, ...]
     width: int = COLUMN_WIDTH
     height: int = COLUMN_HEIGHT
 
@@ -262,10 +280,14 @@ def _amount_lines(zone: ZoneShape, layers: Sequence[LaidLayer]) -> tuple[float, 
     if not layers:
         return 0, ()
     longest = max(len(layer.amount.words) for layer in layers)
-    size = min(8.0, zone.width_mm / (0.62 * longest + 0.4), zone.height_mm / (1.25 * len(layers) + 0.3))
+    size = round(
+        min(8.0, zone.width_mm / (0.62 * longest + 0.4), zone.height_mm / (1.25 * len(layers) + 0.3)), 2
+    )
     first = zone.y_mm + zone.height_mm / 2 - size * 1.25 * (len(layers) - 1) / 2 + size * 0.36
     words = [layer.amount.words for layer in reversed(layers)]
-    return size, tuple(AmountLine(first + size * 1.25 * line, text) for line, text in enumerate(words))
+    return size, tuple(
+        AmountLine(round(first + size * 1.25 * line, 2), text) for line, text in enumerate(words)
+    )
 
 
 def _patch(zone: ZoneShape, clay: Clay, layers: Sequence[LaidLayer]) -> Patch:
@@ -288,7 +310,10 @@ def _patch(zone: ZoneShape, clay: Clay, layers: Sequence[LaidLayer]) -> Patch:
 def _specks(clay: Clay, width: float, height: float, radius: float) -> tuple[Speck, ...]:
     if not clay.speckled:
         return ()
-    return tuple(Speck(x * width / 100, y * height / 100, r * radius) for x, y, r in SPECKS)
+    return tuple(
+        Speck(round(x * width / 100, 2), round(y * height / 100, 2), round(r * radius, 2))
+        for x, y, r in SPECKS
+    )
 
 
 def draw_faces(outline: Outline, clay: Clay, stacks: Stacks, number: str = "") -> Faces:
@@ -369,6 +394,11 @@ def step_height(stacks: Stacks) -> float:
     return min(TALLEST_STEP, LAYERS_HEIGHT / thickest) if thickest else TALLEST_STEP
 
 
+def _legend(zones: Sequence[ZoneShape], stacks: Stacks) -> tuple[LegendEntry, ...]:
+    laid = [layer for zone in zones for layer in reversed(stacks.get(zone.name, ()))]
+    return tuple(dict.fromkeys(LegendEntry(layer.swatch, layer.glaze) for layer in laid))
+
+
 def draw_section(zones: Sequence[ZoneShape], clay: Clay, stacks: Stacks) -> Section:
     """Each zone's stack in section, clay at the bottom, thickness by coats.
 
@@ -381,6 +411,7 @@ def draw_section(zones: Sequence[ZoneShape], clay: Clay, stacks: Stacks) -> Sect
     columns = tuple(_column(zone, stacks.get(zone.name, ()), step) for zone in zones)
     specks = _specks(clay, COLUMN_WIDTH, CLAY_HEIGHT, 0.8)
     lowered = tuple(
-        Speck(speck.x, speck.y * 0.7 + COLUMN_HEIGHT - CLAY_HEIGHT * 0.8, speck.r) for speck in specks
+        Speck(speck.x, round(speck.y * 0.7 + COLUMN_HEIGHT - CLAY_HEIGHT * 0.8, 2), speck.r)
+        for speck in specks
     )
-    return Section(clay, mixed(clay.swatch, "#000000", 0.35), lowered, columns)
+    return Section(clay, mixed(clay.swatch, "#000000", 0.35), lowered, columns, _legend(zones, stacks))

@@ -1,0 +1,93 @@
+// Keeps what is typed in a form with data-draft in this browser, so that closing it loses nothing; on return the draft
+// is offered. Every page has a mark of its own, so two pages open at once do not write over each other. Taking a draft
+// up asks the server to show the page with it.
+
+const form = document.querySelector("form[data-draft]");
+const offer = form.querySelector("[data-draft-offer]");
+const PREFIX = `draft:${form.dataset.draft}:`;
+const NOT_KEPT = new Set(["csrfmiddlewaretoken", "do"]);
+const KEPT_MS = 30 * 86_400_000;
+
+const nameOf = (mark) => PREFIX + mark;
+const mark = form.elements.page.value;
+const fieldsOnPage = () =>
+  [...new FormData(form)].filter(([name, value]) => !NOT_KEPT.has(name) && typeof value === "string");
+const untouched = JSON.stringify(fieldsOnPage());
+
+function read(name) {
+  try {
+    const draft = JSON.parse(localStorage.getItem(name));
+    return Array.isArray(draft.fields) && Number.isFinite(draft.at) ? draft : null;
+  } catch {
+    return null;
+  }
+}
+
+// Drafts of this form that were neither recorded nor grew old, newest first.
+function drafts() {
+  const sent = form.dataset.draftSent.split(",").map(nameOf);
+  const found = [];
+  for (const name of Object.keys(localStorage).filter((each) => each.startsWith(PREFIX))) {
+    const draft = read(name);
+    if (!draft || sent.includes(name) || Date.now() - draft.at > KEPT_MS) localStorage.removeItem(name);
+    else if (name !== nameOf(mark)) found.push({ name, ...draft });
+  }
+  return found.sort((one, other) => other.at - one.at);
+}
+
+let waiting = 0;
+function keep() {
+  clearTimeout(waiting);
+  waiting = 0;
+  const fields = fieldsOnPage();
+  if (JSON.stringify(fields) === untouched && !("draftReturned" in form.dataset)) return;
+  try {
+    localStorage.setItem(nameOf(mark), JSON.stringify({ at: Date.now(), fields }));
+  } catch {
+    // No room in this browser: what is typed still stands on the page.
+  }
+}
+
+function keepSoon() {
+  clearTimeout(waiting);
+  waiting = setTimeout(keep, 400);
+}
+
+function when(at) {
+  const time = new Date(at);
+  const clock = time.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+  const isToday = time.toDateString() === new Date().toDateString();
+  return isToday ? clock : `${time.toLocaleDateString("en-GB", { day: "numeric", month: "short" })}, ${clock}`;
+}
+
+function takeUp({ fields }) {
+  const carrier = document.createElement("form");
+  carrier.method = "post";
+  carrier.hidden = true;
+  const token = form.elements.csrfmiddlewaretoken.value;
+  for (const [name, value] of [...fields, ["csrfmiddlewaretoken", token], ["do", "show"]]) {
+    const field = document.createElement("textarea");
+    field.name = name;
+    field.value = value;
+    carrier.append(field);
+  }
+  document.body.append(carrier);
+  carrier.submit();
+}
+
+function propose(draft) {
+  offer.hidden = !draft;
+  if (draft) offer.querySelector("[data-draft-words]").textContent = `Draft from ${when(draft.at)}, not recorded yet.`;
+}
+
+const waitingDrafts = drafts();
+propose(waitingDrafts[0]);
+offer.querySelector("[data-draft-take]").addEventListener("click", () => takeUp(waitingDrafts[0]));
+offer.querySelector("[data-draft-drop]").addEventListener("click", () => {
+  localStorage.removeItem(waitingDrafts.shift().name);
+  propose(waitingDrafts[0]);
+});
+for (const kind of ["input", "change", "grid-changed"]) form.addEventListener(kind, keepSoon);
+window.addEventListener("pagehide", () => {
+  if (waiting) keep();
+});

@@ -1,0 +1,77 @@
+"""Pages of series."""
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from firings.http import StudioRequest, conflict, say
+from firings.models import StaleEdit
+from tiles.catalogue.services import keep_record
+from tiles.models import Series
+from tiles.series import queries, services
+from tiles.series.forms import AssignForm, SeriesForm
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_series", raise_exception=True)
+def series_list(request: StudioRequest) -> HttpResponse:
+    page = {"all_series": queries.with_progress(Series.objects.all())}
+    return render(request, "tiles/series/list.html", page)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_series", raise_exception=True)
+def series(request: StudioRequest, pk: int) -> HttpResponse:
+    shown = get_object_or_404(queries.with_progress(Series.objects.all()), pk=pk)
+    return _show(request, shown, AssignForm())
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_series", raise_exception=True)
+def new_series(request: StudioRequest) -> HttpResponse:
+    return _kept(request, SeriesForm(request.POST or None))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_series", raise_exception=True)
+def edit_series(request: StudioRequest, pk: int) -> HttpResponse:
+    return _kept(request, SeriesForm(request.POST or None, instance=get_object_or_404(Series, pk=pk)))
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_tile", raise_exception=True)
+def assign(request: StudioRequest, pk: int) -> HttpResponse:
+    """Take tiles, by their numbers, into a series."""
+    taking = get_object_or_404(queries.with_progress(Series.objects.all()), pk=pk)
+    form = AssignForm(request.POST)
+    if not form.is_valid():
+        return _show(request, taking, form, status=422)
+    tiles = form.cleaned_data["tiles"]
+    services.assign(tiles, taking, by=request.user)
+    say(request, f"{len(tiles)} {'tile' if len(tiles) == 1 else 'tiles'} taken into {taking}.")
+    return redirect(taking)
+
+
+def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: int = 200) -> HttpResponse:
+    tiles = list(queries.tiles_of(shown))
+    labels = ",".join(tile.label for tile in tiles)
+    page = {"series": shown, "tiles": tiles, "labels": labels, "form": form}
+    return render(request, "tiles/series/series.html", page, status=status)
+
+
+def _kept(request: StudioRequest, form: SeriesForm) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        try:
+            kept = keep_record(form, by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=stale.current.get_absolute_url())  # type: ignore[attr-defined]
+        say(request, f"Series {kept} is kept.")
+        return redirect(kept.get_absolute_url())  # type: ignore[attr-defined]
+    status = 422 if request.method == "POST" else 200
+    return render(request, "tiles/series/edit.html", {"form": form}, status=status)
