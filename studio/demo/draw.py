@@ -18,23 +18,23 @@ FILLED = 0.80  # of the picture's width or height, whichever the tile fills firs
 
 def photograph(tile: TilePicture, size_px: tuple[int, int] = SIZE_PX) -> Image.Image:
     """One face of a tile as a camera above a grey table sees it, RGB of ``size_px``."""
-    chance = np.random.default_rng(tile.seed)
     scale = round(min(size_px[0] * FILLED / tile.width_mm, size_px[1] * FILLED / tile.height_mm), 1)
-    slab = fired_slab(tile, scale, chance)
+    slab = fired_slab(tile, scale)
+    chance = noise.of_part(tile.seed, f"shot {tile.shot}")
     colour = light.shade(slab, chance) * np.float32(chance.uniform(0.95, 1.06))
     face = Image.fromarray(light.to_srgb(colour))
     face.putalpha(Image.fromarray((np.clip(slab.depth_mm * scale + 0.5, 0, 1) * 255).astype(np.uint8)))
     return on_table(face, scale, size_px, chance)
 
 
-def fired_slab(tile: TilePicture, px_per_mm: float, chance: Chance) -> Slab:
+def fired_slab(tile: TilePicture, px_per_mm: float) -> Slab:
     """The tile with every zone glazed, fired and flawed."""
-    slab = bare_slab(tile, px_per_mm, chance)
-    for zone in tile.zones:
+    slab = bare_slab(tile, px_per_mm, noise.of_part(tile.seed, "clay"))
+    for place, zone in enumerate(tile.zones):
         if zone.layers:
-            patch = coats.glaze_zone(slab, zone, chance)
+            patch = coats.glaze_zone(slab, zone, noise.of_part(tile.seed, f"zone {place}"))
             for flaw in zone.flaws:
-                flaws.draw_flaw(slab, patch, flaw, chance)
+                flaws.draw_flaw(slab, patch, flaw, noise.of_part(tile.seed, f"zone {place} {flaw.kind}"))
     if tile.flash_rgb:
         flash(slab, tile)
     return slab

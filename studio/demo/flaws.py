@@ -84,7 +84,7 @@ def dimpling(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
 
 def scumming(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
     """Pale salts in clouds on the surface."""
-    cloud = patch.cut("patch", chance) + np.float32(0.4) * patch.cut("grain", chance)
+    cloud = patch.cut("patch", chance) + np.float32(0.2) * patch.cut("grain", chance)
     haze = noise.smoothstep(1.3 - 1.5 * amount, 2.2 - 1.2 * amount, cloud) * _inside(patch)
     _veil(slab, patch, haze * np.float32(0.3 + 0.25 * amount))
 
@@ -99,7 +99,7 @@ def devitrification(slab: Slab, patch: Patch, amount: float, chance: Chance) -> 
 
 def shivering(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
     """Slivers of glaze gone from the edges."""
-    edge = noise.smoothstep(1.6 + 1.5 * amount, 0.4, slab.depth_mm[patch.box])
+    edge = noise.smoothstep(1.2 + 1.8 * amount, 0.3, patch.depth_mm)
     chips = patch.cut("mottle", chance) + np.float32(0.8) * patch.cut("patch", chance)
     gone = noise.smoothstep(0.75 - amount, 0.9 - amount, chips) * edge * _inside(patch)
     clay = slab.body[:, None, None] * np.float32(1.12)
@@ -113,7 +113,7 @@ def bloating(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:
     """The body itself swollen by gas."""
     for x, y, r in _spots(patch, 2 + 4 * amount, (3.0, 6.5), chance):
         gap, box = _round(slab, patch, x, y, r)
-        slab.relief_mm[box] += np.clip(1 - gap**2, 0, 1) ** 2 * np.float32(0.30 * r)
+        slab.relief_mm[box] += np.clip(1 - gap**2, 0, 1) ** 2 * np.float32(0.5 * r)
 
 
 def dunting(slab: Slab, patch: Patch, amount: float, chance: Chance) -> None:

@@ -31,6 +31,11 @@ CELLS_MM = {
 }
 
 
+def of_part(seed: int, part: str) -> Chance:
+    """The chance of one part of a picture, whatever happens in the others."""
+    return np.random.default_rng([seed, crc32(part.encode())])
+
+
 def smooth_noise(chance: Chance, side_px: int, cell_px: tuple[float, float]) -> Plane:
     """Noise of mean 0 and spread 1 with lumps of about ``cell_px`` (across, down), without the grain of a grid."""
     across, down = (max(4, round(3 * side_px / max(cell, 3.0))) for cell in cell_px)

@@ -130,7 +130,7 @@ def _spoilt(ordered: Sequence[Visit], catalogue: Catalogue, loaded_on: date) -> 
         if turn in (1, 4):
             picture = _picture(visit, "front", catalogue)
             at = unloaded_at(visit.firing, loaded_on) + timedelta(minutes=97 + turn)
-            unread = replace(picture, number="", seed=picture.seed + 5000)
+            unread = replace(picture, number="", shot=9)
             yield Shot(visit, "front", unread, at, f"tile-{900 + turn:04d}.jpg", True, shaken=turn == 4)
 
 
@@ -154,6 +154,7 @@ def _picture(visit: Visit, face: str, catalogue: Catalogue) -> TilePicture:
         fired_zones(visit, catalogue),
         numbers.write(tile.number),
         tile.draft.relief,
-        tile.number * 10 + visit.sequence,
+        tile.number,
+        visit.sequence,
     )
     return tile_picture(sitter, face)

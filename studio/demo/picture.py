@@ -59,8 +59,9 @@ class ZonePicture:
 
 @dataclass(frozen=True, slots=True)
 class TilePicture:
-    """One face of a tile, ready to draw; the same picture with the same seed is drawn the same.
+    """One face of a tile, ready to draw; the same picture is drawn the same.
 
+    seed : the face itself, its clay and its brush marks; shot : how it lay before the camera;
     foot_mm : height of a foot lying flat below an upright face (an L tile), 0 for a flat tile;
     hole_mm : diameter of the hanging hole, 0 for none; flash_rgb : blush of bare clay beside glaze.
     """
@@ -70,6 +71,7 @@ class TilePicture:
     body_rgb: Rgb
     zones: tuple[ZonePicture, ...] = ()
     seed: int = 0
+    shot: int = 0
     number: str = ""
     hole_mm: float = 0.0
     foot_mm: float = 0.0

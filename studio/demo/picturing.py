@@ -15,7 +15,7 @@ OVERLAP_MM = 0.4  # neighbouring bands are brushed a little over each other
 
 @dataclass(frozen=True, slots=True)
 class Sitter:
-    """A tile before the camera: its fired zones by name, and what is scratched and pressed into it."""
+    """A tile before the camera: its fired zones by name, what is scratched and pressed into it, which shot it is."""
 
     form: Form
     body: Body
@@ -24,6 +24,7 @@ class Sitter:
     number: str
     relief: Relief
     seed: int
+    shot: int
 
 
 def tile_picture(sitter: Sitter, face: str) -> TilePicture:
@@ -40,6 +41,7 @@ def tile_picture(sitter: Sitter, face: str) -> TilePicture:
             if zone.name in sitter.zones
         ),
         sitter.seed * 2 + (face == "back"),
+        sitter.shot,
         sitter.number,
         form.hole_mm,
         form.foot_mm if face == "front" else 0.0,
