@@ -162,10 +162,16 @@ class ZoneForm(forms.Form):
     kind = forms.ChoiceField(choices=ZoneKind.choices(), initial=ZoneKind.BAND.value)
     face = forms.ChoiceField(choices=Face.choices(), initial=Face.FRONT.value)
     textured = forms.BooleanField(required=False)
-    x_mm = FigureField(min_value=Decimal(0), max_value=Decimal(1000), label="From the left, mm")
-    y_mm = FigureField(min_value=Decimal(0), max_value=Decimal(1000), label="From the top, mm")
+    x_mm = FigureField(min_value=Decimal(0), max_value=Decimal(1000), label="Left, mm")
+    y_mm = FigureField(min_value=Decimal(0), max_value=Decimal(1000), label="Top, mm")
     width_mm = FigureField(min_value=Decimal(1), max_value=Decimal(1000), label="Width, mm")
     height_mm = FigureField(min_value=Decimal(1), max_value=Decimal(1000), label="Height, mm")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            # The rows stand in a table whose head names the columns for the eye; these name them for the ear.
+            field.widget.attrs["aria-label"] = str(field.label or name.replace("_", " "))
 
     def box(self) -> zones.ZoneBox:
         """The zone as typed."""
@@ -184,7 +190,10 @@ class ZoneForm(forms.Form):
 class ZoneRows(forms.BaseFormSet):
     """The zones of one form; rows left empty are no zones."""
 
-    deletion_widget = forms.CheckboxInput
+    def add_fields(self, form: forms.Form, index: int | None) -> None:
+        super().add_fields(form, index)
+        form.fields["DELETE"].label = "Take off"
+        form.fields["DELETE"].widget.attrs["aria-label"] = "Take off"
 
     def boxes(self) -> list[zones.ZoneBox]:
         """The zones as typed, in order."""

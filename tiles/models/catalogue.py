@@ -76,6 +76,15 @@ class ClayBody(Kept):
     def cone_range(self) -> str:
         return cone_range_words(self.cone_low_order, self.cone_high_order)
 
+    @property
+    def colour_words(self) -> str:
+        """The fired colour in words: "buff, speckled"."""
+        return (
+            f"{self.get_colour_family_display()}, speckled"
+            if self.speckled
+            else self.get_colour_family_display()
+        )
+
     def get_absolute_url(self) -> str:
         return reverse("tiles:catalogue:body", args=[self.pk])
 
