@@ -23,3 +23,12 @@ def read_figure(text: str) -> Decimal:
         return Decimal(bare.replace(",", "."))
     except InvalidOperation:
         raise ValueError(f"{text.strip()!r} is not a figure; write it like 1.5 or 1,5.") from None
+
+
+def figure_words(value: Decimal | None) -> str:
+    """A figure as one writes it, without idle noughts; nothing for None.
+
+    >>> figure_words(Decimal("9.60")), figure_words(Decimal("100.00"))
+    ('9.6', '100')
+    """
+    return "" if value is None else f"{value.normalize():f}"

@@ -13,6 +13,7 @@ from firings.kilns.drawing import elevation
 from firings.kilns.forms import KilnForm, ShelfRows, shelf_rows
 from firings.kilns.queries import kilns_for_list, last_firings
 from firings.models import Kiln, StaleEdit
+from firings.units import figure_words
 
 
 @require_safe
@@ -30,6 +31,8 @@ def kiln_page(request: StudioRequest, pk: int) -> HttpResponse:
     kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
     page = {
         "kiln": kiln,
+        "power": figure_words(kiln.power_kw),
+        "price": figure_words(kiln.energy_price_per_kwh),
         "drawing": elevation([services.shelf_facts(shelf) for shelf in kiln.shelves.all()]),
         "cautions": cautions_for(kiln.kind),
         "firings": last_firings(kiln),

@@ -24,6 +24,7 @@ from firings.logbook.forms import (
 )
 from firings.logbook.states import is_through_the_fire, state_after
 from firings.models import Firing, FiringNote, StaleEdit
+from firings.units import figure_words
 from firings.vocabulary import FiringState
 
 PAGE = 50
@@ -79,6 +80,8 @@ def _show(request: StudioRequest, firing: Firing, note_form: NoteForm, status: i
         "places": queries.cones_by_place(firing),
         "notes": firing.notes.all(),
         "note_form": note_form,
+        "energy": figure_words(firing.energy_kwh),
+        "price": figure_words(firing.kiln.energy_price_per_kwh),
         "reckoned_cost": energy_cost(firing.energy_kwh, firing.kiln.energy_price_per_kwh),
     }
     return render(request, "firings/logbook/firing.html", page, status=status)

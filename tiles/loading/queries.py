@@ -181,9 +181,9 @@ def could_go_in(firing: Firing) -> QuerySet[Tile]:
     """Tiles waiting for such a firing: unfired ones, and those that were glazed again for a refiring."""
     if firing.purpose == Purpose.BISQUE.value:
         return Tile.objects.filter(bisque_firing__isnull=True, placements__isnull=True)
-    glazed_since = Layer.objects.filter(tile=OuterRef("pk"), after_firings=OuterRef("times_placed"))
-    counted = Tile.objects.annotate(times_placed=Count("placements"))
-    return counted.filter(Exists(glazed_since)).exclude(placements__firing=firing)
+    fired_since = Placement.objects.filter(tile=OuterRef("tile"), sequence__gt=OuterRef("after_firings"))
+    unfired_layers = Layer.objects.filter(~Exists(fired_since), tile=OuterRef("pk"))
+    return Tile.objects.filter(Exists(unfired_layers)).exclude(placements__firing=firing)
 
 
 def waiting_of_series(firing: Firing, series_id: int) -> list[int]:

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 # Room between tiles so that glazes do not touch, and between rows so that fingers and a number fit
 # (common practice, no source).
 GAP_MM = 10
-ROW_GAP_MM = 22
+ROW_GAP_MM = 26
 EDGE_MM = 12
 # A shelf that nobody measured is drawn this wide and deep, and said to be unmeasured.
 USUAL_MM = 400
-# Rows run from the back of the kiln to the front; a place that is none of these comes last.
-ROWS = ("back", "", "middle", "front")
+# From the back of the kiln to its door. A place that names none of them lies in the middle.
+BACK, MIDDLE, FRONT = 0, 1, 2
+Row = list["Footprint"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,40 +85,47 @@ def stands_on(width_mm: int, height_mm: int, thickness_mm: int, *, upright: bool
 
 
 def lay_out(width_mm: int | None, depth_mm: int | None, tiles: Sequence[Footprint]) -> ShelfPlan:
-    """Draw tiles in rows from the back to the front, those of one place together.
+    """Draw tiles where their place says: back, middle or front, left or right; else from the left in the middle.
 
-    >>> plan = lay_out(200, 200, [Footprint("1042-9", 60, 20), Footprint("1043-2", 60, 20, "front")])
+    >>> plan = lay_out(200, 200, [Footprint("1042-9", 60, 20, "back"), Footprint("1043-2", 60, 20, "front right")])
     >>> [(spot.tile.label, spot.x, spot.y) for spot in plan.spots]
-    [('1042-9', 12, 34), ('1043-2', 12, 76)]
+    [('1042-9', 12, 38), ('1043-2', 128, 168)]
     """
     width, depth = width_mm or USUAL_MM, depth_mm or USUAL_MM
+    bands = [
+        _filled([tile for tile in tiles if _band(tile.place) == band], width)
+        for band in (BACK, MIDDLE, FRONT)
+    ]
+    needed = sum(map(_height, bands)) + 2 * EDGE_MM
+    free = max(depth - needed, 0)
     spots: list[Spot] = []
     y: float = EDGE_MM
-    for row in _rows(tiles, width):
-        y += ROW_GAP_MM
-        spots += _spots(row, y)
-        y += max(tile.depth_mm for tile in row)
-    drawn = y + EDGE_MM if spots else 0
-    return ShelfPlan(width, depth, max(drawn, depth), tuple(spots), bool(width_mm and depth_mm))
+    for band, rows in enumerate(bands):
+        shift = (0, free / 2, free)[band]
+        for row in rows:
+            spots += _spots(row, y + shift + ROW_GAP_MM, width)
+            y += _height([row])
+    return ShelfPlan(width, depth, max(needed, depth), tuple(spots), bool(width_mm and depth_mm))
 
 
-def _rows(tiles: Sequence[Footprint], width: float) -> list[list[Footprint]]:
-    places = sorted({tile.place.casefold() for tile in tiles}, key=_from_the_back)
-    rows: list[list[Footprint]] = []
-    for place in places:
-        rows += _filled([tile for tile in tiles if tile.place.casefold() == place], width)
-    return rows
+def _band(place: str) -> int:
+    words = place.casefold()
+    return BACK if "back" in words else FRONT if "front" in words else MIDDLE
 
 
-def _from_the_back(place: str) -> tuple[int, str]:
-    named = [row for row in ROWS if row and row in place]
-    return (ROWS.index(named[0] if named else place) if named or place in ROWS else len(ROWS), place)
+def _is_right(tile: Footprint) -> bool:
+    return "right" in tile.place.casefold()
 
 
-def _filled(tiles: Sequence[Footprint], width: float) -> list[list[Footprint]]:
-    rows: list[list[Footprint]] = []
+def _height(rows: Sequence[Row]) -> float:
+    return sum(ROW_GAP_MM + max(tile.depth_mm for tile in row) for row in rows)
+
+
+def _filled(tiles: Sequence[Footprint], width: float) -> list[Row]:
+    """Rows as full as the shelf is wide, tiles that stand on the left first."""
+    rows: list[Row] = []
     used: float = width
-    for tile in tiles:
+    for tile in sorted(tiles, key=_is_right):
         if not rows or used + GAP_MM + tile.width_mm > width - EDGE_MM:
             rows.append([])
             used = EDGE_MM - GAP_MM
@@ -126,10 +134,16 @@ def _filled(tiles: Sequence[Footprint], width: float) -> list[list[Footprint]]:
     return rows
 
 
-def _spots(row: Sequence[Footprint], y: float) -> list[Spot]:
-    x: float = EDGE_MM
+def _spots(row: Row, y: float, width: float) -> list[Spot]:
+    right = [tile for tile in row if _is_right(tile)]
+    left = [tile for tile in row if not _is_right(tile)]
+    from_right = width - EDGE_MM - sum(tile.width_mm + GAP_MM for tile in right) + GAP_MM
+    return [*_in_line(left, EDGE_MM, y), *_in_line(right, from_right, y)]
+
+
+def _in_line(tiles: Sequence[Footprint], x: float, y: float) -> list[Spot]:
     spots = []
-    for tile in row:
+    for tile in tiles:
         spots.append(Spot(tile, x, y))
         x += tile.width_mm + GAP_MM
     return spots

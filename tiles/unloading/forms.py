@@ -18,6 +18,7 @@ COMMON_FLAWS = (FlawKind.CRAZING, FlawKind.CRAWLING, FlawKind.PINHOLING, FlawKin
 RARER_FLAWS = tuple(kind for kind in FlawKind if kind not in COMMON_FLAWS)
 RUN_CHOICES = [(str(run), str(run)) for run in RUNS_MM]
 SEVERITIES = [("", "none"), *Severity.choices()]
+MORE = {"pooling": "pooling", "gloss": "gloss_gu", "remark": "remark"}
 # What "same as" takes over: what the eye sees, not what an instrument read or a remark about one tile.
 COPIED = (
     "surface", "opacity", "run", "run_own", "runs_off", "verdict", "breaking", "pooling",
@@ -99,10 +100,20 @@ class JudgementForm(forms.Form):
         return [self[f"flaw_{kind.value}"] for kind in RARER_FLAWS]
 
     @property
-    def has_more(self) -> bool:
-        """Whether something behind "more" is filled in, so that it must be in view."""
-        names = ("pooling", "gloss_gu", "remark", *(field.name for field in self.rarer_flaws()))
-        return any(self[name].value() not in (None, "", "none") or self[name].errors for name in names)
+    def more_words(self) -> str:
+        """What is filled in behind "more", in a line."""
+        flaws = [str(field.label) for field in self.rarer_flaws() if field.value()]
+        others = [
+            name
+            for name in ("pooling", "gloss", "remark")
+            if self[MORE[name]].value() not in (None, "", "none")
+        ]
+        return ", ".join([*flaws, *others])
+
+    @property
+    def has_trouble_in_more(self) -> bool:
+        """Whether an error stands behind "more", so that it must be open."""
+        return any(field.errors for field in (*self.rarer_flaws(), *(self[name] for name in MORE.values())))
 
 
 def prefix_of(outcome: Outcome) -> str:

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from django.db.models import Prefetch
 
 from firings.models import Firing, User
+from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import stacked_facts
-from tiles.conditions.stack import stack_words
 from tiles.models import Outcome, OutcomeQuerySet, Photo, PhotoFiling, Placement, StackedLayer
 from tiles.unloading.judgement import Judgement, expected, judgement_words
 from tiles.unloading.services import judgement_of
+from tiles.unloading.zones import zone_lines
 
 
 @dataclass(slots=True)
@@ -42,10 +43,10 @@ class Row:
 
     @property
     def zone_words(self) -> list[tuple[str, str]]:
-        """Each zone with what to know of it now: its stack, or once it is judged what was seen."""
-        return [
-            (outcome.zone.name, seen_words(outcome) or words_of_stack(outcome)) for outcome in self.outcomes
-        ]
+        """The zones with what to know of them now: their stacks, or once they are judged what was seen."""
+        if self.is_judged:
+            return [(outcome.zone.name, seen_words(outcome)) for outcome in self.outcomes]
+        return zone_lines([(outcome.zone.name, stack_of(outcome)) for outcome in self.outcomes])
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +78,9 @@ class Unloading:
         return next((row for row in self.rows[at + 1 :] + self.rows[: at + 1] if not row.is_judged), None)
 
 
-def words_of_stack(outcome: Outcome) -> str:
-    """An outcome's stack, bottom to top."""
-    return stack_words([stacked_facts(layer) for layer in outcome.stacked.all()])
+def stack_of(outcome: Outcome) -> tuple[LayerFacts, ...]:
+    """An outcome's layers, bottom to top."""
+    return tuple(stacked_facts(layer) for layer in outcome.stacked.all())
 
 
 def seen_words(outcome: Outcome) -> str:

@@ -1,0 +1,187 @@
+// The unload page: one tile open at a time, answers filled from the zone above or the last tile without asking the
+// studio's machine, and what was tapped but not saved kept through a reload or a visit to the camera.
+
+const list = document.querySelector("[data-unload]");
+
+// Filling --------------------------------------------------------------------------------------------------------
+
+const fieldsNamed = (form, name) => [...form.elements].filter((field) => field.name === name);
+
+// Gives fields the values they would have been sent with; a name that is missing counts as empty.
+function fill(form, values) {
+  for (const [name, value] of Object.entries(values)) {
+    for (const field of fieldsNamed(form, name)) {
+      if (field.type === "radio") field.checked = field.value === value && value !== "";
+      else if (field.type === "checkbox") field.checked = value === "on";
+      else field.value = value;
+      field.dispatchEvent(new Event("change", { bubbles: true }));
+    }
+  }
+}
+
+const isJudged = (name) => /-/.test(name) && !/-(seen)$/.test(name);
+
+function answers(form) {
+  const sent = Object.fromEntries(new FormData(form));
+  const names = new Set([...form.elements].map((field) => field.name).filter(isJudged));
+  return Object.fromEntries([...names].map((name) => [name, sent[name] ?? ""]));
+}
+
+// What "same as above" leaves alone: a reading and a remark belong to their own zone.
+const isOfItsOwn = (name) => /-(remark|gloss_gu)$/.test(name);
+
+function fillFromAbove(zone) {
+  const above = zone.previousElementSibling;
+  if (!above?.dataset.zone) return;
+  const wanted = Object.entries(answers(zone.form))
+    .filter(([name]) => name.startsWith(`${above.dataset.zone}-`) && !isOfItsOwn(name))
+    .map(([name, value]) => [name.replace(above.dataset.zone, zone.dataset.zone), value]);
+  fill(zone.form, Object.fromEntries(wanted));
+}
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest?.("[data-fill], [data-fill-above]");
+  if (!button) return;
+  event.preventDefault();
+  if ("fillAbove" in button.dataset) fillFromAbove(button.closest("[data-zone]"));
+  else fill(button.form, JSON.parse(button.dataset.fill));
+});
+
+// A run is tapped or typed, not both.
+document.addEventListener("input", (event) => {
+  if (!event.target.matches?.(".run-own") || event.target.value === "") return;
+  for (const radio of event.target.closest(".judge-run").querySelectorAll("input[type=radio]")) radio.checked = false;
+});
+document.addEventListener("change", (event) => {
+  if (event.target.matches?.(".judge-run input[type=radio]:checked")) {
+    event.target.closest(".judge-run").querySelector(".run-own").value = "";
+  }
+});
+
+// Drafts ---------------------------------------------------------------------------------------------------------
+
+const draftOf = (form) => `judging ${form.dataset.judge}`;
+
+function mark(form, isDraft) {
+  form.closest("[data-row]")?.toggleAttribute("data-draft", isDraft);
+}
+
+function keepDraft(form) {
+  sessionStorage.setItem(draftOf(form), JSON.stringify(answers(form)));
+  mark(form, true);
+}
+
+function takeUpDraft(form) {
+  const draft = sessionStorage.getItem(draftOf(form));
+  if (draft) fill(form, JSON.parse(draft));
+}
+
+for (const kind of ["input", "change"]) {
+  document.addEventListener(kind, (event) => {
+    const form = event.target.closest?.("form[data-judge]");
+    if (form) keepDraft(form);
+  });
+}
+
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const form = event.detail.requestConfig?.elt?.closest?.("form[data-judge]");
+  if (!form || event.detail.xhr.status !== 200) return;
+  sessionStorage.removeItem(draftOf(form));
+  mark(form, false);
+});
+
+// One tile open at a time ----------------------------------------------------------------------------------------
+
+const summaryOf = (row) => row.querySelector(".unload-summary");
+
+function close(row) {
+  row.querySelector("[data-body]").replaceChildren();
+  summaryOf(row).removeAttribute("aria-expanded");
+}
+
+function showOpen(piece, isMoved) {
+  const row = piece.closest("[data-row]");
+  for (const other of list.querySelectorAll("[data-row]:has([data-open])")) if (other !== row) close(other);
+  summaryOf(row).setAttribute("aria-expanded", "true");
+  const form = piece.querySelector("form[data-judge]");
+  if (form) takeUpDraft(form);
+  if (!isMoved) return;
+  row.scrollIntoView({ block: "start" });
+  piece.focus({ preventScroll: true });
+}
+
+function closeInsteadOfOpening(event) {
+  const row = event.target.closest?.(".unload-summary")?.closest("[data-row]");
+  if (!row?.querySelector("[data-open]")) return;
+  event.preventDefault();
+  event.stopPropagation();
+  close(row);
+  history.replaceState(history.state, "", location.pathname);
+}
+
+function goToNext(event) {
+  const next = event.target.closest?.("[data-unload-next]");
+  const row = next && document.querySelector(new URL(next.href).hash);
+  if (!row) return;
+  event.preventDefault();
+  if (row.querySelector("[data-open]")) row.scrollIntoView({ block: "start" });
+  else summaryOf(row).click();
+}
+
+if (list) {
+  document.addEventListener("click", closeInsteadOfOpening, true);
+  document.addEventListener("click", goToNext);
+  document.addEventListener("htmx:load", (event) => {
+    const piece = event.detail.elt.closest?.("[data-open]");
+    if (piece && list.contains(piece)) showOpen(piece, true);
+    document.getElementById("unload-finish")?.querySelector("section")?.scrollIntoView({ block: "center" });
+  });
+  for (const piece of list.querySelectorAll("[data-open]")) showOpen(piece, false);
+}
+
+// A photo that came through shows in its row ---------------------------------------------------------------------
+
+document.addEventListener("photo:kept", (event) => {
+  const frame = event.target.closest("[data-row]")?.querySelector("[data-photos]");
+  if (!frame || event.detail.state !== "filed") return;
+  const picture = new Image();
+  picture.alt = "";
+  picture.src = event.detail.photo.small;
+  frame.replaceChildren(picture);
+});
+
+// Typed numbers --------------------------------------------------------------------------------------------------
+
+const find = document.querySelector("[data-unload-find]");
+
+function narrow(digits) {
+  const rows = [...list.querySelectorAll("[data-row]")];
+  for (const row of rows) row.hidden = !row.dataset.digits.startsWith(digits);
+  list.toggleAttribute("data-narrowed", digits !== "");
+  const left = rows.filter((row) => !row.hidden);
+  find.querySelector("[data-unload-none]").hidden = left.length > 0;
+  return left;
+}
+
+function open(row) {
+  find.reset();
+  find.querySelector("input").value = "";
+  narrow("");
+  document.activeElement?.blur();
+  if (row.querySelector("[data-open]")) row.scrollIntoView({ block: "start" });
+  else summaryOf(row).click();
+}
+
+if (find && list) {
+  find.addEventListener("input", (event) => {
+    const digits = event.target.value.replace(/\D/g, "");
+    const whole = narrow(digits).find((row) => row.dataset.digits === digits);
+    if (whole) open(whole);
+  });
+  find.addEventListener("submit", (event) => {
+    const left = narrow(find.querySelector("input").value.replace(/\D/g, ""));
+    if (left.length !== 1) return;
+    event.preventDefault();
+    open(left[0]);
+  });
+}
