@@ -14,7 +14,10 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True)
 class Cone:
-    """One cone of the series; end points in °C at three heating rates, None where none is published."""
+    """One cone of the series; end points in °C at three heating rates, None where none is published.
+
+    `small_300` is the end point of the small cone at 300 °C/h; `small_source` is "seen" or "from memory".
+    """
 
     label: str
     order: int
@@ -22,6 +25,8 @@ class Cone:
     c_15: int | None
     c_60: int | None
     c_150: int | None
+    small_300: int | None = None
+    small_source: str = ""
 
     @property
     def is_whole(self) -> bool:
@@ -45,6 +50,8 @@ def cones() -> tuple[Cone, ...]:
             _end_point(row["c_15"]),
             _end_point(row["c_60"]),
             _end_point(row["c_150"]),
+            _end_point(row["small_300"]),
+            row["small_source"],
         )
         for row in rows
     )

@@ -1,0 +1,57 @@
+"""Where the model's valid range ends, said in words: nothing outside of it passes in silence."""
+
+from firings.heatwork.holdrule import LONGEST_RULED_MIN
+from firings.heatwork.ladder import Step
+
+# The published table's rates [°C/h], and how far it may be stretched with a warning.
+TABLE_RATES_C_PER_H = (15.0, 150.0)
+STRETCHED_RATES_C_PER_H = (10.0, 300.0)
+# A kiln does not run to the degree: this share outside of the table's rates goes without saying.
+SAME_RATE_SHARE = 0.07
+# Cooling that adds less than this to the cone goes without saying.
+COOLING_SAID_FROM = 0.25
+# A top logged more coarsely than this [s] may have been missed.
+COARSE_TOP_S = 600.0
+
+
+def rate_words(rate_c_per_h: float | None) -> list[str]:
+    """A rise in the last 100 °C that the table does not cover."""
+    if rate_c_per_h is None:
+        return ["The log does not show the last 100 °C of the rise; the rate there is not known."]
+    low, high = TABLE_RATES_C_PER_H
+    if low * (1 - SAME_RATE_SHARE) <= rate_c_per_h <= high * (1 + SAME_RATE_SHARE):
+        return []
+    lowest, highest = STRETCHED_RATES_C_PER_H
+    sure = "extrapolated" if lowest <= rate_c_per_h <= highest else "a rough guess"
+    return [
+        f"The last 100 °C rose at {rate_c_per_h:.0f} °C/h; the published table covers 15 to 150 °C/h, "
+        f"so the cone is {sure}."
+    ]
+
+
+def ladder_words(step: Step) -> list[str]:
+    """A firing off the ladder's ends."""
+    if step.cone is None:
+        return ["Not even cone 019 is down; the table is too thin to read cooler firings."]
+    if step.is_beyond:
+        return ["Cone 14 is down, the last of the series: the firing was that hot at least."]
+    return []
+
+
+def hold_words(held_min: float) -> list[str]:
+    """A hold longer than any the published rules speak of."""
+    if held_min <= LONGEST_RULED_MIN:
+        return []
+    return [
+        f"Held for {held_min:.0f} min at the top; published hold rules end at 120 min, so the band is wide."
+    ]
+
+
+def cooling_words(at_off: Step, with_cooling: Step) -> list[str]:
+    """Cooling slow enough to bend cones further."""
+    if at_off.number is None or with_cooling.number is None:
+        return []
+    added = with_cooling.number - at_off.number
+    if added < COOLING_SAID_FROM:
+        return []
+    return [f"Cooling added {added:.1f} cone after the top; it is shown apart and not counted in the cone."]
