@@ -18,7 +18,7 @@ def seen(outcome: Outcome, preferences: Preferences | None = None) -> str:
 
 
 @register.filter
-def length(mm: Decimal | None, preferences: Preferences | None = None) -> str:
+def as_length(mm: Decimal | None, preferences: Preferences | None = None) -> str:
     """A length as the studio likes it written."""
     return judged.length_words(mm, preferences.length_unit if preferences else "mm") if mm is not None else ""
 

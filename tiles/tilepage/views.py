@@ -3,9 +3,11 @@
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
+from tiles.models import Tile
 from tiles.tilepage import queries
 
 
@@ -32,8 +34,8 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
         return _no_such_tile(request, label, f"No tile has the number {label}.")
     if label != tile.label:
         return redirect("tiles:recording:tile", tile.label)
-    page = queries.tile_page(tile)
-    return render(request, "tiles/tilepage/tile.html", {"page": page, "tile": tile})
+    shown = {"page": queries.tile_page(tile), "tile": tile, "short": _short_words(request, tile)}
+    return render(request, "tiles/tilepage/tile.html", shown)
 
 
 @require_safe
@@ -42,6 +44,11 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
 def short_address(request: StudioRequest, label: str) -> HttpResponse:
     """What a scanned code opens: on to the tile's page."""
     return redirect("tiles:recording:tile", label)
+
+
+def _short_words(request: StudioRequest, tile: Tile) -> str:
+    """The address to type where a code can't be scanned: 192.168.1.20:8000/T/1042-9."""
+    return f"{request.preferences.address}{reverse('short', args=[tile.label])}".partition("://")[2]
 
 
 def _no_such_tile(request: StudioRequest, label: str, problem: str) -> HttpResponse:
