@@ -102,13 +102,14 @@ def _outline(tile: TilePicture, u: Plane, v: Plane, px_per_mm: float, chance: Ch
     y = np.abs(v[:, None] - half_h + sag)
     corner = np.float32(CORNER_MM * chance.uniform(0.7, 1.3))
     qx, qy = x - (half_w - corner), y - (half_h - corner)
-    round_part = np.hypot(np.maximum(qx, 0), np.maximum(qy, 0))
+    round_part = np.sqrt(np.maximum(qx, 0) ** 2 + np.maximum(qy, 0) ** 2)
     depth = corner - round_part - np.minimum(np.maximum(qx, qy), 0)
     depth += noise.cut(noise.field("mottle", px_per_mm), chance, depth.shape) * np.float32(0.045)
     if tile.hole_mm:
         centre = half_w + chance.uniform(-1.2, 1.2), 6.5 + chance.uniform(-0.5, 0.5)
-        hole = np.hypot(u[None, :] - np.float32(centre[0]), v[:, None] - np.float32(centre[1]))
-        depth = np.minimum(depth, hole - np.float32(tile.hole_mm / 2))
+        high = slice(0, int((centre[1] + 8 + MARGIN_MM) * px_per_mm))
+        hole = np.hypot(u[None, :] - np.float32(centre[0]), v[high, None] - np.float32(centre[1]))
+        depth[high] = np.minimum(depth[high], hole - np.float32(tile.hole_mm / 2))
     return depth
 
 
@@ -184,17 +185,22 @@ def scratch_number(slab: Slab, tile: TilePicture, chance: Chance) -> None:
     high = min(7.5, tile.width_mm * 0.86 / max(digits.length_mm(tile.number, 1.0), 1.0))
     left = (tile.width_mm - digits.length_mm(tile.number, high)) / 2 + chance.uniform(-1, 1)
     top = tile.height_mm - high - 3.6
-    groove = _groove(slab, tile, (left, top), high, chance)
+    strip = slab.box(-MARGIN_MM, top - 2, tile.width_mm + MARGIN_MM, top + high + 3)
+    shape = strip[0].stop - strip[0].start, strip[1].stop
+    groove = _groove(tile.number, high, (left + MARGIN_MM, 2), slab.px_per_mm, shape, chance)
     soft = noise.blur(groove, 0.35 * slab.px_per_mm)
-    slab.relief_mm += np.float32(0.25) * np.clip(soft - groove, 0, 1) - np.float32(0.55) * groove
-    slab.ridge -= np.float32(0.8) * groove
+    slab.relief_mm[strip] += np.float32(0.25) * np.clip(soft - groove, 0, 1) - np.float32(0.55) * groove
+    slab.ridge[strip] -= np.float32(0.8) * groove
 
 
-def _groove(slab: Slab, tile: TilePicture, at: tuple[float, float], high_mm: float, chance: Chance) -> Plane:
-    sheet = Image.new("L", (slab.shape[1], slab.shape[0]))
-    pen, scale = ImageDraw.Draw(sheet), slab.px_per_mm
-    for stroke in digits.scratched(tile.number, high_mm, chance):
-        line = [((at[0] + x + MARGIN_MM) * scale, (at[1] + y + MARGIN_MM) * scale) for x, y in stroke]
+def _groove(
+    number: str, high_mm: float, at: tuple[float, float], scale: float, shape: tuple[int, int], chance: Chance
+) -> Plane:
+    """How deep each point of a strip of clay is scratched, 0 to 1."""
+    sheet = Image.new("L", (shape[1], shape[0]))
+    pen = ImageDraw.Draw(sheet)
+    for stroke in digits.scratched(number, high_mm, chance):
+        line = [((at[0] + x) * scale, (at[1] + y) * scale) for x, y in stroke]
         pen.line(line, fill=255, width=max(2, round(0.62 * scale)), joint="curve")
     soft = sheet.filter(ImageFilter.GaussianBlur(0.16 * scale))
     return np.asarray(soft, dtype=np.float32) / np.float32(255)

@@ -46,7 +46,19 @@ def shade(slab: "Slab", chance: Chance) -> NDArray[np.float32]:
     lit = (1 + tilt) * (1 - np.float32(0.75) * hollow)
     lit *= slab.light_rows[:, None]
     fall = 1.06 - 0.10 * (slab.v_mm / slab.v_mm[-1])[:, None] - 0.05 * (slab.u_mm / slab.u_mm[-1])[None, :]
-    return slab.colour * (lit * fall) + window(slab, slope_x, slope_y, chance)
+    lit_colour = slab.colour * (lit * fall)
+    box = _shining(slab)
+    lit_colour[(slice(None), *box)] += window(slab, box, slope_x[box], slope_y[box], chance)
+    return np.asarray(lit_colour, dtype=np.float32)
+
+
+def _shining(slab: "Slab") -> tuple[slice, slice]:
+    """The part of the slab in which something shines."""
+    spans = []
+    for axis in (1, 0):
+        lines = np.flatnonzero(slab.sheen.any(axis=axis))
+        spans.append(slice(int(lines[0]), int(lines[-1]) + 1) if len(lines) else slice(0, 1))
+    return spans[0], spans[1]
 
 
 def slopes(relief_mm: Plane, px_per_mm: float) -> tuple[Plane, Plane]:
@@ -59,19 +71,20 @@ def slopes(relief_mm: Plane, px_per_mm: float) -> tuple[Plane, Plane]:
     return np.clip(across * half, -1.5, 1.5), np.clip(down * half, -1.5, 1.5)
 
 
-def window(slab: "Slab", slope_x: Plane, slope_y: Plane, chance: Chance) -> Plane:
+def window(slab: "Slab", box: tuple[slice, slice], slope_x: Plane, slope_y: Plane, chance: Chance) -> Plane:
     """What shines back: a window with a glazing bar, blurred by roughness, and sparks on steep rims."""
     width, height = float(slab.u_mm[-1]), float(slab.v_mm[-1])
     at = width * chance.uniform(0.18, 0.34), height * chance.uniform(0.2, 0.36)
-    x = slab.u_mm[None, :] - np.float32(at[0]) - slope_x * 38
-    y = slab.v_mm[:, None] - np.float32(at[1]) - slope_y * 38 + np.float32(0.12) * x
-    soft = np.float32(1.6) + 26 * slab.rough**2
+    rough, sheen = slab.rough[box], slab.sheen[box]
+    x = slab.u_mm[None, box[1]] - np.float32(at[0]) - slope_x * 38
+    y = slab.v_mm[box[0], None] - np.float32(at[1]) - slope_y * 38 + np.float32(0.12) * x
+    soft = np.float32(1.6) + 26 * rough**2
     pane = _within(x, width * 0.13, soft) * _within(y, height * 0.13, soft)
     bar = _within(x + 1, 0.7, soft * np.float32(0.6)) + _within(y - 1, 0.7, soft * np.float32(0.6))
     pane *= (1 - np.float32(0.7) * np.clip(bar, 0, 1)) * (np.float32(0.85) - y * np.float32(0.012))
     glow = np.exp(-(x**2 + y**2) / np.float32((0.42 * height) ** 2))
-    spark = np.exp(-((slope_x - 0.40) ** 2 + (slope_y - 0.48) ** 2) / (np.float32(0.02) + slab.rough**2))
-    return slab.sheen * (np.float32(0.27) * pane + np.float32(0.035) * glow + np.float32(0.42) * spark)
+    spark = np.exp(-((slope_x - 0.40) ** 2 + (slope_y - 0.48) ** 2) / (np.float32(0.02) + rough**2))
+    return sheen * (np.float32(0.27) * pane + np.float32(0.035) * glow + np.float32(0.42) * spark)
 
 
 def _within(along: Plane, half: float, soft: Plane) -> Plane:
