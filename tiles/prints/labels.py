@@ -119,7 +119,7 @@ def _number_type(box: Box) -> Type:
 
 
 def _rows(facts: LabelFacts, box: Box) -> list[Row]:
-    size_pt = max(5.5, min(16.0, 0.13 * box.height_mm * PT_PER_MM))
+    size_pt = max(5.5, min(18.0, 0.16 * box.height_mm * PT_PER_MM))
     stack = Type(Typeface.NARROW_BOLD, size_pt, FLOOR_PT, 1.15)
     conditions = Type(Typeface.NARROW, size_pt * 0.94, FLOOR_PT, 1.15)
     words = [

@@ -130,8 +130,8 @@ class Stock:
             self._overlap(self.rows, self.pitch_y_mm, self.label_height_mm, "one above the other"),
         )
         last = self.cell(self.labels_per_sheet - 1)
-        yield "columns", _beyond(last.right_mm, self.sheet_width_mm, "last column", "wide", "margin or pitch")
-        yield "rows", _beyond(last.bottom_mm, self.sheet_height_mm, "last row", "high", "margin or pitch")
+        yield "columns", _beyond(last.right_mm, self.sheet_width_mm, "last column", "wide", "margin or step")
+        yield "rows", _beyond(last.bottom_mm, self.sheet_height_mm, "last row", "high", "margin or step")
         half = min(self.label_width_mm, self.label_height_mm) / 2
         too_round = self.corner_radius_mm > half + TOLERANCE_MM
         yield (

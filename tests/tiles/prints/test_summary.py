@@ -39,7 +39,8 @@ def test_what_zones_share_is_said_once():
     )
 
     assert words == (
-        "band 1, back: 1 coat Harbour brushed, on Dune · band 2: 2 coats Harbour brushed, on Dune · all: " + fire
+        "band 1, back: 1 coat Harbour brushed, on Dune · band 2: 2 coats Harbour brushed, on Dune · all: "
+        + fire
     )
 
 
@@ -49,7 +50,9 @@ def test_every_zone_s_line_can_be_read_off(zones):
     parts = dict(part.split(": ", 1) for part in words.split(" · ")) if ": " in words else {}
     shared = parts.pop("all", "")
     read = {
-        zone: "; ".join(filter(None, (own, shared))) for names, own in parts.items() for zone in names.split(", ")
+        zone: "; ".join(filter(None, (own, shared)))
+        for names, own in parts.items()
+        for zone in names.split(", ")
     }
 
     for zone, line in zones:
@@ -80,4 +83,7 @@ def test_each_order_of_glazes_stands_by_itself():
 
 
 def test_dips_are_in_seconds_and_never_mixed_with_coats():
-    assert stacks_words([[dip("Ash", "2")], [dip("Ash", "4.50")], [coats("Ash", 2)]]) == "Ash dip 2–4.5 s; Ash ×2"
+    assert (
+        stacks_words([[dip("Ash", "2")], [dip("Ash", "4.50")], [coats("Ash", 2)]])
+        == "Ash dip 2–4.5 s; Ash ×2"
+    )
