@@ -1,5 +1,6 @@
 """`manage.py start` as a newcomer meets it: a real server, in a process of its own."""
 
+import http.client
 import json
 import os
 import re
@@ -29,7 +30,7 @@ def port() -> int:
 class Terminal:
     """A terminal in which a command runs; it has a process group of its own, as a terminal's jobs do."""
 
-    def __init__(self, *words: str, port: int, folder: Path) -> None:
+    def __init__(self, *words: str, port: int, folder: Path, **variables: str) -> None:
         surroundings = {
             name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "PORT")
         }
@@ -38,6 +39,7 @@ class Terminal:
             "TILEWRIGHT_DATA": str(folder),
             "PORT": str(port),
             "TILEWRIGHT_WORKERS": "2",
+            **variables,
         }
         self.job = subprocess.Popen(
             [sys.executable, "manage.py", *words],
@@ -78,8 +80,8 @@ def terminal(port: int, tmp_path: Path) -> Iterator[Callable[..., Terminal]]:
     """Run a command of the product on this test's port, on a data folder of this test's own."""
     opened = []
 
-    def run(*words: str) -> Terminal:
-        opened.append(Terminal(*words, port=port, folder=tmp_path / "studio"))
+    def run(*words: str, **variables: str) -> Terminal:
+        opened.append(Terminal(*words, port=port, folder=tmp_path / "studio", **variables))
         return opened[-1]
 
     yield run
@@ -163,6 +165,28 @@ def test_pages_come_with_their_styles_and_nothing_from_another_host(terminal, po
     assert sheets
     assert all(ask(port, sheet)[0] == 200 for sheet in sheets)
     assert not re.findall(r'(?:src|href|action)="(?:https?:)?//', page)
+
+
+def test_behind_a_proxy_only_https_is_served_and_cookies_keep_to_it(terminal, port, ready):
+    words = terminal(
+        "start", "--empty", TILEWRIGHT_HTTPS="1", TILEWRIGHT_ADDRESS="https://kiln.example"
+    ).read_until("Ctrl-C")
+    there = {"Host": "kiln.example", "X-Forwarded-Proto": "https"}
+    page = urllib.request.Request(f"http://127.0.0.1:{port}/sign-in/", headers=there)
+    with urllib.request.urlopen(page, timeout=10) as answer:
+        headers = answer.headers
+
+    assert "https://kiln.example/come-in/" in words
+    assert "Secure" in headers["Set-Cookie"]
+    assert headers["Strict-Transport-Security"] == "max-age=31536000"
+    assert ask(port, "/healthz")[0] == 200, "asked on the machine itself, without the proxy"
+    assert redirected(port, "/sign-in/") == f"https://127.0.0.1:{port}/sign-in/"
+
+
+def redirected(port: int, path: str) -> str | None:
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    connection.request("GET", path)
+    return connection.getresponse().getheader("Location")
 
 
 def test_a_second_start_on_the_same_port_says_so_and_leaves_the_first_alone(terminal, port, ready):
