@@ -39,6 +39,7 @@ class HeatWork:
     peak_c: float
     held_min: float
     rate_c_per_h: float | None
+    switched_off_s: float
     unseen_less: Array
     unseen_more: Array
 
@@ -77,9 +78,9 @@ def rate_before(times_s: Array, temps_c: Array, first: int) -> float | None:
     cooler = np.flatnonzero(temps_c[: first + 1] <= temps_c[first] - LAST_PART_C)
     if not len(cooler):
         return None
-    start = int(cooler[-1])
-    hours = (times_s[first] - times_s[start]) / SECONDS_PER_H
-    return float((temps_c[first] - temps_c[start]) / hours)
+    last = slice(int(cooler[-1]), int(cooler[-1]) + 2)
+    passed_s = np.interp(temps_c[first] - LAST_PART_C, temps_c[last], times_s[last])
+    return float(LAST_PART_C * SECONDS_PER_H / (times_s[first] - passed_s))
 
 
 def unseen(times_s: Array, temps_c: Array, gaps: Indices) -> tuple[Array, Array]:
@@ -102,7 +103,8 @@ def work_of(times_s: Array, temps_c: Array, top: Top) -> HeatWork:
     less, more = unseen(times_s, temps_c, gaps)
     held_min = (times_s[top.last] - times_s[top.first]) / 60
     rate = rate_before(times_s, temps_c, top.first)
-    return HeatWork(rise, hold, cooling, top.peak_c, float(held_min), rate, less, more)
+    off_s = float(times_s[top.last])
+    return HeatWork(rise, hold, cooling, top.peak_c, float(held_min), rate, off_s, less, more)
 
 
 def excesses(work: HeatWork) -> Excesses:
@@ -126,7 +128,7 @@ def number_of(work: HeatWork, found: Excesses, sensor: Sensor) -> Estimate | Non
     return Estimate.spanning(number_at(found.at_off), *bounds, basis=basis)
 
 
-def amount_of(work: HeatWork, sensor: Sensor, switched_off_s: float) -> Equivalent:
+def amount_of(work: HeatWork, sensor: Sensor) -> Equivalent:
     """What heat work amounts to, planned or logged, with the warnings both share."""
     found = excesses(work)
     at_off, with_cooling = step_at(found.at_off), step_at(found.with_cooling)
@@ -144,7 +146,7 @@ def amount_of(work: HeatWork, sensor: Sensor, switched_off_s: float) -> Equivale
         work.peak_c,
         work.held_min,
         work.rate_c_per_h,
-        switched_off_s,
+        work.switched_off_s,
         tuple(words),
     )
 
@@ -215,7 +217,7 @@ def equivalent(
     if len(times_s) < 2:
         raise UnfitCurve("The hottest point stands alone; it is no firing.")
     top = told_top(times_s, temps_c, switched_off_s)
-    found = amount_of(work_of(times_s, temps_c, top), sensor, float(times_s[top.last]))
+    found = amount_of(work_of(times_s, temps_c, top), sensor)
     others_words = ["The log holds more than one firing; the hottest was read."] if others else []
     words = (*others_words, *found.warnings, *log_words(times_s, temps_c, top))
     return replace(found, warnings=words)

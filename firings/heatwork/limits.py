@@ -17,7 +17,7 @@ COARSE_TOP_S = 600.0
 def rate_words(rate_c_per_h: float | None) -> list[str]:
     """A rise in the last 100 °C that the table does not cover."""
     if rate_c_per_h is None:
-        return ["The log does not show the last 100 °C of the rise; the rate there is not known."]
+        return ["The last 100 °C of the rise are not to be seen; their rate is not known."]
     low, high = TABLE_RATES_C_PER_H
     if low * (1 - SAME_RATE_SHARE) <= rate_c_per_h <= high * (1 + SAME_RATE_SHARE):
         return []

@@ -1,0 +1,1 @@
+"""Programmes of a firing: ramps, holds and cooling, written and read as one line (segments.py)."""
