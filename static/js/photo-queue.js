@@ -43,7 +43,7 @@ function stateOf(note) {
 
 function wordsFor(note, share) {
   const state = stateOf(note);
-  if (state === "refused") return `Not kept. ${note.refused}`;
+  if (state === "refused") return `${note.name} was not kept. ${note.refused}`;
   if (state === "sending") return share ? `sending, ${Math.round(share * 100)} %` : "sending";
   const place = forThisPageOnly.has(note.id) ? "on this page only: leave it open" : here;
   if (isSignedOut) return `${place}: sign in again to send it`;
@@ -136,7 +136,7 @@ function tellAll() {
 
 function refusedLine(note) {
   const line = element("li", "camera-bar-refused");
-  line.append(element("span", "", `${note.name}: not kept. ${note.refused}`), button("Put away", () => putAway(note)));
+  line.append(element("span", "", wordsFor(note)), button("Put away", () => putAway(note)));
   return line;
 }
 

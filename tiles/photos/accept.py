@@ -182,7 +182,7 @@ def _opened(file: BinaryIO) -> ImageFile.ImageFile:
 
 def _check_bounds(picture: ImageFile.ImageFile, file: BinaryIO, bounds: Bounds) -> None:
     stored_as = format_of(picture)
-    if picture.format != "MPO" and getattr(picture, "n_frames", 1) > 1:
+    if picture.format not in ("MPO", "HEIF") and getattr(picture, "n_frames", 1) > 1:
         raise _Refused("This picture moves. Send a single still photo as JPEG, PNG or WebP.")
     progressive = stored_as == "JPEG" and bool(picture.info.get("progressive"))
     way = "progressive JPEG" if progressive else stored_as

@@ -153,6 +153,8 @@ def file_photo(
 
     A filing that did not know its firing or zone yet learns them from a later one.
     """
+    # Two who file the same photo at the same moment come one after the other.
+    Photo.everything.select_for_update(of=("self",)).get(pk=photo.pk)
     placement = placement or queries.placement_shown(tile, photo.taken_at)
     filed = _same_filing(photo, tile, placement)
     if filed is None:
@@ -166,7 +168,7 @@ def file_photo(
 
 def _same_filing(photo: Photo, tile: Tile, placement: Placement | None) -> PhotoFiling | None:
     """The filing that already says so: of this placement, or of none yet; any of the tile's when none is asked for."""
-    there = list(photo.filings.select_for_update(of=("self",)).filter(tile=tile))
+    there = list(photo.filings.filter(tile=tile))
     if placement is None:
         return there[0] if there else None
     exact = [filed for filed in there if filed.placement_id == placement.pk]

@@ -103,6 +103,7 @@ SENT_FOR_WHAT_IS_NOT_THERE = {
     "no such tile": lambda: {"tile": numbers.write(987)},
     "no number": lambda: {"tile": "the blue one"},
     "no such place": lambda: {"placement": 987654},
+    "a number too large for any database": lambda: {"placement": 10**30, "zone": -(10**30)},
     "words for a place": lambda: {"placement": "top shelf"},
     "a zone of another tile": lambda: {
         "placement": PlacementFactory().pk,

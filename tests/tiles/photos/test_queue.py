@@ -14,6 +14,7 @@ from tiles.photos import services
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
+AXE = Path(__file__).resolve().parents[2] / "vendor" / "axe" / "axe.min.js"
 CAMERA_FILES = Path(__file__).resolve().parents[4] / "shared" / "photos"
 RECEIVE = "**/photos/receive/"
 # More than one form, as on a page of many tiles; made from the tray's own.
@@ -82,7 +83,7 @@ def test_a_file_that_is_no_photo_is_refused_with_the_reason_and_can_be_put_away(
     take(tray, picture("notes.jpg", b"glazed on Tuesday"))
 
     item = tray.locator(".camera-photo")
-    expect(item).to_contain_text("Not kept. This is not a picture that can be read")
+    expect(item).to_contain_text("notes.jpg was not kept. This is not a picture that can be read")
     item.get_by_role("button", name="Put away").click()
     expect(item).to_have_count(0)
     tray.reload()
@@ -248,6 +249,35 @@ def test_two_fingers_bring_a_photo_nearer(tray, stored):
 
     # 40 px apart at first, 120 px at last
     expect(tray.locator("output")).to_have_text("300 %")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_tray_close_up_and_photo_page_are_open_to_everyone(open_page, recorder, stored, scheme, width):
+    photo = stored(corpus.noisy_jpeg(1200, 1600), tile=TileFactory())
+    stored()
+    page = open_page("/photos/", recorder, width=width, color_scheme=scheme)
+    take(page, picture("notes.jpg", b"glazed on Tuesday"))
+    expect(page.locator(".camera-photo[data-state=refused]")).to_have_count(1)
+    found = violations(page)
+    page.locator("a[data-photo-zoom]").first.click()
+    found += violations(page)
+    page.goto(f"/photos/{photo.sha256}/")
+    found += violations(page)
+
+    assert found == []
+
+
+def violations(page) -> list[tuple[str, str]]:
+    """What axe-core finds against WCAG 2.2 AA, and whether the page is wider than the window."""
+    page.evaluate(AXE.read_text())
+    found = page.evaluate("axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21aa', 'wcag22aa']})")
+    wide = (
+        []
+        if page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+        else [("too wide", page.url)]
+    )
+    return wide + [(rule["id"], rule["nodes"][0]["html"]) for rule in found["violations"]]
 
 
 @pytest.mark.skipif(not CAMERA_FILES.exists(), reason="the eight camera files are not at hand")

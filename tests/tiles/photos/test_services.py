@@ -5,10 +5,11 @@ import os
 import signal
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from django.db import DatabaseError
+from django.db import DatabaseError, connection
 from PIL import ExifTags, Image
 
 from firings.vocabulary import FiringState
@@ -86,6 +87,24 @@ def test_the_same_photo_sent_twice_for_a_tile_is_filed_once(stored):
     photo = stored(corpus.jpeg(), tile=tile)
 
     assert photo.filings.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_photo_sent_many_times_at_once_is_one_photo_filed_once(recorder, files_kept):
+    tile = TileFactory()
+
+    def send(_: int) -> None:
+        try:
+            services.store_photo(io.BytesIO(corpus.jpeg()), by=recorder, tile=tile)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(8) as senders:
+        list(senders.map(send, range(16)))
+
+    assert Photo.objects.count() == 1
+    assert tile.photo_filings.count() == 1
+    assert len(files_kept()) == 1
 
 
 def test_a_refused_file_leaves_neither_file_nor_row(stored, files_kept):

@@ -1,0 +1,1 @@
+"""Ratios against a floor measured in the same run, printed and not asserted: milliseconds do not travel."""
