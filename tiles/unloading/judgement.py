@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from tiles.vocabulary import Degree, FlawKind, Opacity, Severity, Surface, Verdict
+from tiles.tilepage.judged import judged_words
+from tiles.vocabulary import FlawKind, Severity, Verdict
 
 # Runs that have a button of their own [mm]: each about twice the one before, as finer is not read by eye on a tile
 # (common practice, no source). Any other run is typed.
@@ -47,42 +48,20 @@ def expected(surface: str, opacity: str) -> Judgement:
     return Judgement(surface=surface, opacity=opacity, run_mm=Decimal(0))
 
 
-def run_words(judgement: Judgement) -> str:
-    """How far it ran.
-
-    >>> run_words(Judgement(run_mm=Decimal("2.50"), runs_off=True))
-    'run 2.5 mm, off the foot'
-    """
-    run = "" if judgement.run_mm is None else f"run {judgement.run_mm.normalize():f} mm"
-    run = "no run" if judgement.run_mm == 0 else run
-    return ", ".join(filter(None, (run, "off the foot" if judgement.runs_off else "")))
-
-
 def judgement_words(judgement: Judgement) -> str:
-    """A judgement in one line.
+    """A judgement in one line, flaws, verdict and remark with it.
 
-    >>> judgement_words(Judgement("satin", "opaque", Decimal(0), flaws=(("pinholing", "slight"),), verdict="keep"))
+    >>> seen = Judgement("satin", "opaque", Decimal(0), flaws=(("pinholing", "slight"),), verdict="keep")
+    >>> judgement_words(seen)
     'satin, opaque, no run; slight pinholing; keep'
     """
-    look = (
-        Surface.label_of(judgement.surface),
-        Opacity.label_of(judgement.opacity),
-        run_words(judgement),
-        _degree("pooling", judgement.pooling),
-        _degree("breaking", judgement.breaking),
-        f"{judgement.gloss_gu.normalize():f} GU" if judgement.gloss_gu is not None else "",
-    )
+    look = judged_words(judgement)  # type: ignore[arg-type]  # frozen, and only read
+    gloss = f"{judgement.gloss_gu.normalize():f} GU" if judgement.gloss_gu is not None else ""
     flaws = (f"{Severity.label_of(severity)} {FlawKind.label_of(kind)}" for kind, severity in judgement.flaws)
     parts = (
-        ", ".join(filter(None, look)),
+        ", ".join(filter(None, (look, gloss))),
         ", ".join(flaws),
         Verdict.label_of(judgement.verdict),
         judgement.remark,
     )
     return "; ".join(filter(None, parts))
-
-
-def _degree(word: str, degree: str) -> str:
-    if not degree:
-        return ""
-    return f"no {word}" if degree == Degree.NONE.value else f"{Degree.label_of(degree)} {word}"
