@@ -19,7 +19,7 @@ SLACK_PT = 0.02
 # Spaces at which a line is not broken: coats stay with their glaze, a figure with its unit, a day with its month.
 _MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
 KEPT_TOGETHER = re.compile(
-    r" (?=[×·])|(?<=\+) |(?<=\bcone) (?=\d)|(?<=\brun) (?=\d)|(?<=\bshelf) (?=\d)"
+    r" (?=[×·])|(?<=\+) |(?<=\bcone) (?=\d)|(?<=\brun) (?=\d)|(?<=\breached) (?=\d)|(?<=\bshelf) (?=\d)"
     rf"|(?<=\d) (?=(?:mm|cm|min|g|s|h|in|°C|°F|coats?|{_MONTHS})\b)|(?<=\d (?:{_MONTHS})) (?=\d)"
 )
 
