@@ -1,0 +1,143 @@
+"""Kilns: entered with their shelves, drawn, changed, and what to heed beside them."""
+
+import pytest
+from django.urls import reverse
+
+from firings.kilns.cautions import cautions_for
+from firings.models import Kiln
+from firings.vocabulary import KilnKind
+from tests.counting import queries_of
+from tests.factories import FiringFactory, KilnFactory, PlacementFactory, ShelfFactory
+
+pytestmark = pytest.mark.django_db
+
+LIST, NEW = reverse("firings:kilns:list"), reverse("firings:kilns:new")
+ORIEL = {"name": "Oriel", "kind": "electric", "power_kw": "9,6", "energy_price_per_kwh": "0.31", "elements_fitted_on": "2025-10-11", "note": ""}  # fmt: skip
+
+
+def shelves(*rows, initial=0):
+    typed = {"shelves-TOTAL_FORMS": len(rows), "shelves-INITIAL_FORMS": initial}
+    for n, row in enumerate(rows):
+        values = {"pk": "", "position": "", "width_mm": "", "depth_mm": "", "height_mm": ""} | row
+        typed |= {f"shelves-{n}-{name}": value for name, value in values.items()}
+    return typed
+
+
+def edit(kiln):
+    return reverse("firings:kilns:edit", args=[kiln.pk])
+
+
+def as_typed(shelf, **changes):
+    names = ("pk", "position", "width_mm", "depth_mm", "height_mm")
+    return {name: str(getattr(shelf, name) or "") for name in names} | changes
+
+
+def test_the_list_makes_sense_when_empty(recorder_client):
+    assert "No kiln yet" in recorder_client.get(LIST).content.decode()
+
+
+def test_ten_more_kilns_ask_no_more_queries(viewer_client):
+    ShelfFactory()
+    few = queries_of(viewer_client, LIST)
+    for _ in range(10):
+        FiringFactory(kiln=ShelfFactory().kiln)
+
+    assert queries_of(viewer_client, LIST) == few
+
+
+def test_a_kiln_is_entered_with_its_shelves(recorder_client):
+    rows = shelves(
+        {"position": "1", "width_mm": "400", "depth_mm": "420", "height_mm": "150"}, {"position": "2"}, {}
+    )
+    recorder_client.post(NEW, ORIEL | rows)
+    kiln = Kiln.objects.get()
+
+    assert (kiln.name, str(kiln.power_kw)) == ("Oriel", "9.60")
+    assert [(shelf.position, shelf.width_mm) for shelf in kiln.shelves.all()] == [(1, 400), (2, None)]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ({"name": ""}, "required"),
+        ({"name": "oriel"}, "one of this name already"),
+        ({"power_kw": "-3"}, "greater than or equal to 0"),
+        ({"power_kw": "strong"}, "is not a figure"),
+        ({"kind": "steam"}, "valid choice"),
+        ({"elements_fitted_on": "soon"}, "valid date"),
+        (shelves({"position": "0"}), "greater than or equal to 1"),
+        (shelves({"position": "1"}, {"position": "1"}), "is written twice"),
+        (shelves({"width_mm": "400"}), "Say which shelf it is"),
+        (shelves({"position": "1", "width_mm": "9999"}), "less than or equal to 5000"),
+    ],
+)
+def test_a_kiln_that_cannot_be_is_refused_and_stays_in_the_form(recorder_client, change, said):
+    KilnFactory(name="Oriel")
+    answer = recorder_client.post(NEW, ORIEL | {"name": "Mill", "note": "By the door"} | shelves({}) | change)
+
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert "By the door" in answer.content.decode()
+    assert Kiln.objects.count() == 1
+
+
+def test_a_viewer_enters_no_kiln(viewer_client):
+    assert viewer_client.post(NEW, ORIEL | shelves({})).status_code == 403
+
+
+def test_two_shelves_change_places(recorder_client):
+    low = ShelfFactory(position=1, width_mm=300)
+    high = ShelfFactory(kiln=low.kiln, position=2, width_mm=400)
+    rows = shelves(as_typed(low, position="2"), as_typed(high, position="1"), initial=2)
+    recorder_client.post(edit(low.kiln), ORIEL | {"stamp": low.kiln.stamp} | rows)
+
+    assert [(shelf.pk, shelf.position) for shelf in low.kiln.shelves.all()] == [(high.pk, 1), (low.pk, 2)]
+
+
+def test_an_empty_shelf_is_taken_out_and_one_that_held_tiles_stays(recorder_client):
+    used = ShelfFactory(position=1)
+    unused = ShelfFactory(kiln=used.kiln, position=2)
+    PlacementFactory(shelf=used)
+    kiln = used.kiln
+
+    first = recorder_client.post(
+        edit(kiln),
+        ORIEL | {"stamp": 1} | shelves(as_typed(used), as_typed(unused) | {"DELETE": "on"}, initial=2),
+    )
+    second = recorder_client.post(
+        edit(kiln), ORIEL | {"stamp": 2} | shelves(as_typed(used) | {"DELETE": "on"}, initial=1)
+    )
+
+    assert first.status_code == 302
+    assert second.status_code == 422
+    assert "Shelf 1 held tiles" in second.content.decode()
+    assert list(kiln.shelves.all()) == [used]
+
+
+def test_two_people_editing_see_both_versions(recorder_client, keeper_client):
+    kiln = KilnFactory()
+    keeper_client.post(edit(kiln), ORIEL | {"stamp": 1, "note": "theirs"} | shelves({}))
+    answer = recorder_client.post(edit(kiln), ORIEL | {"stamp": 1, "note": "mine"} | shelves({}))
+
+    assert answer.status_code == 409
+    assert "mine" in answer.content.decode()
+    assert "theirs" in answer.content.decode()
+
+
+def test_a_kilns_page_draws_its_shelves_and_says_what_to_heed(viewer_client):
+    shelf = ShelfFactory(kiln__name="Oriel", position=3)
+    page = viewer_client.get(shelf.kiln.get_absolute_url()).content.decode()
+
+    assert "<svg" in page
+    assert "shelf 3: 400 × 400 mm, 150 mm room" in page
+    assert "does not watch the kiln" in page
+    assert "style=" not in page
+
+
+@pytest.mark.parametrize("kind", KilnKind.values())
+def test_every_kiln_is_watched_and_its_trade_is_deferred_to(kind):
+    words = " ".join(cautions_for(kind))
+
+    assert "does not watch the kiln" in words
+    assert ("licensed electrician" in words) == (kind == "electric")
+    assert ("licensed gas fitter" in words) == (kind in ("gas", "raku"))
