@@ -1,0 +1,49 @@
+"""What happened to a record, and putting it back to how it stood."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from firings.http import StudioRequest, say
+from studio.history.http import page_of, record_for, way_on
+from studio.history.queries import changes_of, latest_version, may
+from studio.history.services import CannotRestore, restore
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def changes(request: StudioRequest, app_label: str, model: str, pk: int) -> HttpResponse:
+    """Who changed what, and when; on another page as a fragment."""
+    record = record_for(request.user, "view", app_label, model, pk)
+    shown = {
+        "record": record,
+        "kind": record._meta.verbose_name,
+        "changes": changes_of(record),
+        "app_label": app_label,
+        "may_restore": may(request.user, "change", type(record)),
+        "page_address": page_of(record),
+    }
+    template = "studio/history/_changes.html" if request.htmx else "studio/history/changes.html"
+    return render(request, template, shown)
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_tile", raise_exception=True)
+def put_back(request: StudioRequest, app_label: str, model: str, pk: int, history_id: int) -> HttpResponse:
+    """Put a record back to an earlier version; that itself is undone from the message."""
+    record = record_for(request.user, "change", app_label, model, pk)
+    before = latest_version(record)
+    stamp = request.POST.get("stamp") or request.GET.get("stamp") or ""
+    try:
+        restore(record, history_id, by=request.user, stamp=int(stamp) if stamp.isdecimal() else None)
+    except CannotRestore as problem:
+        messages.error(request, str(problem))
+    else:
+        undo_url = reverse("history:restore", args=[app_label, model, pk, before]) if before else ""
+        say(request, f"{record} stands as it did.", undo_url=undo_url)
+    return redirect(way_on(request, page_of(record)))
