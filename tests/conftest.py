@@ -4,6 +4,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
 from django.conf import settings as django_settings
 from django.test import Client
@@ -23,6 +24,14 @@ CHROMIUM_FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
+
+
+# A page of examples takes longer on a busy machine; that is no fault of the code.
+hypothesis.settings.register_profile("tests", deadline=None)
+hypothesis.settings.load_profile("tests")
+
+AXE = Path(__file__).parent / "vendor" / "axe" / "axe.min.js"
+WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 
 @pytest.fixture(autouse=True)
@@ -114,3 +123,18 @@ def open_page(chromium: Browser, live_server, transactional_db: None) -> Iterato
     yield open_as
     for context in contexts:
         context.close()
+
+
+@pytest.fixture
+def barriers() -> Callable[[Page], list[tuple[str, str]]]:
+    """What keeps someone from using a page: rules of WCAG 2.2 AA broken there, with the first place of each.
+
+    The page must have been opened with ``bypass_csp=True``: the examiner is a script we do not serve.
+    """
+
+    def examine(page: Page) -> list[tuple[str, str]]:
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = page.evaluate("tags => axe.run(document, {runOnly: tags})", WCAG)
+        return [(rule["id"], rule["nodes"][0]["html"][:160]) for rule in found["violations"]]
+
+    return examine

@@ -17,6 +17,5 @@ if ! command -v apt-get > /dev/null || ! "${as_root[@]}" true 2> /dev/null; then
     exit 1
 fi
 echo "Installing ${missing[*]} …"
-export DEBIAN_FRONTEND=noninteractive
 "${as_root[@]}" apt-get update -qq
-"${as_root[@]}" apt-get install -y -qq --no-install-recommends "${missing[@]}" > /dev/null
+"${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" > /dev/null
