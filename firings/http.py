@@ -1,8 +1,9 @@
 """The request our views are given."""
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import render
+from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.middleware import HtmxDetails
 
 from firings.forms import KeptForm
@@ -21,6 +22,18 @@ class StudioRequest(HttpRequest):
 def say(request: HttpRequest, text: str, *, undo_url: str = "") -> None:
     """Announce what was done; with `undo_url` the message holds a button that posts there and undoes it."""
     messages.success(request, text, extra_tags=undo_url)
+
+
+def typed_in(request: HttpRequest) -> QueryDict | None:
+    """What was sent with a form, even if it was sent empty; None where the form is only asked for."""
+    return request.POST if request.method == "POST" else None
+
+
+def way_on(request: HttpRequest, otherwise: str) -> str:
+    """Where the form asked to go on to, if that is within the studio."""
+    asked = request.POST.get("next") or request.GET.get("next", "")
+    is_ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, request.is_secure())
+    return asked if is_ours else otherwise
 
 
 def conflict(request: HttpRequest, form: KeptForm, current: Kept, *, back: str = "") -> HttpResponse:

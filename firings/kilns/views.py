@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, say, typed_in
 from firings.kilns import services
 from firings.kilns.cautions import cautions_for
 from firings.kilns.drawing import elevation
@@ -45,7 +45,7 @@ def kiln_page(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("firings.add_kiln", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
     """Enter a kiln."""
-    form, rows = KilnForm(request.POST or None), shelf_rows(request.POST or None, Kiln())
+    form, rows = KilnForm(typed_in(request)), shelf_rows(typed_in(request), Kiln())
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
         kiln = services.add_kiln(form.facts(), rows.facts(), by=request.user)
         say(
@@ -68,7 +68,7 @@ def _form_page(request: StudioRequest, form: KilnForm, rows: ShelfRows, kiln: Ki
 def edit(request: StudioRequest, pk: int) -> HttpResponse:
     """Correct or complete what is known of a kiln."""
     kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
-    form, rows = KilnForm(request.POST or None, instance=kiln), shelf_rows(request.POST or None, kiln)
+    form, rows = KilnForm(typed_in(request), instance=kiln), shelf_rows(typed_in(request), kiln)
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
         try:
             services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)

@@ -7,10 +7,9 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, say, typed_in, way_on
 from firings.logbook import queries, services
 from firings.logbook.cost import energy_cost
 from firings.logbook.filters import FiringFilter
@@ -45,7 +44,7 @@ def firing_list(request: StudioRequest) -> HttpResponse:
 @permission_required("firings.add_firing", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
     """Plan a firing; its number is given."""
-    form = PlanForm(request.POST or None, initial=queries.plan_like_the_last())
+    form = PlanForm(typed_in(request), initial=queries.plan_like_the_last())
     if request.method == "POST" and form.is_valid():
         firing = services.plan_firing(form.facts(), by=request.user)
         say(request, f"{firing.label} is planned.", undo_url=_bin_address(firing))
@@ -94,7 +93,7 @@ def edit(request: StudioRequest, number: int) -> HttpResponse:
     """Correct or complete what is known of a firing."""
     firing = _firing(number)
     before = firing.history.first()
-    form = FiringForm(request.POST or None, instance=firing)
+    form = FiringForm(typed_in(request), instance=firing)
     if request.method == "POST" and form.is_valid():
         try:
             services.change_firing(firing.pk, form.stamp, form.facts(), by=request.user)
@@ -131,13 +130,7 @@ def state(request: StudioRequest, number: int) -> HttpResponse:
     started_at = form.cleaned_data["started_at"]
     services.move_to_state(firing.pk, FiringState(wanted), started_at=started_at, by=request.user)
     say(request, f"{firing.label} is {wanted}.", undo_url=_undo_address(firing, before))
-    return redirect(_way_on(request, firing))
-
-
-def _way_on(request: StudioRequest, firing: Firing) -> str:
-    address = request.POST.get("next", "")
-    is_ours = url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure())
-    return address if is_ours else firing.get_absolute_url()
+    return redirect(way_on(request, firing.get_absolute_url()))
 
 
 @require_POST
@@ -163,7 +156,7 @@ def witness_cones(request: StudioRequest, number: int) -> HttpResponse:
     """Write down the witness cones and how far each has bent."""
     firing = _firing(number)
     rows = WitnessConeFormSet(
-        request.POST or None,
+        typed_in(request),
         initial=cones_to_read(firing),
         form_kwargs={"kiln": firing.kiln},
         prefix="cones",

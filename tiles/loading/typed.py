@@ -35,12 +35,10 @@ def read_numbers(text: str) -> TypedNumbers:
 
 def _words(piece: str) -> list[str]:
     """A piece as it is where it reads as one number ("1042 9"), else its words."""
-    bare = piece.strip().rsplit("/", 1)[-1]
-    try:
-        numbers.read(bare)
-    except ValueError:
-        return [word.rsplit("/", 1)[-1] for word in piece.split()]
-    return [bare]
+    whole = piece.strip().rsplit("/", 1)[-1]
+    if re.fullmatch(r"#?\d+([\s‐‑–—-]+\d)?", whole):
+        return [whole]
+    return [word.rsplit("/", 1)[-1] for word in piece.split()]
 
 
 def _named(word: str, trouble: str) -> str:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from firings.http import StudioRequest, say
+from firings.http import StudioRequest, say, typed_in
 from firings.models import Firing
 from firings.vocabulary import Purpose
 from tiles.loading import queries, services
@@ -25,7 +25,7 @@ def firing(request: StudioRequest, firing_number: int) -> HttpResponse:
     loaded = _firing(firing_number)
     waiting = queries.waiting_for(loaded)
     form = PlaceForm(
-        request.POST or None, firing=loaded, series=waiting.series, initial=_sticky(request, loaded)
+        typed_in(request), firing=loaded, series=waiting.series, initial=_sticky(request, loaded)
     )
     if request.method == "POST" and form.is_valid():
         return _place(request, loaded, form)

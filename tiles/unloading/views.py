@@ -8,10 +8,9 @@ from django.contrib.auth.decorators import login_required, permission_required
 from django.http import Http404, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, say
+from firings.http import StudioRequest, say, way_on
 from firings.logbook.forms import StartForm
 from firings.logbook.queries import likely_start
 from firings.logbook.states import is_through_the_fire
@@ -260,7 +259,7 @@ def judge_zone(request: StudioRequest, firing_number: int, tile: str, zone: int)
         "outcome": outcome,
         "judging": judging,
         "trouble": trouble,
-        "next": request.POST.get("next") or request.GET.get("next", ""),
+        "next": way_on(request, ""),
     }
     return render(request, "tiles/unloading/zone.html", page, status=422 if request.method == "POST" else 200)
 
@@ -272,6 +271,4 @@ def _judged_zone(
     mark = services.mark_of(moment)
     undo = reverse("tiles:unloading:undo", args=[fired.number, outcome.tile.label, mark]) if moment else ""
     say(request, f"Tile {outcome.tile}, {outcome.zone} judged.", undo_url=undo)
-    address = request.POST.get("next", "")
-    is_ours = url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure())
-    return redirect(address if is_ours else outcome.get_absolute_url())
+    return redirect(way_on(request, outcome.get_absolute_url()))

@@ -12,7 +12,14 @@ from tests.factories import FiringFactory, KilnFactory, PlacementFactory, ShelfF
 pytestmark = pytest.mark.django_db
 
 LIST, NEW = reverse("firings:kilns:list"), reverse("firings:kilns:new")
-ORIEL = {"name": "Oriel", "kind": "electric", "power_kw": "9,6", "energy_price_per_kwh": "0.31", "elements_fitted_on": "2025-10-11", "note": ""}  # fmt: skip
+ORIEL = {
+    "name": "Oriel",
+    "kind": "electric",
+    "power_kw": "9,6",
+    "energy_price_per_kwh": "0.31",
+    "elements_fitted_on": "2025-10-11",
+    "note": "",
+}
 
 
 def shelves(*rows, initial=0):
