@@ -90,8 +90,8 @@ REMARKS: dict[str, tuple[str, ...]] = {
     "devitrification": ("Gone cloudy: held too long.",),
     "scumming": ("White bloom over the clay, salts from the body.",),
 }
+TEXTURE_REMARKS = ("Breaks beautifully on the edges.", "Pools in the cuts, pale on the ridges.")
 GOOD_REMARKS = (
-    "Breaks beautifully on the lines.",
     "This is the one.",
     "Even, quiet, does what it should.",
     "Good depth where it pooled.",
@@ -113,7 +113,9 @@ def _remark(fired: Fired, flaws: dict[str, str]) -> str:
             return _one_of(words, fired)
     if fired.flux_coats and behaviour.run_mm(fired) > 4 and pick > 0:
         return _one_of(MOVING_REMARKS, fired)
-    return _one_of(GOOD_REMARKS, fired) if not flaws and pick > 0.8 else ""
+    if flaws or pick < 0.8:
+        return ""
+    return _one_of(TEXTURE_REMARKS if fired.zone.textured else GOOD_REMARKS, fired)
 
 
 def _one_of(words: tuple[str, ...], fired: Fired) -> str:

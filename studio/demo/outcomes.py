@@ -52,11 +52,11 @@ def visits(year: Story) -> Iterator[Visit]:
 
 
 def is_out(visit: Visit, year: Story) -> bool:
-    """Whether it is out of the kiln and judged; of the half-unloaded firing only the first half is."""
+    """Whether it is out of the kiln and judged; of the half-unloaded firing only the last tiles are."""
     if visit.firing.number != year.half_unloaded:
         return visit.firing.state == FiringState.UNLOADED.value
     inside = [tile.number for tile in year.tiles if year.half_unloaded in tile.draft.firings]
-    return visit.tile.number in inside[: len(inside) // 2]
+    return visit.tile.number in inside[len(inside) // 2 :]
 
 
 def fired_zones(visit: Visit, catalogue: Catalogue) -> dict[str, Fired]:

@@ -27,8 +27,7 @@ def story(catalogue: Catalogue, loaded_on: date, first_number: int) -> Story:
         for number, ((one, draft), places) in enumerate(zip(drafts, stood, strict=True), start=first_number)
     )
     last = [tile.number for tile in tiles if HALF_UNLOADED in tile.draft.firings]
-    half = len(last) // 2
-    return Story(FIRINGS, series, tiles, HALF_UNLOADED, tuple(last[half : half + IN_TRAY]))
+    return Story(FIRINGS, series, tiles, HALF_UNLOADED, tuple(last[:IN_TRAY]))
 
 
 def shortened(whole: Story, every: int) -> Story:
@@ -65,11 +64,14 @@ def _places(drafts: Iterable[Draft], catalogue: Catalogue) -> Iterator[tuple[Pla
     shelves = {firing.number: len(catalogue.kilns[firing.kiln].shelves) for firing in FIRINGS}
     turns: Counter[int] = Counter()
     for draft in drafts:
-        runny = any(catalogue.glazes[layer.glaze].known_runner for layer in draft.layers)
+        runners = [
+            layer.after_firings for layer in draft.layers if catalogue.glazes[layer.glaze].known_runner
+        ]
         stood = []
-        for firing in draft.firings:
+        for sequence, firing in enumerate(draft.firings, start=1):
             turn, turns[firing] = turns[firing], turns[firing] + 1
             place = PLACES[turn // shelves[firing] % len(PLACES)]
+            runny = any(after < sequence for after in runners)
             stood.append(PlaceStory(firing, turn % shelves[firing] + 1, place, runny))
         yield tuple(stood)
 
@@ -85,7 +87,7 @@ def _tile(
     days_ago = _days_ago(draft.firings[0]) if draft.firings else 4
     lots = catalogue.bodies[draft.body].lots
     glazed_on = loaded_on - timedelta(days=days_ago + 3 + number % 3) if draft.layers else None
-    bisque = _bisque_before(days_ago + 6)
+    bisque = _bisque_before(days_ago + 6, number)
     return TileStory(
         number, series.name, draft, places, bisque, lots[number % len(lots)], glazed_on, series.by
     )
@@ -95,6 +97,7 @@ def _days_ago(firing: int) -> int:
     return next(one.days_ago for one in FIRINGS if one.number == firing)
 
 
-def _bisque_before(days_ago: int) -> int:
-    """The last bisque firing that was out of the kiln by then."""
-    return max(one.number for one in FIRINGS if one.purpose == "bisque" and one.days_ago > days_ago)
+def _bisque_before(days_ago: int, number: int) -> int:
+    """One of the last two bisque firings that were out of the kiln by then: a third of the tiles were early."""
+    done = [one.number for one in FIRINGS if one.purpose == "bisque" and one.days_ago > days_ago]
+    return done[-2:][0] if number % 3 == 0 else done[-1]

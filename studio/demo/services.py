@@ -4,7 +4,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from decimal import Decimal
 from io import BytesIO
 from typing import Any
 
@@ -13,21 +12,21 @@ from django.utils import timezone
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from firings.cones import series as cones
-from firings.logbook.services import settle_reached_cone
-from firings.models import Firing, Kiln, Programme, Segment, Shelf, WitnessCone
+from firings.logbook.cost import energy_cost
+from firings.logbook.services import add_note, settle_reached_cone
+from firings.models import Firing, Kiln, Programme, WitnessCone
 from firings.vocabulary import FiringState
 from studio.demo import outcomes as results
-from studio.demo.catalogue import Catalogue, ConeRange
+from studio.demo.catalogue import Catalogue
 from studio.demo.drawing import Drawn, drawn
 from studio.demo.firing_plan import PROGRAMMES, bends, energy_kwh, programme_of
 from studio.demo.judging import Judgement, judge
 from studio.demo.outcomes import Visit, visits
 from studio.demo.plan import shortened, story
 from studio.demo.reading import demo_catalogue
+from studio.demo.shelves.services import Shelves, decimal_of, figure, fill_shelves
 from studio.demo.story import FiringStory, LayerStory, SeriesStory, Story, TileStory
-from studio.models import Person, StudioPreferences
-from studio.people.services import add_person
-from studio.roles import Role
+from studio.models import Person
 from tiles import numbers
 from tiles.loading.services import place_tiles
 from tiles.models import (
@@ -35,7 +34,6 @@ from tiles.models import (
     BoardSlot,
     ClayBody,
     Flaw,
-    FormZone,
     Glaze,
     GlazeBatch,
     Outcome,
@@ -78,19 +76,6 @@ class Loaded:
     outcomes: int
     photos: int
     in_tray: int
-
-
-@dataclass(frozen=True, slots=True)
-class Shelves:
-    """The rows that the story speaks of by name."""
-
-    people: list[Person]
-    kilns: dict[str, Kiln]
-    shelves: dict[tuple[str, int], Shelf]
-    bodies: dict[str, ClayBody]
-    glazes: dict[str, Glaze]
-    batches: dict[tuple[str, str], GlazeBatch]
-    forms: dict[str, TileForm]
 
 
 def load_demo(*, today: date, every: int = 1, processes: int = 2, say: Say = lambda words: None) -> Loaded:
@@ -150,7 +135,7 @@ def _taken(
 def _write(
     catalogue: Catalogue, year: Story, pictures: Sequence[Drawn], today: date
 ) -> tuple[Loaded, list[Photo]]:
-    shelves = _fill_shelves(catalogue, today)
+    shelves = fill_shelves(catalogue, today)
     firings = {one.number: _write_firing(one, catalogue, shelves, today) for one in year.firings}
     tiles = _write_tiles(year, catalogue, shelves, firings, today)
     places = _place(year, shelves, firings, tiles, today)
@@ -161,144 +146,15 @@ def _write(
     return Loaded(len(tiles), len(firings), judged, len(kept), in_tray), kept
 
 
-def _fill_shelves(catalogue: Catalogue, today: date) -> Shelves:
-    people = [add_person(person.name, Role(person.role)) for person in catalogue.people]
-    StudioPreferences.objects.get_or_create(
-        pk=StudioPreferences.ROW, defaults={"studio_name": catalogue.studio_name}
-    )
-    kilns, shelves = _kilns(catalogue, people[0], today)
-    glazes, batches = _glazes(catalogue, people[0], today)
-    for name, segments in PROGRAMMES.items():
-        _programme(name, segments, people[0])
-    bodies, forms = _bodies(catalogue, people[0]), _forms(catalogue, people[0])
-    return Shelves(people, kilns, shelves, bodies, glazes, batches, forms)
-
-
-def _figure(value: float, places: int = 2) -> Decimal:
-    return Decimal(str(round(value, places)))
-
-
-def _decimal(value: float | None, places: int = 2) -> Decimal | None:
-    return None if value is None else _figure(value, places)
-
-
-def _cones(cones_meant: ConeRange) -> dict[str, int]:
-    return {"cone_low_order": cones_meant.low, "cone_high_order": cones_meant.high}
-
-
-def _kilns(
-    catalogue: Catalogue, keeper: Person, today: date
-) -> tuple[dict[str, Kiln], dict[tuple[str, int], Shelf]]:
-    kilns, shelves = {}, {}
-    for facts in catalogue.kilns.values():
-        age = facts.elements_fitted_days_ago
-        kiln = kilns[facts.name] = Kiln.objects.create(
-            name=facts.name,
-            kind=facts.kind,
-            power_kw=_decimal(facts.power_kw),
-            energy_price_per_kwh=_decimal(facts.energy_price_per_kwh, 4),
-            elements_fitted_on=None if age is None else today - timedelta(days=age),
-            note=facts.note,
-            created_by=keeper,
-        )
-        for position, (width, depth, height) in enumerate(facts.shelves, start=1):
-            shelves[facts.name, position] = Shelf.objects.create(
-                kiln=kiln, position=position, width_mm=width, depth_mm=depth, height_mm=height
-            )
-    return kilns, shelves
-
-
-def _bodies(catalogue: Catalogue, keeper: Person) -> dict[str, ClayBody]:
-    return {
-        body.name: ClayBody.objects.create(
-            name=body.name,
-            colour_family=body.colour_family,
-            speckled=body.speckled,
-            swatch=body.swatch,
-            absorption_pct=_decimal(body.absorption_pct, 1),
-            shrinkage_pct=_decimal(body.shrinkage_pct, 1),
-            default_hold_min=body.default_hold_min,
-            note=body.note,
-            created_by=keeper,
-            **_cones(body.cones),
-        )
-        for body in catalogue.bodies.values()
-    }
-
-
-def _glazes(
-    catalogue: Catalogue, keeper: Person, today: date
-) -> tuple[dict[str, Glaze], dict[tuple[str, str], GlazeBatch]]:
-    glazes, batches = {}, {}
-    plain = ("name", "kind", "maker", "surface", "opacity", "swatch", "known_runner", "drying_min")
-    for recipe in catalogue.glazes.values():
-        words = {name: getattr(recipe, name) for name in (*plain, "thinning", "cautions", "note")}
-        low, high = recipe.coats
-        glaze = glazes[recipe.name] = Glaze.objects.create(
-            coats_low=low, coats_high=high, created_by=keeper, **words, **_cones(recipe.cones)
-        )
-        for batch in recipe.batches:
-            batches[recipe.name, batch.lot] = GlazeBatch.objects.create(
-                glaze=glaze,
-                lot=batch.lot,
-                mixed_here=recipe.maker == "mixed here",
-                opened_on=today - timedelta(days=batch.days_ago),
-                specific_gravity=_decimal(batch.sg, 3),
-                flow_s=_decimal(batch.flow_s, 1),
-                flow_cup="iso_6" if batch.flow_s else "",
-                created_by=keeper,
-            )
-    return glazes, batches
-
-
-def _forms(catalogue: Catalogue, keeper: Person) -> dict[str, TileForm]:
-    forms = {}
-    plain = ("name", "shape", "upright", "width_mm", "height_mm", "thickness_mm", "note")
-    for facts in catalogue.forms.values():
-        form = forms[facts.name] = TileForm.objects.create(
-            created_by=keeper, **{name: getattr(facts, name) for name in plain}
-        )
-        FormZone.objects.bulk_create(
-            FormZone(
-                form=form,
-                position=position,
-                name=zone.name,
-                kind=zone.kind,
-                face=zone.face,
-                textured=zone.textured,
-                x_mm=_figure(zone.x_mm),
-                y_mm=_figure(zone.y_mm),
-                width_mm=_figure(zone.width_mm),
-                height_mm=_figure(zone.height_mm),
-            )
-            for position, zone in enumerate(facts.zones, start=1)
-        )
-    return forms
-
-
-def _programme(name: str, segments: Sequence[tuple[float, float, int]], keeper: Person) -> None:
-    programme = Programme.objects.create(name=name, created_by=keeper)
-    Segment.objects.bulk_create(
-        Segment(
-            programme=programme,
-            position=position,
-            rate_c_per_h=_decimal(rate_c_per_h, 1),
-            target_c=_figure(target_c, 1),
-            hold_min=hold_min,
-        )
-        for position, (rate_c_per_h, target_c, hold_min) in enumerate(segments, start=1)
-    )
-
-
 def _at(day: date, hour: int, minute: int = 0) -> datetime:
     return timezone.make_aware(datetime.combine(day, time(hour, minute)))
 
 
 def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, today: date) -> Firing:
-    kiln = shelves.kilns[one.kiln]
+    by = shelves.people[1]
     firing = Firing(
         number=one.number,
-        kiln=kiln,
+        kiln=shelves.kilns[one.kiln],
         programme=Programme.objects.get(name=programme_of(one)),
         purpose=one.purpose,
         state=one.state,
@@ -306,31 +162,33 @@ def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, toda
         atmosphere=one.atmosphere,
         hold_min=one.hold_min,
         note=one.note,
-        created_by=shelves.people[1],
-        **_times(one, today),
+        created_by=by,
+        created_at=_at(today - timedelta(days=one.days_ago + 2), 18),
     )
-    if firing.started_at:
-        firing.energy_kwh = _decimal(energy_kwh(one), 1) if kiln.power_kw else None
-        if firing.energy_kwh is not None and kiln.energy_price_per_kwh is not None:
-            firing.cost = round(firing.energy_kwh * kiln.energy_price_per_kwh, 2)
-        if one.evidence == "controller":
-            firing.controller_number = _decimal(one.reached, 1)
-    firing._history_date = firing.started_at or _at(today - timedelta(days=one.days_ago), 8)  # type: ignore[attr-defined]
+    firing._history_date, firing._history_user = firing.created_at, by  # type: ignore[attr-defined]
     firing.save()
-    if firing.started_at and one.evidence == "witness":
-        _stand_cones(firing, one, catalogue, shelves)
-    return settle_reached_cone(firing, by=shelves.people[1])
+    if one.state in (FiringState.FIRED.value, FiringState.UNLOADED.value):
+        _fire(firing, one, catalogue, shelves, today)
+    return settle_reached_cone(firing, by=by)
 
 
-def _times(one: FiringStory, today: date) -> dict[str, datetime]:
-    """When it was fired and opened, as far as it was."""
-    day = today - timedelta(days=one.days_ago)
-    if one.state not in (FiringState.FIRED.value, FiringState.UNLOADED.value):
-        return {}
-    times = {"started_at": _at(day, 7, 10), "ended_at": _at(day, 19 if one.kiln == "Bellows" else 17, 40)}
+def _fire(firing: Firing, one: FiringStory, catalogue: Catalogue, shelves: Shelves, today: date) -> None:
+    """What is known of a firing once it is through: times, energy, cones, what was seen."""
+    day, kiln = today - timedelta(days=one.days_ago), firing.kiln
+    started_at = _at(day, 7, 10)
+    firing.started_at, firing.ended_at = started_at, _at(day, 19 if one.kiln == "Bellows" else 17, 40)
     if one.state == FiringState.UNLOADED.value:
-        times["unloaded_at"] = timezone.make_aware(results.unloaded_at(one, today)) + timedelta(minutes=100)
-    return times
+        firing.unloaded_at = timezone.make_aware(results.unloaded_at(one, today)) + timedelta(minutes=100)
+    if kiln.power_kw and kiln.energy_price_per_kwh:
+        firing.energy_kwh = figure(energy_kwh(one), 1)
+        firing.cost = energy_cost(firing.energy_kwh, kiln.energy_price_per_kwh)
+    if one.evidence == "controller":
+        firing.controller_number = figure(one.reached, 1)
+    if one.evidence == "witness":
+        _stand_cones(firing, one, catalogue, shelves)
+    for hours, text in one.seen:
+        add_note(firing, started_at + timedelta(hours=hours), text, by=shelves.people[1])
+    firing._history_date = firing.unloaded_at or firing.ended_at  # type: ignore[attr-defined]
 
 
 def _stand_cones(firing: Firing, one: FiringStory, catalogue: Catalogue, shelves: Shelves) -> None:
@@ -424,9 +282,9 @@ def _layer(layer: LayerStory, tile: TileStory, catalogue: Catalogue, shelves: Sh
 def _cover(layer: LayerStory, amount: float, area_cm2: float, batch: GlazeBatch) -> Cover:
     """One cell; a weighed coat weighs about 0.11 g of slop a cm², less where the slop is thinner."""
     if layer.method == "dip":
-        return Cover(Amount(dip_s=_decimal(amount, 1)))
+        return Cover(Amount(dip_s=decimal_of(amount, 1)))
     wet_g = 0.11 * area_cm2 * amount * (float(batch.specific_gravity or 1.45) - 1) / 0.46
-    return Cover(Amount(coats=round(amount)), _decimal(wet_g) if layer.weighed else None)
+    return Cover(Amount(coats=round(amount)), decimal_of(wet_g) if layer.weighed else None)
 
 
 def _place(
@@ -485,9 +343,9 @@ def _note(outcome: Any, judgement: Judgement, visit: Visit, by: Person, at: date
     """Write what was seen onto an outcome; gloss and colour are measured on some tiles only."""
     for name in ("surface", "opacity", "pooling", "breaking", "verdict", "remark"):
         setattr(outcome, name, getattr(judgement, name))
-    outcome.run_mm, outcome.runs_off = _decimal(judgement.run_mm, 1), judgement.ran_off
+    outcome.run_mm, outcome.runs_off = decimal_of(judgement.run_mm, 1), judgement.ran_off
     if visit.tile.number % 4 == 0:
-        outcome.gloss_gu = _decimal(judgement.gloss_gu, 1)
+        outcome.gloss_gu = decimal_of(judgement.gloss_gu, 1)
     if visit.tile.number % 3 == 0:
         outcome.lab_l, outcome.lab_a, outcome.lab_b = (round(value, 2) for value in judgement.lab)
         outcome.lab_basis = "grey_card"

@@ -10,7 +10,8 @@ from studio.demo.picture import Relief
 class FiringStory:
     """One firing. `reached` is the decimal cone in the middle of the kiln, `evidence` how the studio knows it.
 
-    `days_ago` counts back from the day the demo is loaded; `target` is a cone as potters write it.
+    `days_ago` counts back from the day the demo is loaded; `target` is a cone as potters write it; `seen` holds
+    what was seen so many hours after the start.
     """
 
     number: int
@@ -24,6 +25,7 @@ class FiringStory:
     state: str = "unloaded"
     evidence: str = "witness"
     note: str = ""
+    seen: tuple[tuple[float, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""Fills the demo studio's shelves from the fixtures: people, kilns, programmes, glazes, bodies, forms."""
