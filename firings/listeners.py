@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 # Called inside the transaction that changed the firings, with their primary keys.
-firings_changed: list[Callable[[Sequence[int]], None]] = []
+firings_changed: list[Callable[[Sequence[int]], object]] = []
 
 
 def tell(firing_ids: Sequence[int]) -> None:
