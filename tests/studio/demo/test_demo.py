@@ -16,12 +16,12 @@ from tiles.models import Board, Flaw, Outcome, Photo, Placement, Tile
 from tiles.photos.services import original_path
 
 TODAY = date(2026, 11, 25)
-ONE_IN = 13
+ONE_IN = 20
 
 
 @pytest.fixture
 def small_demo(db: None) -> None:
-    """One tile in thirteen, drawn in this process."""
+    """One tile in twenty, drawn in this process."""
     load_demo(today=TODAY, every=ONE_IN, processes=0)
 
 
