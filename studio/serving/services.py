@@ -31,6 +31,11 @@ def bring_database_up_to_date() -> None:
         make_groups_true()
 
 
+def clear_away() -> None:
+    """Forget the sessions that have run out."""
+    call_command("clearsessions", verbosity=0)
+
+
 def gather_page_files() -> None:
     """Put styles, scripts and fonts where the server finds them; files that did not change stay."""
     call_command("collectstatic", verbosity=0, interactive=False)

@@ -63,6 +63,7 @@ class Command(BaseCommand):
         if services.database_is_behind():
             self.say("Preparing the database …")
         services.bring_database_up_to_date()
+        services.clear_away()
         services.gather_page_files()
         if services.is_empty() and not empty:
             self.say("Loading the demo studio …")
