@@ -1,13 +1,16 @@
 """What the home page shows, in a number of queries that does not grow with the studio."""
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.urls import reverse
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln
 from firings.vocabulary import FiringState
+from studio.models import Person
+from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from tiles.models import (
     ClayBody,
     Glaze,
@@ -26,193 +29,185 @@ from tiles.series.queries import with_progress
 from tiles.vocabulary import SeriesState
 
 FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
-AT_MOST = 6
+FIRINGS_IN_VIEW = 12
+SERIES_IN_VIEW = 6
 THUMBNAILS = 4
-RESULTS_IN_VIEW = 8
-
-
-@dataclass(frozen=True, slots=True)
-class ToJudge:
-    """A firing that came out of the kiln: how many of its tiles are judged."""
-
-    firing: Firing
-    total: int
-    left: int
-
-    @property
-    def done(self) -> int:
-        return self.total - self.left
-
-
-@dataclass(frozen=True, slots=True)
-class ToLoad:
-    """Glazed tiles that wait for a kiln, by the cone they are meant for; no cone where none was planned."""
-
-    order: int | None
-    count: int
-
-    @property
-    def words(self) -> str:
-        return f"for cone {cones.label_of(self.order)}" if self.order else "for no cone yet"
-
-
-@dataclass(frozen=True, slots=True)
-class Tray:
-    """Photos that wait to be sorted."""
-
-    count: int
-    first: list[Photo]
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A step on the way to the first result."""
-
-    words: str
-    url_name: str
-    is_done: bool
+RESULTS_IN_VIEW = 9
+# So many zones of one tile are judged in a row, at most; more would show fewer tiles, no wrong ones.
+ZONES_A_TILE = 8
 
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
     """The home page."""
 
-    to_judge: list[ToJudge]
-    in_kiln: list[Firing]
-    to_load: list[ToLoad]
-    tray: Tray
-    unpictured: int
-    series: list[Series]
-    last_results: list[Card]
+    jobs: list[Job]
     steps: list[Step]
-
-    @property
-    def is_new_studio(self) -> bool:
-        """Whether the first result is still to come."""
-        return any(not step.is_done for step in self.steps)
+    series: list[Series]
+    results: list[Card]
 
     @property
     def next_step(self) -> Step | None:
+        """The step to take now; None once the first result is judged."""
         return next((step for step in self.steps if not step.is_done), None)
 
-    @property
-    def to_load_count(self) -> int:
-        return sum(group.count for group in self.to_load)
 
-    @property
-    def is_quiet(self) -> bool:
-        """Whether nothing needs anyone."""
-        return not (self.to_judge or self.in_kiln or self.to_load or self.tray.count or self.unpictured)
-
-
-def what_waits() -> Waiting:
-    """All that needs somebody next, and the results judged last."""
+def what_waits(person: Person) -> Waiting:
+    """All that needs somebody next, and what was judged last. Who may not judge is shown no jobs."""
     return Waiting(
-        to_judge=to_judge(),
-        in_kiln=in_kiln(),
-        to_load=to_load(),
-        tray=tray(),
-        unpictured=unpictured(),
+        jobs=jobs() if person.has_perm("tiles.change_outcome") else [],
+        steps=first_steps(person),
         series=series_under_way(),
-        last_results=last_results(),
-        steps=first_steps(),
+        results=last_results(),
     )
 
 
-def to_judge() -> list[ToJudge]:
-    """Firings whose tiles are not all judged, the longest waiting first; two queries."""
-    counted = (
-        searchable()
-        .order_by()
-        .values("firing")
-        .annotate(
-            total=Count("placement", distinct=True),
-            left=Count("placement", filter=Q(judged_at__isnull=True), distinct=True),
-        )
-        .filter(left__gt=0)
+def jobs() -> list[Job]:
+    """The jobs, the most pressing first: out of the kiln, photos, into the kiln."""
+    open_firings = _open_firings()
+    return [*unloading_jobs(), *tray_job(), *photo_job(), *kiln_jobs(open_firings), *tile_jobs(open_firings)]
+
+
+def unloading_jobs() -> Iterator[Job]:
+    """Firings that came out of the kiln, until all is judged and they are marked unloaded; the oldest first."""
+    counted = searchable().order_by().values("firing")
+    left = counted.annotate(
+        total=Count("placement", distinct=True),
+        left=Count("placement", filter=Q(judged_at__isnull=True), distinct=True),
     )
-    by_firing = {row["firing"]: row for row in counted}
-    firings = Firing.objects.for_lists().filter(pk__in=by_firing).order_by("started_at", "number")
-    return [
-        ToJudge(firing, by_firing[firing.pk]["total"], by_firing[firing.pk]["left"]) for firing in firings
-    ]
+    by_firing = {
+        row["firing"]: row for row in left.filter(Q(left__gt=0) | Q(firing__state=FiringState.FIRED.value))
+    }
+    waiting = Firing.objects.for_lists().filter(Q(pk__in=by_firing) | Q(state=FiringState.FIRED.value))
+    for firing in waiting.order_by(F("started_at").asc(nulls_first=True), "number")[:FIRINGS_IN_VIEW]:
+        counts = by_firing.get(firing.pk, {"total": 0, "left": 0})
+        yield _unloading_job(firing, counts["total"], counts["left"])
 
 
-def in_kiln() -> list[Firing]:
-    """Firings that are loaded or planned, each with `tile_count`; the loaded ones first."""
+def _unloading_job(firing: Firing, total: int, left: int) -> Job:
+    if not left:
+        what = f"Mark {firing.label} unloaded"
+        return Job("kiln", what, _kiln_words(firing), None, firing.get_absolute_url())
+    what = f"{'Unload' if firing.state == FiringState.FIRED.value else 'Judge'} {firing.label}"
+    why = f"{_kiln_words(firing)}; {left} of {tiles_words(total)} to judge"
+    address = reverse("tiles:unloading:firing", args=[firing.number])
+    return Job("kiln", what, why, left, address, done=total - left, total=total)
+
+
+def _kiln_words(firing: Firing) -> str:
+    return f"{cone_words(firing.target_label)}, {firing.get_atmosphere_display()}, kiln {firing.kiln}"
+
+
+def _open_firings() -> list[Firing]:
+    """Firings that are loaded or planned, the loaded ones first, each with `tile_count`."""
     waiting = Firing.objects.in_state(FiringState.LOADED, FiringState.PLANNED).for_lists()
-    tiles = Count("placements", filter=Q(placements__tile__binned_at__isnull=True))
-    return list(waiting.annotate(tile_count=tiles).order_by("state", "number")[:AT_MOST])
+    placed = Count("placements", filter=Q(placements__tile__binned_at__isnull=True), distinct=True)
+    bisqued = Count("bisqued_tiles", filter=Q(bisqued_tiles__binned_at__isnull=True), distinct=True)
+    return list(waiting.annotate(tile_count=placed + bisqued).order_by("state", "number")[:FIRINGS_IN_VIEW])
 
 
-def to_load() -> list[ToLoad]:
-    """Tiles that are glazed and in no firing, by planned cone, the coolest first."""
-    counted = glazed_and_waiting().order_by().values("planned_order").annotate(count=Count("pk"))
-    groups = [ToLoad(row["planned_order"], row["count"]) for row in counted]
-    return sorted(groups, key=lambda group: (group.order is None, group.order or 0))
+def kiln_jobs(firings: list[Firing]) -> Iterator[Job]:
+    """What is to be fired, and what is to be loaded."""
+    for firing in firings:
+        count: int = firing.tile_count  # type: ignore[attr-defined]
+        words = f"{_kiln_words(firing)}; {tiles_words(count)} in it so far"
+        if firing.state == FiringState.LOADED.value:
+            yield Job("cone", f"Fire {firing.label}", words, count, firing.get_absolute_url())
+        else:
+            address = reverse("tiles:loading:firing", args=[firing.number])
+            yield Job("shelf", f"Load {firing.label}", words, count, address)
 
 
-def glazed_and_waiting() -> QuerySet[Tile]:
-    return Tile.objects.unplaced().filter(Exists(Layer.objects.filter(tile=OuterRef("pk"))))
+def tile_jobs(firings: list[Firing]) -> Iterator[Job]:
+    """Tiles that are glazed and in no firing, by the cone they are meant for, the coolest first."""
+    glazed = Tile.objects.unplaced().filter(Exists(Layer.objects.filter(tile=OuterRef("pk"))))
+    counted = glazed.order_by().values("planned_order").annotate(count=Count("pk"))
+    for row in sorted(counted, key=lambda row: (row["planned_order"] is None, row["planned_order"] or 0)):
+        yield _tile_job(row["planned_order"], row["count"], firings)
 
 
-def tray() -> Tray:
-    """The sorting tray: how many photos, and the first of them."""
+def _tile_job(order: int | None, count: int, firings: list[Firing]) -> Job:
+    """Into the firing that is planned for their cone, else one has to be planned."""
+    why = f"glazed, cone {cones.label_of(order)}" if order else "glazed, no cone noted"
+    fitting = [firing for firing in firings if order and firing.target_order == order]
+    if fitting:
+        address = reverse("tiles:loading:firing", args=[fitting[0].number])
+        return Job("tile", f"Load {tiles_words(count)} into {fitting[0].label}", why, count, address)
+    return Job("tile", f"Plan a firing for {tiles_words(count)}", why, count, reverse("firings:logbook:new"))
+
+
+def tray_job() -> Iterator[Job]:
+    """Photos that are with no tile yet."""
     waiting = Photo.objects.unfiled()
-    count = waiting.count()
-    return Tray(count, list(waiting[:THUMBNAILS]))
+    if count := waiting.count():
+        address = reverse("tiles:photos:tray")
+        yield Job(
+            "tray", "Sort photos", photos_words(count), count, address, photos=tuple(waiting[:THUMBNAILS])
+        )
 
 
-def unpictured() -> int:
-    """How many tiles came out of a kiln and have no photo."""
+def photo_job() -> Iterator[Job]:
+    """Tiles that came out of a kiln and have no photo."""
     fired = Placement.objects.filter(
         tile=OuterRef("pk"), firing__state__in=FIRED, firing__binned_at__isnull=True, outcomes__isnull=False
     )
     filed = PhotoFiling.objects.filter(tile=OuterRef("pk"), photo__binned_at__isnull=True)
-    return Tile.objects.filter(Exists(fired), ~Exists(filed)).count()
+    if count := Tile.objects.filter(Exists(fired), ~Exists(filed)).count():
+        address = f"{reverse('tiles:search:results')}?photo=no"
+        yield Job(
+            "camera", f"Photograph {tiles_words(count)}", "out of the kiln, without a photo", count, address
+        )
 
 
 def series_under_way() -> list[Series]:
-    """Series that still have something to do, the newest first."""
+    """Series that still have something to do, the newest first, each with how far it is."""
     under_way = Series.objects.exclude(state=SeriesState.DONE.value).order_by("-created_at")
-    return list(with_progress(under_way)[:AT_MOST])
+    return list(with_progress(under_way)[:SERIES_IN_VIEW])
 
 
 def last_results() -> list[Card]:
-    """The outcomes judged last that have a photo, one of each tile."""
-    judged = (
-        Outcome.objects.for_display().filter(pk__in=searchable().values("pk")).judged().filter(pictured())
-    )
-    latest = list(judged.order_by("-judged_at", "-pk")[: RESULTS_IN_VIEW * 6])
-    shown = list({outcome.tile_id: outcome for outcome in reversed(latest)}.values())[::-1][:RESULTS_IN_VIEW]
+    """What was judged last, one zone of each tile that has a photo."""
+    judged = searchable().judged().filter(pictured()).for_display()  # type: ignore[attr-defined]
+    newest: dict[int, Outcome] = {}
+    for outcome in judged.order_by("-judged_at", "zone__position")[: RESULTS_IN_VIEW * ZONES_A_TILE]:
+        newest.setdefault(outcome.tile_id, outcome)
+    shown = list(newest.values())[:RESULTS_IN_VIEW]
     photos = photos_of(shown)
     return [Card(outcome, photos[outcome.pk]) for outcome in shown if outcome.pk in photos]
 
 
-def first_steps() -> list[Step]:
-    """What a new studio does first, and which of it is done; one query."""
+def first_steps(person: Person) -> list[Step]:
+    """What a new studio does first, and which of it is done; one query. Empty once all is done."""
     there = _there(
-        body=ClayBody.objects.all(),
-        glaze=Glaze.objects.all(),
-        form=TileForm.objects.all(),
-        tile=Tile.objects.all(),
-        kiln=Kiln.objects.all(),
-        firing=Firing.objects.all(),
-        judged=Outcome.objects.judged(),
+        person,
+        has_body=ClayBody.objects.all(),
+        has_glaze=Glaze.objects.all(),
+        has_form=TileForm.objects.all(),
+        has_tile=Tile.objects.all(),
+        has_kiln=Kiln.objects.all(),
+        has_firing=Firing.objects.all(),
+        has_judged=Outcome.objects.judged(),
     )
+    if all(there.values()):
+        return []
     return [
-        Step("Describe a clay body", "tiles:catalogue:new_body", there["body"]),
-        Step("Describe a glaze, with what its label says", "tiles:catalogue:new_glaze", there["glaze"]),
-        Step("Draw the tile form, with its bands", "tiles:catalogue:new_form", there["form"]),
-        Step("Glaze the first tile", "tiles:recording:new", there["tile"]),
-        Step("Describe the kiln and its shelves", "firings:kilns:new", there["kiln"]),
-        Step("Plan a firing and load the tile", "firings:logbook:new", there["firing"]),
-        Step("Unload and judge it", "firings:logbook:list", there["judged"]),
+        Step("Write down a clay body", reverse("tiles:catalogue:new_body"), there["has_body"]),
+        Step(
+            "Write down a glaze, with what its label says",
+            reverse("tiles:catalogue:new_glaze"),
+            there["has_glaze"],
+        ),
+        Step("Draw a tile form with its bands", reverse("tiles:catalogue:new_form"), there["has_form"]),
+        Step("Glaze the first tile", reverse("tiles:recording:new"), there["has_tile"]),
+        Step("Describe the kiln and its shelves", reverse("firings:kilns:new"), there["has_kiln"]),
+        Step("Plan a firing and load the tile", reverse("firings:logbook:new"), there["has_firing"]),
+        Step("Unload, photograph and judge", reverse("firings:logbook:list"), there["has_judged"]),
     ]
 
 
-def _there(**found: QuerySet) -> dict[str, bool]:
-    """Which of these have any rows, asked all at once."""
-    one_row = _any_row().annotate(**{f"has_{name}": Exists(rows) for name, rows in found.items()})  # type: ignore[name-defined]
-    answers = one_row.values(*(f"has_{name}" for name in found)).first() or {}
-    return {name: bool(answers.get(f"has_{name}")) for name in found}
+def _there(person: Person, **kinds: QuerySet) -> dict[str, bool]:
+    """Which of these have any rows, all asked in one query, which hangs on the one row sure to be there."""
+    asked = Person.objects.filter(pk=person.pk).annotate(
+        **{name: Exists(rows) for name, rows in kinds.items()}
+    )
+    return dict(asked.values(*kinds).get())

@@ -5,6 +5,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from firings.vocabulary import FiringState, Purpose
+from tests.counting import queries_of
 from tests.factories import (
     FiringFactory,
     GlazeFactory,
@@ -104,15 +105,48 @@ def test_photos_in_the_tray_and_tiles_without_one_wait(recorder_client):
     assert "Photograph 1 tile" not in words(recorder_client)
 
 
-def test_a_viewer_sees_the_latest_tiles_and_no_jobs(viewer_client):
+def test_tiles_for_a_cone_that_a_firing_is_planned_for_go_into_it(recorder_client):
+    firing = FiringFactory(target_order=34)
+    glaze_tile(TileFactory(planned_order=34), (GlazeFactory(), {"band 1": 1}))
+
+    assert f"Load 1 tile into {firing.label}" in words(recorder_client)
+
+
+def test_an_unloaded_firing_still_waits_while_a_zone_is_not_judged(recorder_client):
+    firing = FiringFactory(fired=True, state=FiringState.UNLOADED.value)
+    fired_tile(firing)
+
+    assert f"Judge {firing.label}" in words(recorder_client)
+
+
+def test_a_viewer_sees_the_last_results_and_no_jobs(viewer_client):
     tile = fired_tile(FiringFactory(fired=True))
     PhotoFilingFactory(tile=tile, placement=tile.placements.get())
+    Outcome.objects.update(judged_at=timezone.now())
 
     page = words(viewer_client)
 
-    assert "Last out of the kiln" in page
+    assert "Last results" in page
     assert tile.label in page
-    assert "Unload F-" not in page
+    assert "Mark F-" not in page
+
+
+def test_a_keeper_is_told_that_no_phone_opens_the_address(keeper_client, recorder_client):
+    assert "which no phone can open" in words(keeper_client)
+    assert "which no phone can open" not in words(recorder_client)
+
+
+def test_what_lies_in_the_bin_waits_for_nobody(recorder_client):
+    firing = FiringFactory(fired=True)
+    fired_tile(firing).put_in_bin(by=None)
+    FiringFactory().put_in_bin(by=None)
+    glaze_tile(TileFactory(planned_order=34), (GlazeFactory(), {"band 1": 1})).put_in_bin(by=None)
+
+    page = words(recorder_client)
+
+    assert "to judge" not in page
+    assert "Load F-" not in page
+    assert "Plan a firing for" not in page
 
 
 def test_a_series_under_way_shows_how_far_it_is(recorder_client):
@@ -126,12 +160,20 @@ def test_a_series_under_way_shows_how_far_it_is(recorder_client):
     assert "0 of 2" in page
 
 
-def test_the_home_page_asks_no_more_of_a_full_studio(recorder_client, django_assert_max_num_queries):
-    for _ in range(6):
+def fill(studio_size: int) -> None:
+    for _ in range(studio_size):
         firing = FiringFactory(fired=True)
-        tile = fired_tile(firing, series=SeriesFactory())
+        tile, _ = (fired_tile(firing, series=SeriesFactory()) for _ in range(2))
         PhotoFilingFactory(tile=tile, placement=tile.placements.get())
+        Outcome.objects.filter(tile=tile).update(judged_at=timezone.now())
+        PhotoFactory()
+        FiringFactory()
+        glaze_tile(TileFactory(planned_order=34), (GlazeFactory(), {"band 1": 1}))
 
-    # Session, person, permissions and preferences, seven first steps, and one for each kind of thing that waits.
-    with django_assert_max_num_queries(24):
-        recorder_client.get(HOME)
+
+def test_the_home_page_asks_no_more_of_a_full_studio(recorder_client):
+    fill(1)
+    few = queries_of(recorder_client, HOME)
+    fill(5)
+
+    assert queries_of(recorder_client, HOME) == few
