@@ -1,7 +1,7 @@
 // The coat grid as one types: drawings that follow, layers added, moved and taken out without leaving the page, arrow
 // keys between cells, steppers on a phone, lots of the chosen glaze. Without scripts the same buttons ask the server.
 
-import { drawColumn, drawPatch, readAmount, stepHeight } from "./section.js";
+import { drawColumn, drawPatch, edgeOf, readAmount, stepHeight } from "./section.js";
 
 const form = document.querySelector("[data-coat-grid]");
 const facts = JSON.parse(document.getElementById("drawing-facts").textContent);
@@ -40,6 +40,7 @@ function stackOn(zone) {
 
 function drawClay(body) {
   for (const shape of all("[data-clay]")) shape.setAttribute("fill", body.swatch);
+  for (const cut of all("svg[data-column] [data-clay]")) cut.setAttribute("stroke", edgeOf(body.swatch));
   for (const swatch of all("[data-clay-swatch]")) swatch.setAttribute("fill", body.swatch);
   for (const name of all("[data-clay-name]")) name.textContent = body.name;
   for (const specks of all("[data-specks]")) specks.setAttribute("visibility", body.speckled ? "visible" : "hidden");
@@ -192,12 +193,7 @@ function goTo(layer, column) {
   return true;
 }
 
-function isAtEdge(input, side) {
-  const { selectionStart: start, selectionEnd: end, value } = input;
-  if (start === 0 && end === value.length) return true;
-  return side < 0 ? end === 0 : start === value.length;
-}
-
+// A cell holds a figure or two, so an arrow leaves it rather than moves within it.
 function moveFrom(input, key) {
   const layer = layerOf(input);
   const every = layers();
@@ -205,8 +201,7 @@ function moveFrom(input, key) {
   const column = cellsOf(layer).indexOf(input);
   if (key === "ArrowUp") return goTo(every[row - 1], column);
   if (key === "ArrowDown") return goTo(every[row + 1], column);
-  const side = key === "ArrowLeft" ? -1 : 1;
-  return isAtEdge(input, side) && goTo(layer, column + side);
+  return goTo(layer, column + (key === "ArrowLeft" ? -1 : 1));
 }
 
 // Enter goes on to the next cell, then to the next layer; it does not send a half-filled grid.
@@ -222,7 +217,7 @@ function whenKey(event) {
   if (event.altKey && (event.key === "ArrowUp" || event.key === "ArrowDown")) {
     event.preventDefault();
     moveLayer(layer, event.key === "ArrowUp" ? 1 : -1);
-  } else if (event.target.matches("[data-coats]") && !event.altKey && !event.ctrlKey && !event.metaKey) {
+  } else if (event.target.matches("[data-coats]") && !event.altKey && !event.ctrlKey && !event.metaKey && !event.shiftKey) {
     if (event.key === "Enter") {
       event.preventDefault();
       goOn(event.target);
@@ -315,10 +310,11 @@ form.addEventListener("htmx:load", (event) => {
   changed();
 });
 
+// The button says how many tiles it makes.
 function countTiles() {
-  const place = form.querySelector("[data-tile-count]");
+  const words = form.querySelector("[data-record]");
   const count = Number(form.querySelector("#preview [data-count]")?.dataset.count ?? 0);
-  if (place) place.textContent = count > 1 ? `${count} tiles` : "the tile";
+  if (words) words.textContent = `Record ${count > 1 ? `${count} tiles` : "the tile"}`;
 }
 
 for (const layer of layers()) prepare(layer);

@@ -8,6 +8,7 @@ const RIDGE_HEIGHT = 8;
 const LEVELLING = 0.55;
 const DIP_STEPS = [1, 6];
 const SHARE_OF_A_COAT = 0.5;
+const SMALLEST_WORDS_MM = 3;
 const STROKES = { brush: "none", pour: "14 2", spray: "1 2", trail: "5 5", sponge: "3 3" };
 const DARK_INK = "#22201d";
 const LIGHT_INK = "#ffffff";
@@ -19,11 +20,14 @@ function channels(swatch) {
   return [1, 3, 5].map((at) => Number.parseInt(swatch.slice(at, at + 2), 16));
 }
 
-export function mixed(under, over, share) {
+function mixed(under, over, share) {
   const high = channels(over);
   const mix = (low, index) => Math.floor(low + (high[index] - low) * share + 0.5);
   return `#${channels(under).map((low, index) => mix(low, index).toString(16).padStart(2, "0")).join("")}`;
 }
+
+// The line around a shape of that colour.
+export const edgeOf = (swatch) => mixed(swatch, "#000000", 0.35);
 
 function isDark(swatch) {
   const linear = (channel) => (channel <= 0.04045 ? channel / 12.92 : ((channel + 0.055) / 1.055) ** 2.4);
@@ -76,7 +80,7 @@ function slab(layer, low, high) {
   const coats = layer.amount.coats ?? 1;
   const at = (coat, index) => low[index] + ((high[index] - low[index]) * coat) / coats;
   const strokes = Array.from({ length: coats - 1 }, (_, coat) => line(level([at(coat + 1, 0), at(coat + 1, 1)]))).join("");
-  const edge = mixed(layer.swatch, "#000000", 0.35);
+  const edge = edgeOf(layer.swatch);
   const outline = element("path", {
     d: between(level(low), level(high)),
     fill: layer.swatch,
@@ -112,28 +116,26 @@ export function drawColumn(svg, layers, step) {
   svg.setAttribute("aria-label", `${svg.dataset.column}: ${words}`);
 }
 
+// Lines of words in the middle of a zone, as large as fits.
+function linesAt(box, words) {
+  const longest = Math.max(...words.map((each) => each.length));
+  const room = [8, box.width / (0.62 * longest + 0.4), box.height / (1.25 * words.length + 0.3)];
+  const size = Number(Math.min(...room).toFixed(2));
+  const first = box.y + box.height / 2 - (size * 1.25 * (words.length - 1)) / 2 + size * 0.36;
+  return { size, lines: words.map((text, index) => ({ y: first + size * 1.25 * index, text })) };
+}
+
+// The amounts on a zone, top layer first; only how many layers where they would be too small to read.
 function amountLines(box, layers, ink) {
   if (!layers.length) return [];
-  const longest = Math.max(...layers.map((layer) => layer.amount.words.length));
-  const size = Number(
-    Math.min(8, box.width / (0.62 * longest + 0.4), box.height / (1.25 * layers.length + 0.3)).toFixed(2),
+  const each = linesAt(
+    box,
+    layers.map((layer) => layer.amount.words).reverse(),
   );
-  const first = box.y + box.height / 2 - (size * 1.25 * (layers.length - 1)) / 2 + size * 0.36;
-  const middle = figure(box.x + box.width / 2);
-  return [...layers].reverse().map((layer, index) =>
-    element(
-      "text",
-      {
-        x: middle,
-        y: figure(first + size * 1.25 * index),
-        "font-size": size,
-        "font-weight": 600,
-        "text-anchor": "middle",
-        fill: ink,
-      },
-      layer.amount.words,
-    ),
-  );
+  const { size, lines } = each.size >= SMALLEST_WORDS_MM ? each : linesAt(box, [`${layers.length} layers`]);
+  const x = figure(box.x + box.width / 2);
+  const style = { x, "font-size": size, "font-weight": 600, "text-anchor": "middle", fill: ink };
+  return lines.map(({ y, text }) => element("text", { ...style, y: figure(y) }, text));
 }
 
 // One zone from above, into its <g data-patch>.

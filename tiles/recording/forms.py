@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.urls import reverse_lazy
 from django.utils import timezone
 from django.utils.functional import cached_property
 
@@ -34,15 +35,32 @@ from tiles.recording.layout import Catalogue, GlazeFacts, GridRow, LotFacts, coa
 AS_DATE = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
+def _choose(words: str) -> dict[str, str]:
+    """One thing to do, whatever was wrong with a choice."""
+    return {"required": words, "invalid_choice": words}
+
+
 class RecipeForm(forms.Form):
     """A tile's facts besides its layers."""
 
-    form = forms.ModelChoiceField(TileForm.objects.none(), label="Form", empty_label=None)
-    body = forms.ModelChoiceField(ClayBody.objects.none(), label="Clay body", empty_label="choose a body")
+    form = forms.ModelChoiceField(
+        TileForm.objects.none(), label="Form", empty_label=None, error_messages=_choose("Choose a tile form.")
+    )
+    body = forms.ModelChoiceField(
+        ClayBody.objects.none(),
+        label="Clay body",
+        empty_label="choose a body",
+        error_messages=_choose("Choose a clay body, or add one."),
+    )
     body_lot = forms.CharField(required=False, max_length=40, label="Lot of the body")
     series = forms.ModelChoiceField(Series.objects.none(), required=False, empty_label="none")
-    planned = ConeField(required=False, label="Planned for cone")
-    glazed_on = forms.DateField(required=False, widget=AS_DATE, label="Glazed on")
+    planned = ConeField(required=False, label="For cone")
+    glazed_on = forms.DateField(
+        required=False,
+        widget=AS_DATE,
+        label="Glazed on",
+        error_messages={"invalid": "Write the day as 2026-10-14, or leave it empty."},
+    )
     bisque_firing = forms.ModelChoiceField(Firing.objects.none(), required=False, empty_label="not recorded")
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 2}))
 
@@ -125,7 +143,14 @@ def read_numbers(text: str) -> list[int]:
 class TileNumbersField(forms.CharField):
     """Numbers that are to be given: none, one or several with a comma between; the value is a list of ints."""
 
-    widget = forms.TextInput(attrs={"data-tile-number": "free", "autocomplete": "off", "spellcheck": "false"})
+    widget = forms.TextInput(
+        attrs={
+            "data-tile-number": "free",
+            "data-tile-number-address": reverse_lazy("tiles:recording:number_check"),
+            "autocomplete": "off",
+            "spellcheck": "false",
+        }
+    )
 
     def clean(self, value: Any) -> list[int]:
         asked = read_numbers(value or "")
@@ -144,9 +169,21 @@ class PatternForm(forms.Form):
     """How many tiles of the recipe, and what differs among them."""
 
     numbers = TileNumbersField(required=False, label="Number, if incised already")
-    copies = forms.IntegerField(min_value=1, max_value=pattern.MOST_TILES, initial=1, label="Tiles")
+    copies = forms.IntegerField(
+        min_value=1,
+        max_value=pattern.MOST_TILES,
+        initial=1,
+        label="Tiles",
+        error_messages=dict.fromkeys(
+            ("required", "invalid", "min_value", "max_value"),
+            f"Write how many tiles, 1 to {pattern.MOST_TILES}.",
+        ),
+    )
     varying = forms.ChoiceField(
-        choices=pattern.Varying.choices(), initial=pattern.Varying.NOTHING.value, widget=forms.RadioSelect
+        choices=pattern.Varying.choices(),
+        initial=pattern.Varying.NOTHING.value,
+        widget=forms.RadioSelect,
+        error_messages=_choose("Choose what varies, or nothing."),
     )
     bodies = forms.ModelMultipleChoiceField(
         ClayBody.objects.none(),

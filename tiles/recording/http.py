@@ -47,6 +47,7 @@ class Sheet:
     pattern: PatternForm | None = None
     tile: Tile | None = None
     stamp: int = 0
+    is_measuring: bool = False
 
     def is_valid(self) -> bool:
         """Read every part, so that all that is wrong shows at once."""
@@ -80,9 +81,9 @@ class Sheet:
 
     @property
     def is_measured(self) -> bool:
-        """Whether a mass or a thickness stands anywhere in the grid."""
+        """Whether the boxes for mass and thickness are in view: asked for, or something stands in them."""
         cells = [cell for layer in self.grid.layers for cell in layer.cells.values()]
-        return any(cell.mass.strip() or cell.thickness.strip() for cell in cells)
+        return self.is_measuring or any(cell.mass.strip() or cell.thickness.strip() for cell in cells)
 
     @property
     def has_more(self) -> bool:
@@ -224,6 +225,7 @@ def posted_sheet(request: StudioRequest) -> Sheet:
         outline,
         _clay(request.POST.get("body")),
         PatternForm(request.POST, layers=grid.reading.layers),
+        is_measuring="measured" in request.POST,
     )
 
 
@@ -249,6 +251,7 @@ def edit_sheet(request: StudioRequest, tile: Tile) -> Sheet:
         _clay(request.POST.get("body", tile.body_id)),
         tile=tile,
         stamp=_stamp(request, tile),
+        is_measuring="measured" in request.POST,
     )
 
 
@@ -356,7 +359,7 @@ def _apart_words(sheet: Sheet, recipes: Sequence[Recipe]) -> list[str]:
 
 
 def asked_numbers(request: StudioRequest) -> list[int]:
-    """The tile numbers in an address, those that read as numbers; ?tiles=1042-9,1043-5."""
+    """The tile numbers in an address, those that read as numbers; ?tiles=1042-9,1043-2."""
     found = []
     for piece in request.GET.get("tiles", "").split(",")[:MOST_TILES]:
         try:

@@ -96,16 +96,17 @@ def numbered(recipes: Sequence[Recipe], numbers: Sequence[int]) -> list[Recipe]:
     if not numbers:
         return list(recipes)
     if len(numbers) != len(recipes):
-        raise ValueError(
-            f"{len(numbers)} numbers for {len(recipes)} tiles: type one for each, or none at all."
-        )
+        typed = f"{len(numbers)} {'number' if len(numbers) == 1 else 'numbers'}"
+        raise ValueError(f"{typed} for {len(recipes)} tiles: type one for each, or none at all.")
     if len(set(numbers)) != len(numbers):
         raise ValueError("A number stands here twice.")
     return [replace(recipe, number=number) for recipe, number in zip(recipes, numbers, strict=True)]
 
 
 def _pieces(text: str) -> list[str]:
-    return [piece.strip() for piece in re.split(r"[,;\n]", text) if piece.strip()]
+    """The parts of a list; where a semicolon or a new line parts them, a comma is a decimal comma."""
+    parting = r"[;\n]" if re.search(r"[;\n]", text) else ","
+    return [piece.strip() for piece in re.split(parting, text) if piece.strip()]
 
 
 def _ends(piece: str) -> tuple[str, str] | None:
@@ -143,7 +144,7 @@ def _cones_of(piece: str) -> Iterable[int]:
 def read_amounts(text: str, method: str) -> tuple[Amount, ...]:
     """Rising amounts of one layer: "1, 2, 4", "1 to 4", for a dip "1 s, 2.5 s".
 
-    A decimal comma would be read as the next amount, so a dip's decimals are written with a point here.
+    A comma parts the amounts, so a dip's decimals have a point, or a semicolon parts them: "1,5 s; 2,5 s".
 
     Raises
     ------

@@ -49,6 +49,7 @@ STROKES = {
     Method.SPONGE.value: "3 3",
 }
 GAP_MM = 12
+SMALLEST_WORDS_MM = 3.0
 CAPTION_MM = 9
 
 
@@ -275,19 +276,23 @@ def _ridges_from_above(zone: ZoneShape) -> str:
     return "".join(f"M{figure(x)} {figure(zone.y_mm + 1)}v{figure(zone.height_mm - 2)}" for x in xs)
 
 
-def _amount_lines(zone: ZoneShape, layers: Sequence[LaidLayer]) -> tuple[float, tuple[AmountLine, ...]]:
-    """The size of the figures on a zone, and the figures, top layer first, as they lie."""
-    if not layers:
-        return 0, ()
-    longest = max(len(layer.amount.words) for layer in layers)
-    size = round(
-        min(8.0, zone.width_mm / (0.62 * longest + 0.4), zone.height_mm / (1.25 * len(layers) + 0.3)), 2
-    )
-    first = zone.y_mm + zone.height_mm / 2 - size * 1.25 * (len(layers) - 1) / 2 + size * 0.36
-    words = [layer.amount.words for layer in reversed(layers)]
+def _lines_at(zone: ZoneShape, words: Sequence[str]) -> tuple[float, tuple[AmountLine, ...]]:
+    """Lines of words in the middle of a zone, as large as fits, and that size [mm]."""
+    longest = max(map(len, words))
+    room = (8.0, zone.width_mm / (0.62 * longest + 0.4), zone.height_mm / (1.25 * len(words) + 0.3))
+    size = round(min(room), 2)
+    first = zone.y_mm + zone.height_mm / 2 - size * 1.25 * (len(words) - 1) / 2 + size * 0.36
     return size, tuple(
         AmountLine(round(first + size * 1.25 * line, 2), text) for line, text in enumerate(words)
     )
+
+
+def _amount_lines(zone: ZoneShape, layers: Sequence[LaidLayer]) -> tuple[float, tuple[AmountLine, ...]]:
+    """The amounts on a zone, top layer first, as they lie; only how many layers where they would be too small."""
+    if not layers:
+        return 0, ()
+    size, lines = _lines_at(zone, [layer.amount.words for layer in reversed(layers)])
+    return (size, lines) if size >= SMALLEST_WORDS_MM else _lines_at(zone, [f"{len(layers)} layers"])
 
 
 def _patch(zone: ZoneShape, clay: Clay, layers: Sequence[LaidLayer]) -> Patch:
