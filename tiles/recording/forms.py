@@ -246,6 +246,8 @@ class PatternForm(forms.Form):
     def _bounded(self, found: pattern.Pattern) -> pattern.Pattern:
         if found.tile_count > pattern.MOST_TILES:
             raise ValueError(f"That makes {found.tile_count} tiles; at most {pattern.MOST_TILES} at once.")
+        if found.tile_count > 1 and any(layer.is_measured for layer in self.layers):
+            raise ValueError("What was weighed or measured belongs to one tile. Record that one by itself.")
         return found
 
     def recipes(self, recipe: Recipe) -> list[Recipe]:

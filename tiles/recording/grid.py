@@ -92,6 +92,11 @@ class LayerRecipe:
     after_firings: int = 0
     key: str = ""
 
+    @property
+    def is_measured(self) -> bool:
+        """Whether a mass or a thickness was taken of it on any zone."""
+        return any(cover.wet_mass_g or cover.thickness_mm for cover in self.covers.values())
+
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
@@ -275,9 +280,17 @@ def new_key(layers: Iterable[TypedLayer]) -> str:
     return next(key for key in (f"n{count}" for count in range(1, len(taken) + 2)) if key not in taken)
 
 
-def with_new_keys(layers: Iterable[TypedLayer]) -> list[TypedLayer]:
-    """The same rows for another tile: none of them is a layer that exists, none waited for a refiring."""
-    return [replace(layer, key=f"n{count}", after="") for count, layer in enumerate(layers, 1)]
+def for_another_tile(layers: Iterable[TypedLayer]) -> list[TypedLayer]:
+    """The same rows for another tile: what was weighed and measured stays with the first, and so does a refiring."""
+    return [
+        replace(
+            layer,
+            key=f"n{count}",
+            after="",
+            cells={zone: TypedCell(cell.amount) for zone, cell in layer.cells.items()},
+        )
+        for count, layer in enumerate(layers, 1)
+    ]
 
 
 def moved(layers: Sequence[TypedLayer], key: str, step: int) -> list[TypedLayer]:

@@ -23,7 +23,7 @@ from tiles.recording.forms import (
     facts_of,
     posted_layers,
 )
-from tiles.recording.grid import Recipe, TypedLayer, edited, new_key, typed_from, with_new_keys
+from tiles.recording.grid import Recipe, TypedLayer, edited, for_another_tile, new_key, typed_from
 from tiles.recording.layout import Catalogue, stacks_typed
 from tiles.recording.pattern import MOST_TILES, Varying
 from tiles.recording.section import Clay, Faces, LaidLayer, Outline, Section, draw_faces, draw_section
@@ -200,7 +200,9 @@ def again_sheet(tile: Tile, today: Any) -> Sheet:
     """The page for new tiles, filled from a tile."""
     recipe = queries.recipe_of(tile)
     return _sheet(
-        facts_of(recipe) | {"glazed_on": today}, with_new_keys(typed_from(recipe.layers)), catalogue_for()
+        facts_of(recipe) | {"glazed_on": today, "note": ""},
+        for_another_tile(typed_from(recipe.layers)),
+        catalogue_for(),
     )
 
 

@@ -186,6 +186,7 @@ REFUSALS = {
     "no tiles": ({"copies": "0"}, "Write how many tiles, 1 to 200"),
     "too many tiles": ({"copies": "201"}, "Write how many tiles, 1 to 200"),
     "too many kinds": ({"copies": "100", "varying": "cone", "cones": "5, 6, 7"}, "at most 200"),
+    "one mass for two tiles": ({"mass-n1-band 1": "2.4", "copies": "2"}, "belongs to one tile"),
     "no cones": ({"varying": "cone"}, "Which cones"),
     "no cone of the series": ({"varying": "cone", "cones": "15"}, "not a cone"),
     "no bodies": ({"varying": "body"}, "Which bodies"),
@@ -370,6 +371,12 @@ class TestSameAgain:
         assert chosen(page, "glaze-n1") == str(harbour.pk)
         assert [stands(page, f"coats-n1-{zone}") for zone in ZONES] == ["1", "", "", "", "3"]
 
+    def test_what_was_weighed_stays_with_the_tile_it_was_weighed_on(self, recorder_client, tile):
+        tile.layers.get().coverages.update(wet_mass_g="2.40", thickness_mm="0.30")
+        page = recorder_client.get(reverse("tiles:recording:again", args=[tile.label]))
+
+        assert (stands(page, "coats-n1-back"), stands(page, "mass-n1-back")) == ("3", "")
+
     def test_what_comes_of_it_are_new_tiles(self, recorder_client, tile, typed):
         recorder_client.post(reverse("tiles:recording:again", args=[tile.label]), {**typed, "copies": "2"})
 
@@ -471,8 +478,6 @@ class TestChangingATile:
 
 
 class TestRoles:
-    PAGES = ("new", "preview", "made", "again", "edit", "bin_tiles", "unbin_tiles")
-
     def test_a_viewer_records_and_changes_nothing(self, viewer_client, tile, typed):
         before = timezone.now() + timedelta(days=1)
         answers = [
