@@ -117,6 +117,7 @@ def open_page(chromium: Browser, live_server, transactional_db: None) -> Iterato
             cookie = {"name": django_settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}
             context.add_cookies([cookie])
         page = context.new_page()
+        page.set_default_timeout(10_000)
         page.goto(path)
         return page
 

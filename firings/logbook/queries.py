@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from firings.logbook.evidence import by_place
 from firings.logbook.services import reading_of
-from firings.models import Firing, WitnessCone
+from firings.models import Firing, Kiln, WitnessCone
 from firings.vocabulary import FiringState
 
 # What the next firing most likely shares with the last one.
@@ -20,9 +20,9 @@ def years_fired() -> list[int]:
 
 
 def plan_like_the_last() -> dict[str, Any]:
-    """What a new firing's form starts with: the facts of the one planned last."""
-    last = Firing.objects.first()
-    return {name: getattr(last, name) for name in SHARED} if last else {}
+    """What a new firing's form starts with: the facts of the one planned last, or what a first firing mostly is."""
+    last = Firing.objects.first() or Firing(kiln=Kiln.objects.first())
+    return {name: getattr(last, name) for name in SHARED if getattr(last, f"{name}_id", True) is not None}
 
 
 def likely_start(firing: Firing) -> datetime:
