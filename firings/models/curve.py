@@ -22,6 +22,8 @@ class Curve(models.Model):
     sample_count = models.PositiveIntegerField()
     samples = models.BinaryField()
     read_as = models.JSONField(default=dict)
+    # What the heat work came to, so that lists need not sum it again: decimal cones, their bounds, warnings.
+    heat = models.JSONField(default=dict, blank=True)
     history = HistoricalRecords(excluded_fields=["samples"])
 
     class Meta:

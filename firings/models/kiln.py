@@ -20,6 +20,8 @@ class Kiln(Kept):
         "price of a kWh", max_digits=8, decimal_places=4, null=True, blank=True
     )
     elements_fitted_on = models.DateField("elements fitted on", null=True, blank=True)
+    # How this kiln's logger files are read: the columns, unit and clock a person confirmed last.
+    logger_reading = models.JSONField(default=dict, blank=True, editable=False)
     note = models.TextField(blank=True)
 
     objects = KeptManager()

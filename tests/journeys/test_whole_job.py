@@ -169,7 +169,7 @@ def test_eight_camera_files_become_upright_photos_of_eight_tiles(
     for place, file in enumerate(CAMERA_FILES):
         rows.nth(place).locator("input[type=file]").set_input_files(file)
     page.wait_for_function(
-        "() => [...document.querySelectorAll('[data-photos] img')].filter((i) => i.src.includes('/photos/')).length >= 8",
+        "() => document.querySelectorAll(\"[data-photos] img[src*='/photos/']\").length >= 8",
         timeout=60_000,
     )
 
