@@ -52,7 +52,7 @@ class RecipeForm(forms.Form):
         empty_label="choose a body",
         error_messages=_choose("Choose a clay body, or add one."),
     )
-    body_lot = forms.CharField(required=False, max_length=40, label="Lot of the body")
+    body_lot = forms.CharField(required=False, max_length=40, label="Body lot")
     series = forms.ModelChoiceField(Series.objects.none(), required=False, empty_label="none")
     planned = ConeField(required=False, label="For cone")
     glazed_on = forms.DateField(
