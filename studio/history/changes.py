@@ -7,6 +7,10 @@ from datetime import datetime, timedelta
 # What one person wrote within this time of the last thing is one change: a tile with its layers and coats.
 ONE_CHANGE = timedelta(seconds=3)
 
+# These say nothing of a record that is new, or of one whose history only begins with its first change.
+SILENT_AT_FIRST = frozenset({"no"})
+SILENT_WHEN_NEW = frozenset({"no", "0"})
+
 ADDED, CHANGED, REMOVED, BINNED, PUT_BACK = "added", "changed", "removed", "put in the bin", "put back"
 
 
@@ -15,8 +19,9 @@ class Version:
     """A record as it stood from one moment on.
 
     record : what tells records apart, the same for all versions of one
-    title : what the record is, in words; `kind` is +, ~ or - for made, changed, removed
+    title : what happened to what, in words: Harbour put on; `kind` is +, ~ or - for made, changed, removed
     values : its facts in words, by their labels; an empty word says nothing
+    implied : labels of facts that the title tells already when the record is new
     back : the key by which a record can be put back to this version, 0 where it goes back with another record
     """
 
@@ -28,6 +33,7 @@ class Version:
     values: dict[str, str]
     is_binned: bool = False
     back: int = 0
+    implied: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +85,23 @@ def differences(before: dict[str, str], after: dict[str, str]) -> tuple[Differen
 
 def entry(version: Version, before: Version | None, *, is_last: bool) -> Entry | None:
     """What a version changed; None where nothing in words did."""
-    found = differences(before.values if before else {}, version.values)
     kind = _kind(version, before)
+    found = _told(version, before, kind)
     if kind == CHANGED and not found:
         return None
     back = 0 if is_last or kind == REMOVED else version.back
-    return Entry(version.record, version.title, kind, () if kind == REMOVED else found, back)
+    return Entry(version.record, version.title, kind, found, back)
+
+
+def _told(version: Version, before: Version | None, kind: str) -> tuple[Difference, ...]:
+    """Of a new record what is noteworthy, of a changed one what differs, of a removed one nothing."""
+    if kind == REMOVED:
+        return ()
+    if before is not None:
+        return differences(before.values, version.values)
+    silent = SILENT_WHEN_NEW if kind == ADDED else SILENT_AT_FIRST
+    found = differences({}, version.values)
+    return tuple(one for one in found if one.label not in version.implied and one.after not in silent)
 
 
 def _kind(version: Version, before: Version | None) -> str:

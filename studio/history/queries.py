@@ -49,6 +49,34 @@ IN_TITLE = {
 }
 
 
+# What a title tells already of a record that is new.
+IMPLIED = {
+    Tile: {"number"},
+    Firing: {"number"},
+    Layer: {"glaze", "position"},
+    WitnessCone: {"order"},
+    Shelf: {"position"},
+    BoardSlot: {"row", "column"},
+    PhotoFiling: {"filed_how"},
+}
+# Where the column's name is not what a potter says.
+LABELS = {
+    (Layer, "batch"): "lot",
+    (Layer, "after_firings"): "after firing",
+    (PhotoFiling, "placement"): "after",
+    (Outcome, "runs_off"): "ran off the foot",
+}
+# What happened to a record, by what was done: made, changed, removed.
+PHRASES = {
+    Layer: {"+": "{} put on", "-": "{} taken off"},
+    Coverage: {"+": "{}", "-": "{} taken off"},
+    Placement: {"+": "loaded into {}", "~": "in {}", "-": "taken out of {}"},
+    Flaw: {"+": "{} seen", "-": "{} no longer noted"},
+    PhotoFiling: {"+": "{} filed", "-": "{} taken off"},
+}
+PLAIN_PHRASES = {"+": "{} added", "~": "{}", "-": "{} removed"}
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """Records that belong to another by the column `of`; those that `go_back` are put back together with it."""
@@ -135,19 +163,31 @@ def changes_of(record: models.Model) -> list[Change]:
 def _version(model: type[models.Model], row: Any, names: Names, titles: "_Titles") -> Version:
     return Version(
         record=(model._meta.model_name or "", row.id),
-        title=titles.of(model, row),
+        title=_phrase(model, row, titles),
         at=row.history_date,
         who=str(row.history_user or ""),
         kind=row.history_type,
         values=dict(_facts(model, row, names)),
         is_binned=getattr(row, "binned_at", None) is not None,
         back=row.history_id if issubclass(model, Kept) else 0,
+        implied=frozenset(_label(model, model._meta.get_field(name)) for name in IMPLIED.get(model, ())),
     )
+
+
+def _phrase(model: type[models.Model], row: Any, titles: "_Titles") -> str:
+    """What happened to what; of the record whose history it is, only that it was made."""
+    if title := titles.of(model, row):
+        return (PLAIN_PHRASES | PHRASES.get(model, {}))[row.history_type].format(title)
+    return f"{model._meta.verbose_name} made".capitalize() if row.history_type == "+" else ""
+
+
+def _label(model: type[models.Model], field: Any) -> str:
+    return LABELS.get((model, field.name), str(field.verbose_name))
 
 
 def _facts(model: type[models.Model], row: Any, names: Names) -> Iterator[tuple[str, str]]:
     for field in _told_fields(model, row):
-        yield str(field.verbose_name), value_words(field, getattr(row, field.attname), names)
+        yield _label(model, field), value_words(field, getattr(row, field.attname), names)
 
 
 def _told_fields(model: type[models.Model], row: Any) -> list[Any]:
@@ -165,7 +205,7 @@ def value_words(field: Any, value: Any, names: Names) -> str:
     if field.flatchoices:
         return str(dict(field.flatchoices).get(value, value))
     if field.name == "order" or field.name.endswith("_order"):
-        return f"cone {series.label_of(value)}"
+        return series.label_of(value)
     return _plain_words(value)
 
 
@@ -216,9 +256,9 @@ class _Titles:
         self.firing_of = {row.id: row.firing_id for row in rows.get(Placement, ())}
         self.outcome_of = {row.id: (row.zone_id, row.placement_id) for row in rows.get(Outcome, ())}
         self.by_model: dict[type[models.Model], Callable[[Any], str]] = {
-            Layer: lambda row: f"{self._name(Layer, 'glaze', row.glaze_id)}, layer {row.position}",
+            Layer: lambda row: f"{self._name(Layer, 'glaze', row.glaze_id)} as layer {row.position}",
             Coverage: self._coverage,
-            Placement: lambda row: f"in {self._name(Placement, 'firing', row.firing_id)}",
+            Placement: lambda row: self._name(Placement, "firing", row.firing_id),
             Outcome: lambda row: self._result(row.zone_id, row.placement_id),
             Flaw: self._flaw,
             PhotoFiling: lambda row: f"photo {self._name(PhotoFiling, 'photo', row.photo_id)}",

@@ -174,6 +174,7 @@ def says(word: str) -> Q:
         Q(layered_with(glaze__name__icontains=word))
         | Q(body__name__icontains=word)
         | Q(remark__icontains=word)
+        | Q(lots__icontains=word)
         | Q(tile__note__icontains=word)
         | Q(tile__series__name__icontains=word)
     )

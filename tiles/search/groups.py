@@ -195,6 +195,13 @@ SEARCHED = (*BY_NAME, *REFINES, *DATES, "q")
 NAMES_IN_ADDRESS = (*SEARCHED, "sort", "view")
 
 
+def title_of(name: str) -> str:
+    """What a parameter is called on the page."""
+    if name in DATES:
+        return DATES[name].capitalize()
+    return BY_NAME[name].title if name in BY_NAME else {"q": "Words", "sort": "Order"}.get(name, name)
+
+
 def choice_words(group: Group, value: str, names: Names) -> str:
     """A choice in words, as it stands beside its box; what cannot be read stands as it was typed."""
     known = dict(group.choices) or names.get(group.name, {})

@@ -15,7 +15,7 @@ from tiles.search.address import Pairs
 from tiles.search.counting.queries import facet_counts
 from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
 from tiles.search.filters import ResultsFilter
-from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View
+from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
 
 RESULTS_A_PAGE = 48
 
@@ -134,7 +134,7 @@ def _lots(values: Iterable[str]) -> dict[str, str]:
 def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
     """Results from `start` to `stop` with all a card shows: first the keys, then the rows."""
     keys = list(asked.in_order().values_list("pk", flat=True)[start:stop])
-    found = Outcome.objects.for_display().in_bulk(keys)
+    found = Outcome.objects.for_display().select_related("zone__form_zone").in_bulk(keys)
     return [found[key] for key in keys if key in found]
 
 
@@ -198,5 +198,5 @@ def results_page(pairs: Pairs, page_number: str) -> Results:
         ],
         chips=chips(pairs, names),
         ways_out=[] if counts.total else ways_out(pairs, counts.left_out, names),
-        problems=list(problems.values()),
+        problems=[f"{title_of(name)}: {problem}" for name, problem in problems.items()],
     )

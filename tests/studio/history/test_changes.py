@@ -1,5 +1,6 @@
 """Versions of records, told as changes in words."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from studio.history.changes import ADDED, BINNED, CHANGED, PUT_BACK, REMOVED, Difference, Version, changes
@@ -73,3 +74,10 @@ def test_a_record_can_be_put_back_to_all_its_versions_but_the_one_that_stands():
     found = changes([version("+", 0, note="a"), version("~", 60, note="b"), version("~", 120, note="c")])
 
     assert [change.entries[0].back for change in found] == [0, 61, 1]
+
+
+def test_of_something_new_only_what_is_noteworthy_is_told():
+    made = version("+", 0, glaze="Harbour", coats="2", runner="no")
+    (only,) = changes([replace(made, implied=frozenset({"glaze"}))])
+
+    assert only.entries[0].differences == (Difference("coats", "", "2"),)

@@ -236,12 +236,12 @@ def test_changes_are_told_in_words_of_the_trade(tile, keeper):
         for difference in entry.differences
     ]
 
-    assert ("", "changed", "planned for cone", "", "cone 6") in told
+    assert ("", "changed", "planned for cone", "", "6") in told
     assert ("band 1 after F-0231", "changed", "surface", "", "satin") in told
     assert ("band 1 after F-0231", "changed", "run, mm", "", "2") in told
-    assert ("crazing on band 1 after F-0231", "added", "severity", "", "slight") in told
+    assert ("crazing on band 1 after F-0231 seen", "added", "severity", "", "slight") in told
     assert ("Harbour on band 2", "added", "coats", "", "3") in told
-    assert ("Harbour, layer 2", "added", "method", "", "brushed") in told
+    assert ("Harbour as layer 2 put on", "added", "method", "", "brushed") in told
 
 
 def test_history_takes_no_more_queries_for_more_changes(

@@ -1,0 +1,131 @@
+"""The results page in the browser's words: the address is the search."""
+
+import re
+
+import pytest
+from django.test import Client
+
+from tests.factories import (
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def outcome():
+    body = ClayBodyFactory(name="Dune speckled")
+    tile = glaze_tile(TileFactory(number=71042, body=body), (GlazeFactory(name="Harbour"), {"band 3": 3}))
+    return fired_outcomes(tile, FiringFactory(fired=True))[0]
+
+
+def words(answer) -> str:
+    return re.sub(r"\s+", " ", answer.content.decode())
+
+
+def test_a_result_shows_number_stack_and_conditions(viewer_client: Client, outcome):
+    page = words(viewer_client.get("/results/"))
+
+    assert "71042-2" in page
+    assert "Harbour ×3" in page
+    assert "3 coats Harbour brushed, on Dune speckled; target cone 6" in page
+    assert "<strong>1 result </strong>" in page
+
+
+def test_the_list_shows_the_same_results(viewer_client: Client, outcome):
+    page = words(viewer_client.get("/results/?view=list"))
+
+    assert "71042-2" in page
+    assert "Dune speckled" in page
+
+
+def test_a_form_that_sent_empty_fields_lands_on_the_plain_address(viewer_client: Client):
+    answer = viewer_client.get("/results/?q=&cone=6&cone=&cone_by=&sort=")
+
+    assert answer.status_code == 302
+    assert answer.headers["Location"] == "/results/?cone=6"
+
+
+def test_a_changed_filter_answers_results_and_counts_and_the_address(viewer_client: Client, outcome):
+    answer = viewer_client.get("/results/?q=&cone=6&sort=", headers={"HX-Request": "true"})
+
+    assert "<html" not in words(answer)
+    assert 'id="found"' in words(answer)
+    assert 'id="search-groups" hx-swap-oob' in words(answer)
+    assert answer.headers["HX-Push-Url"] == "/results/?cone=6"
+    assert "HX-Request" in answer.headers["Vary"]
+
+
+def test_going_back_in_the_browser_gets_the_whole_page(viewer_client: Client, outcome):
+    headers = {"HX-Request": "true", "HX-History-Restore-Request": "true"}
+
+    assert "<html" in words(viewer_client.get("/results/?cone=6", headers=headers))
+
+
+def test_each_filter_in_force_can_be_lifted_alone(viewer_client: Client, outcome):
+    page = words(viewer_client.get(f"/results/?cone=6&cone_by=target&body={outcome.body.pk}&sort=run"))
+
+    assert "cone 6 target" in page
+    assert f'href="/results/?body={outcome.body.pk}&amp;sort=run"' in page
+    assert 'href="/results/?cone=6&amp;cone_by=target&amp;sort=run"' in page
+
+
+def test_nothing_found_says_what_leaving_a_filter_out_would_give(viewer_client: Client, outcome):
+    page = words(viewer_client.get(f"/results/?surface=satin&body={outcome.body.pk}"))
+
+    assert "Nothing has all of these" in page
+    assert re.search(r"without satin <span class=\"choice-count\">1 result</span>", page)
+    assert f'href="/results/?body={outcome.body.pk}"' in page
+    assert "without on Dune" not in page
+
+
+def test_a_studio_without_results_is_told_what_makes_one(viewer_client: Client):
+    assert "A result is what one zone of a tile looked like after a firing" in words(
+        viewer_client.get("/results/")
+    )
+
+
+def test_a_cone_there_is_none_of_is_answered_in_words_and_stays_typed(viewer_client: Client, outcome):
+    answer = viewer_client.get("/results/?cone=5x")
+
+    assert answer.status_code == 422
+    assert "is not a cone; write 022 to 01" in words(answer)
+    assert 'value="5x"' in words(answer)
+    assert "71042-2" in words(answer)
+
+
+def test_what_is_found_can_be_printed(viewer_client: Client, outcome):
+    page = words(viewer_client.get("/results/?cone=6&coats=3&view=list"))
+
+    assert 'href="/print/?results=cone%3D6%26coats%3D3"' in page
+
+
+def test_what_a_person_typed_is_never_taken_for_markup(viewer_client: Client, outcome):
+    page = words(viewer_client.get("/results/?q=%3Cscript%3Ealert(1)%3C/script%3E&kiln=%22%3E%3Cb%3E"))
+
+    assert "<script>alert" not in page
+    assert '"><b>' not in page
+
+
+def test_pages_go_on_and_keep_the_search(viewer_client: Client, monkeypatch):
+    monkeypatch.setattr("tiles.search.queries.RESULTS_A_PAGE", 2)
+    coats = {"band 1": 1, "band 2": 2, "band 3": 3, "back": 3}
+    fired_outcomes(glaze_tile(TileFactory(), (GlazeFactory(), coats)), FiringFactory(fired=True))
+
+    first = words(viewer_client.get("/results/?cone=6"))
+    second = words(viewer_client.get("/results/?cone=6&page=2"))
+
+    assert "4 result" in first
+    assert 'href="?cone=6&amp;page=2"' in first
+    assert "Page 2 of 2" in second
+    assert set(re.findall(r"#outcome-\d+", first)).isdisjoint(re.findall(r"#outcome-\d+", second))
+
+
+def test_a_page_beyond_the_last_shows_the_last(viewer_client: Client, outcome):
+    assert "71042-2" in words(viewer_client.get("/results/?page=99"))
+    assert "71042-2" in words(viewer_client.get("/results/?page=none"))
