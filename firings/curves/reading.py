@@ -1,0 +1,225 @@
+"""Any logger's file as times and temperatures, with how it was read: nothing is guessed without being said."""
+
+from collections import Counter
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+import numpy as np
+
+from firings.curves.clock import Clock, clock_of, is_firing
+from firings.curves.figures import Array
+from firings.curves.roles import COOLEST_TOP_C, Roles, roles_of
+from firings.curves.table import SEPARATORS, Column, Table, table_of
+from firings.curves.text import UnreadableCurve, decoded
+from firings.curves.timeline import timeline_of
+from firings.curves.units import (
+    Scale,
+    check_top,
+    guessed,
+    refuse_kelvin,
+    unit_in,
+    unit_of_cells,
+    unit_of_heading,
+)
+from firings.curves.words import counted
+from firings.programmes.segments import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What a person said about a file; None is left to the reading. Columns are counted from nought."""
+
+    separator: str | None = None
+    time: tuple[int, ...] | None = None
+    time_unit: str | None = None
+    every_s: float | None = None
+    day_first: bool | None = None
+    sensors: tuple[int, ...] | None = None
+    unit: Unit | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SensorCurve:
+    """One sensor: temperatures [°C] as logged, spikes and all, not a number where missing."""
+
+    name: str
+    temps_c: Array
+    scale: Scale
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAs:
+    """How a file was understood, in words and plain values."""
+
+    encoding: str
+    separator: str
+    decimal: str
+    columns: list[dict[str, str]]
+    unit: str
+    time_base: str
+    rows: int
+    guesses: list[str] = field(default_factory=list)
+
+    def plain(self) -> dict[str, Any]:
+        """For JSON."""
+        return {
+            "encoding": self.encoding,
+            "separator": self.separator,
+            "decimal": self.decimal,
+            "columns": self.columns,
+            "unit": self.unit,
+            "time_base": self.time_base,
+            "rows": self.rows,
+            "guesses": self.guesses,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A curve as read: times from the first reading [s], rising, and the sensors' temperatures [°C]."""
+
+    times_s: Array
+    sensors: tuple[SensorCurve, ...]
+    started_at: datetime | None
+    read_as: ReadAs
+    warnings: tuple[str, ...]
+
+    def by_name(self) -> dict[str, Array]:
+        return {sensor.name: sensor.temps_c for sensor in self.sensors}
+
+
+def _scale_of(column: Column, heading: list[str], told: Unit | None) -> Scale:
+    """The unit of a sensor: told by a person, its name, its cells or the heading; else guessed."""
+    if told:
+        return Scale(told, "as told")
+    refuse_kelvin(column.name, column.sample)
+    if unit := unit_in(column.name):
+        return Scale(unit, "by its name")
+    if unit := unit_of_cells(column.sample):
+        return Scale(unit, "by its cells")
+    if unit := unit_of_heading(heading):
+        return Scale(unit, "by the heading")
+    return guessed(column.figures)
+
+
+def _shared_scale(scales: list[Scale]) -> list[Scale]:
+    """Sensors of one file share a unit: one that names it speaks for those that do not, and °F for a doubtful °C."""
+    named = {scale.unit for scale in scales if not scale.guess}
+    if len(named) == 1:
+        return [Scale(next(iter(named)), "as the others") if scale.guess else scale for scale in scales]
+    hottest = next((scale for scale in scales if scale.guess and scale.unit is Unit.FAHRENHEIT), None)
+    return [hottest if hottest and scale.guess else scale for scale in scales]
+
+
+def _unlike_names(columns: list[Column]) -> list[str]:
+    """The sensors' names, told apart where two are alike."""
+    counts = Counter(column.name for column in columns)
+    seen: Counter[str] = Counter()
+    names = []
+    for column in columns:
+        seen[column.name] += 1
+        names.append(f"{column.name} {seen[column.name]}" if counts[column.name] > 1 else column.name)
+    return names
+
+
+def _column_words(table: Table, roles: Roles, sensors: list[SensorCurve]) -> list[dict[str, str]]:
+    """Every column with its role."""
+    scales = dict(zip(roles.sensors, sensors, strict=True))
+    found = []
+    for place, column in enumerate(table.columns):
+        if place in scales:
+            scale = scales[place].scale
+            role = f"temperature, °{scale.unit}, {scale.basis}"
+        else:
+            role = "time" if place in roles.time else f"left out: {roles.left_out.get(place, 'not needed')}"
+        found.append({"name": column.name, "role": role})
+    return found
+
+
+def _comma_words(table: Table, roles: Roles) -> list[str]:
+    """A doubt where commas part fields and a column of small whole figures follows a sensor of whole figures."""
+    if table.separator != "," or table.header:
+        return []
+    for place in roles.sensors:
+        if place + 1 >= len(table.columns) or place + 1 in (*roles.time, *roles.sensors):
+            continue
+        here, beside = table.columns[place].figures, table.columns[place + 1].figures
+        both = (*here[np.isfinite(here)], *beside[np.isfinite(beside)])[:2000]
+        if len(beside) and np.isfinite(beside).all() and all(figure == int(figure) for figure in both):
+            return ["If commas are decimal marks here too, the decimals were left out: look at the columns."]
+    return []
+
+
+def _line_words(table: Table) -> list[str]:
+    words = []
+    if table.odd_lines:
+        words.append(f"Left out: {counted(table.odd_lines, 'line')} with another number of fields.")
+    if not table.header:
+        words.append("The columns have no names.")
+    return words
+
+
+def _sensors(table: Table, roles: Roles, told: Unit | None) -> list[SensorCurve]:
+    columns = [table.columns[place] for place in roles.sensors]
+    scales = _shared_scale([_scale_of(column, table.preamble, told) for column in columns])
+    for column, scale in zip(columns, scales, strict=True):
+        check_top(column.name, scale, column.figures)
+    named = zip(_unlike_names(columns), columns, scales, strict=True)
+    return [SensorCurve(name, scale.celsius(column.figures), scale) for name, column, scale in named]
+
+
+def _clock(table: Table, roles: Roles, sensor: SensorCurve, choice: Choice) -> Clock:
+    return clock_of(
+        [table.columns[place] for place in roles.time],
+        sensor.temps_c,
+        preamble=table.preamble,
+        unit=choice.time_unit,
+        day_first=choice.day_first,
+        every_s=choice.every_s,
+    )
+
+
+def _length_words(times_s: Array, temps_c: Array) -> list[str]:
+    if is_firing(times_s, temps_c):
+        return []
+    hours = float(times_s[-1]) / 3600
+    return [f"As read, the log lasts {hours:.2f} h; that is no usual firing: check the unit of time."]
+
+
+def read(data: bytes, choice: Choice | None = None) -> Reading:
+    """A logger's file as a curve.
+
+    Parameters
+    ----------
+    data : the file's bytes: CSV or text with any separator, encoding, decimal mark and heading
+    choice : what a person said about it
+
+    Raises
+    ------
+    UnreadableCurve : no curve we can be sure of; the message says why and what to do
+    """
+    choice = choice or Choice()
+    text = decoded(data)
+    table = table_of(text.text, choice.separator)
+    roles = roles_of(table, time=choice.time, sensors=choice.sensors)
+    sensors = _sensors(table, roles, choice.unit)
+    clock = _clock(table, roles, sensors[0], choice)
+    line = timeline_of(clock.seconds, sensors[0].temps_c, clock=clock.wall, dated=clock.dated)
+    kept = tuple(SensorCurve(one.name, one.temps_c[line.rows], one.scale) for one in sensors)
+    if np.nanmax([np.nanquantile(one.temps_c, 0.995) for one in kept]) < COOLEST_TOP_C:
+        raise UnreadableCurve(f"The log never gets above {COOLEST_TOP_C:.0f} °C; it is no firing.")
+    times_s = line.seconds - line.seconds[0]
+    guesses = [guess for guess in (clock.guess, *dict.fromkeys(one.scale.guess for one in kept)) if guess]
+    read_as = ReadAs(
+        text.encoding,
+        SEPARATORS.get(table.separator, repr(table.separator)),
+        "comma" if any(table.columns[place].marks.decimal == "," for place in roles.sensors) else "point",
+        _column_words(table, roles, list(kept)),
+        " and ".join(sorted({f"°{one.scale.unit}" for one in kept})),
+        clock.base,
+        len(times_s),
+        guesses,
+    )
+    words = [*_line_words(table), *line.words, *guesses, *_comma_words(table, roles)]
+    return Reading(times_s, kept, clock.start(), read_as, (*words, *_length_words(times_s, kept[0].temps_c)))

@@ -1,0 +1,297 @@
+"""The table in a logger's file: where it begins, how its fields are parted, what its columns are called."""
+
+import csv
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from firings.curves.cells import Kind, kind_of
+from firings.curves.figures import Array, Marks, figures_of, marks_of
+from firings.curves.text import UnreadableCurve
+
+# In the order in which they are believed where two would do.
+SEPARATORS = {"\t": "tabs", ";": "semicolons", "|": "bars", ",": "commas", " ": "blanks"}
+MOST_ROWS = 5_000_000
+# So many lines are looked at to find the shape.
+_FIRST_LINES, _OTHER_LINES = 80, 320
+_BLOCK_ROWS = 50_000
+_MOST_COLUMNS = 200
+_LONGEST_STAMP = 40
+
+_UNIT_CELL = re.compile(
+    r"[\[(]?\s*(?:(?:°|º|deg\.?\s?)?[cfk]|celsius|fahrenheit|s|sec|seconds?|min|minutes?|h|hours?|hh?:mm(?::ss)?|%|kw|v"
+    r"|[dmy]{1,4}[-/.][dmy]{1,4}[-/.][dmy]{1,4}.*)\s*[\])]?",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: figures where it is one of figures (not a number where a cell is none), else its texts."""
+
+    name: str
+    kind: Kind
+    marks: Marks
+    figures: Array
+    texts: NDArray[np.str_]
+    sample: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How the lines are parted, the kinds of the fields, and a sample of rows."""
+
+    separator: str
+    quoted: bool
+    kinds: tuple[Kind, ...]
+    sample: list[list[str]]
+
+    def fields(self, line: str) -> list[str]:
+        return fields_of(line, self.separator, quoted=self.quoted)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What a file holds: the lines before the table, its columns, and how many lines fitted nowhere."""
+
+    separator: str
+    preamble: list[str]
+    header: list[str]
+    columns: list[Column]
+    rows: int
+    odd_lines: int
+
+
+def fields_of(line: str, separator: str, *, quoted: bool) -> list[str]:
+    if separator == " ":
+        return line.split()
+    if not quoted:
+        return line.split(separator)
+    try:
+        return next(csv.reader([line], delimiter=separator, skipinitialspace=True), [])
+    except csv.Error:
+        return []
+
+
+def _sample(lines: Sequence[str]) -> list[str]:
+    """Lines from the beginning and from all over the file."""
+    step = max(1, len(lines) // _OTHER_LINES)
+    chosen = [*lines[:_FIRST_LINES], *lines[_FIRST_LINES::step]]
+    return [line for line in chosen if line.strip()]
+
+
+def _kind_of_column(cells: Sequence[str]) -> Kind:
+    kinds = Counter(kind for cell in cells if (kind := kind_of(cell)) is not Kind.MISSING)
+    if not kinds:
+        return Kind.MISSING
+    kind, count = kinds.most_common(1)[0]
+    return kind if count >= 0.5 * kinds.total() else Kind.WORD
+
+
+def _fits(cells: Sequence[str], kinds: Sequence[Kind]) -> list[bool]:
+    """For each column that is not one of words, whether the cell is of its kind."""
+    typed = zip(cells, kinds, strict=True)
+    return [kind_of(cell) is kind for cell, kind in typed if kind not in (Kind.WORD, Kind.MISSING)]
+
+
+def _layout(lines: Sequence[str], separator: str) -> tuple[float, Layout] | None:
+    """How well a separator explains the sample: 1 for rows all alike whose cells all are of their column's kind."""
+    quoted = any('"' in line for line in lines)
+    rows = [fields_of(line, separator, quoted=quoted) for line in lines]
+    rows = [row for row in rows if any(char.isdigit() for cell in row for char in cell)]
+    widths = Counter(len(row) for row in rows if 2 <= len(row) <= _MOST_COLUMNS)
+    if not widths:
+        return None
+    width, count = widths.most_common(1)[0]
+    alike = [row for row in rows if len(row) == width]
+    kinds = tuple(_kind_of_column(column) for column in zip(*alike, strict=True))
+    words = sum(kind is Kind.WORD for kind in kinds)
+    fits = [fit for row in alike for fit in _fits(row, kinds)]
+    if not fits:
+        return None
+    explained = sum(fits) / (len(fits) + words * len(alike))
+    return count / len(rows) * explained, Layout(separator, quoted, kinds, alike)
+
+
+def layout_of(lines: Sequence[str], separator: str | None = None) -> Layout:
+    """The layout that explains the lines best.
+
+    Raises
+    ------
+    UnreadableCurve : no table of figures, or a single column
+    """
+    sample = _sample(lines)
+    tried = [_layout(sample, mark) for mark in ([separator] if separator else SEPARATORS)]
+    found = [layout for layout in tried if layout is not None]
+    score, layout = max(found, key=lambda one: one[0], default=(0.0, None))
+    if layout is None or score < 0.25:
+        raise UnreadableCurve(
+            "No table of times and temperatures was found. Export the log as CSV, one reading a line."
+        )
+    return layout
+
+
+def _is_row(layout: Layout, line: str) -> bool:
+    """Whether a line is a row of the table: its time fits, or its first typed field, and half of the others."""
+    cells = layout.fields(line)
+    if len(cells) != len(layout.kinds):
+        return False
+    fits = _fits(cells, layout.kinds)
+    stamps = [
+        kind_of(cell) is kind
+        for cell, kind in zip(cells, layout.kinds, strict=True)
+        if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK)
+    ]
+    timed = any(stamps) if stamps else fits[0]
+    return timed and sum(fits) * 2 >= len(fits)
+
+
+def _first_row(layout: Layout, lines: Sequence[str]) -> int:
+    """Where the table begins: a row that another follows."""
+    for place, line in enumerate(lines):
+        if _is_row(layout, line):
+            after = [other for other in lines[place + 1 : place + 6] if other.strip()][:2]
+            if not after or any(_is_row(layout, other) for other in after):
+                return place
+    raise UnreadableCurve(
+        "No rows of times and temperatures were found. Export the log as CSV, one reading a line."
+    )
+
+
+def _is_header(cells: Sequence[str]) -> bool:
+    return (
+        sum(kind_of(cell) is Kind.WORD for cell in cells) * 2 >= sum(bool(cell.strip()) for cell in cells) > 0
+    )
+
+
+def _header(layout: Layout, before: Sequence[str]) -> list[str]:
+    """The columns' names from the line above the table, with the units' row where there is one; else nothing."""
+    lines = [line for line in before if line.strip()]
+    if not lines:
+        return []
+    cells = [cell.strip().strip("#").strip() for cell in layout.fields(lines[-1].lstrip("#"))]
+    _refuse_commas_for_both(layout, cells)
+    width = len(layout.kinds)
+    if len(cells) == width + 1 and not cells[-1]:
+        cells.pop()
+    if len(cells) != width or not _is_header(cells):
+        return []
+    if len(lines) > 1 and all(_UNIT_CELL.fullmatch(cell) for cell in cells if cell):
+        above = [cell.strip() for cell in layout.fields(lines[-2].lstrip("#"))]
+        if len(above) == width and _is_header(above):
+            return [f"{name} {unit}".strip() for name, unit in zip(above, cells, strict=True)]
+    return cells
+
+
+def _refuse_commas_for_both(layout: Layout, header: Sequence[str]) -> None:
+    """Refuse rows that have more fields than there are names: commas may part fields and be decimal marks too."""
+    names = [name for name in header if name]
+    fields = sum(kind is not Kind.MISSING for kind in layout.kinds)
+    if layout.separator == "," and not layout.quoted and 2 <= len(names) < fields and _is_header(header):
+        raise UnreadableCurve(
+            f"The rows have {fields} fields for {len(names)} names; commas seem to part fields and to be decimal marks "
+            "too. Export the log with semicolons or tabs between the fields."
+        )
+
+
+def _rows(layout: Layout, lines: list[str]) -> tuple[list[str], int]:
+    """The lines of the table's width, and how many others there are."""
+    if layout.separator == " ":
+        lines = [" ".join(line.split()) for line in lines]
+    if layout.quoted:
+        alike = [line for line in lines if len(layout.fields(line)) == len(layout.kinds)]
+    else:
+        wanted = len(layout.kinds) - 1
+        alike = [line for line in lines if line.count(layout.separator) == wanted]
+    blank = sum(not line or line.isspace() for line in lines) if len(alike) < len(lines) else 0
+    return alike, len(lines) - len(alike) - blank
+
+
+def _plain_block(layout: Layout, marks: Sequence[Marks], block: list[str]) -> list[Array] | None:
+    """The columns of a block where all are plain figures, by numpy's own reader; None where they are not."""
+    plain = all(kind is Kind.FIGURE for kind in layout.kinds) and all(one.are_plain for one in marks)
+    if layout.quoted or not plain:
+        return None
+    try:
+        found = np.loadtxt(block, delimiter=layout.separator, comments=None, ndmin=2)
+    except ValueError:
+        return None
+    return list(np.where(np.isfinite(found), found, np.nan).T)
+
+
+def _block_columns(layout: Layout, marks: Sequence[Marks], block: list[str]) -> list[Any]:
+    """Figures or texts of each column of a block; nothing for columns of words."""
+    if (plain := _plain_block(layout, marks, block)) is not None:
+        return plain
+    columns: list[Any] = []
+    for kind, mark, cells in zip(layout.kinds, marks, _cells(layout, block), strict=True):
+        if kind is Kind.FIGURE:
+            columns.append(figures_of(cells, mark))
+        else:
+            columns.append(_texts(cells) if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK) else None)
+    return columns
+
+
+def _cells(layout: Layout, block: list[str]) -> list[list[str]]:
+    """The cells of each column; every line has the table's width."""
+    if layout.quoted:
+        return [list(column) for column in zip(*map(layout.fields, block), strict=True)]
+    flat = layout.separator.join(block).split(layout.separator)
+    return [flat[place :: len(layout.kinds)] for place in range(len(layout.kinds))]
+
+
+def _columns(layout: Layout, header: Sequence[str], rows: list[str]) -> list[Column]:
+    samples = list(zip(*layout.sample, strict=True))
+    marks = [marks_of(sample) for sample in samples]
+    starts = range(0, len(rows), _BLOCK_ROWS)
+    blocks = [_block_columns(layout, marks, rows[start : start + _BLOCK_ROWS]) for start in starts]
+    parts = list(zip(*blocks, strict=True))
+    return [
+        _column(
+            header[place] if header else f"column {place + 1}",
+            kind,
+            marks[place],
+            parts[place],
+            samples[place],
+        )
+        for place, kind in enumerate(layout.kinds)
+    ]
+
+
+def _texts(cells: list[str]) -> NDArray[np.str_]:
+    """Cells as one array; what is longer than any date and time is cut, as one long cell would widen all."""
+    return np.array(cells, dtype=f"U{min(_LONGEST_STAMP, max(map(len, cells)) or 1)}")
+
+
+def _column(name: str, kind: Kind, marks: Marks, parts: Sequence[Any], sample: tuple[str, ...]) -> Column:
+    read: Any = np.concatenate(parts) if parts and parts[0] is not None else np.zeros(0)
+    figures = read if kind is Kind.FIGURE else np.zeros(0)
+    texts = read if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK) else np.zeros(0, dtype=str)
+    return Column(name or "unnamed", kind, marks, figures, texts, sample)
+
+
+def table_of(text: str, separator: str | None = None) -> Table:
+    """The table in a text.
+
+    Raises
+    ------
+    UnreadableCurve : no table, more than five million rows, most lines of another shape, or commas for everything
+    """
+    lines = text.rstrip("\n").split("\n")
+    if len(lines) > MOST_ROWS:
+        raise UnreadableCurve(f"The file has more than {MOST_ROWS:,} lines. Log less often, or cut it.")
+    layout = layout_of(lines, separator)
+    first = _first_row(layout, lines)
+    header = _header(layout, lines[:first])
+    rows, odd = _rows(layout, lines[first:])
+    if odd > len(rows):
+        raise UnreadableCurve(
+            "Most lines have another number of fields than the others. Export the log as CSV."
+        )
+    preamble = [line for line in lines[:first] if line.strip()]
+    return Table(layout.separator, preamble, header, _columns(layout, header, rows), len(rows), odd)

@@ -1,0 +1,127 @@
+"""Whether a log is in °C or °F: told by its names, its cells, its heading, or guessed from its figures and said."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from firings.curves.cells import FIGURE
+from firings.curves.figures import Array
+from firings.curves.roles import HOTTEST_TOP_C, words_of
+from firings.curves.text import UnreadableCurve
+from firings.programmes.segments import Unit
+
+# Hotter than this in °C no pottery kiln is fired: the figures are °F (common practice, no source).
+SURELY_FAHRENHEIT_ABOVE = 1450.0
+# A cold kiln reads below this in °C and above this in °F.
+COLD_C_BELOW, COLD_F_ABOVE = 45.0, 50.0
+
+_CELSIUS = {"c", "°c", "ºc", "degc", "celsius", "centigrade"}
+_FAHRENHEIT = {"f", "°f", "ºf", "degf", "fahrenheit"}
+_DEGREES = {"°", "º", "deg", "degree", "degrees", "grad", "unit", "units"}
+_UNIT_LINE = re.compile(
+    r"(?:unit|temp|scale|degree|einheit)\w*[^\n]{0,20}?[\s:=,;\t\"(\[](°|º|deg\.?\s?)?(c|f|celsius|fahrenheit)\b",
+    re.I,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """The unit of a sensor's figures and how it is known; `guess` where no one told it."""
+
+    unit: Unit
+    basis: str
+    guess: str = ""
+
+    def celsius(self, figures: Array) -> Array:
+        return figures if self.unit is Unit.CELSIUS else (figures - 32) / 1.8
+
+
+def refuse_kelvin(name: str, cells: Iterable[str]) -> None:
+    """Refuse a sensor in kelvin.
+
+    Raises
+    ------
+    UnreadableCurve : says what to export
+    """
+    units = [match["unit"] for cell in cells if (match := FIGURE.fullmatch(cell.strip()))]
+    told = "kelvin" in words_of(name) or re.search(r"[\[(]\s*K\s*[\])]", name)
+    if told or any(unit in ("k", "K") for unit in units):
+        raise UnreadableCurve(f"{name} is in kelvin; export it in °C or °F.")
+
+
+def unit_in(name: str) -> Unit | None:
+    """The unit that a column's name holds.
+
+    >>> unit_in("Top (°F)"), unit_in("temp_c"), unit_in("Zone C top"), unit_in("Kiln")
+    (<Unit.FAHRENHEIT: 'F'>, <Unit.CELSIUS: 'C'>, None, None)
+    """
+    words = words_of(name)
+    for place, word in enumerate(words):
+        lone = len(word) == 1
+        # A letter alone is a unit at the end or in brackets, not where it names a zone.
+        if lone and not (
+            place == len(words) - 1 or re.search(rf"[\[(]\s*{word}\s*[\])]", name, re.IGNORECASE)
+        ):
+            continue
+        if (
+            lone
+            and place
+            and words[place - 1] in {"zone", "probe", "sensor", "channel", "tc", "kiln", "shelf", "ch"}
+        ):
+            continue
+        if word in _CELSIUS:
+            return Unit.CELSIUS
+        if word in _FAHRENHEIT:
+            return Unit.FAHRENHEIT
+    return None
+
+
+def unit_of_cells(cells: Iterable[str]) -> Unit | None:
+    """The unit that most cells carry behind their figure."""
+    found = [
+        match["unit"].upper() for cell in cells if (match := FIGURE.fullmatch(cell.strip())) and match["unit"]
+    ]
+    told = {unit for unit in found if unit in "CF"}
+    return Unit(told.pop()) if len(told) == 1 else None
+
+
+def unit_of_heading(lines: Sequence[str]) -> Unit | None:
+    """The unit that the lines above the table name."""
+    found = {match[2][0].upper() for line in lines for match in _UNIT_LINE.finditer(line)}
+    return Unit(found.pop()) if len(found) == 1 else None
+
+
+def guessed(figures: Array) -> Scale:
+    """The unit that suits the figures: how hot the top is, and how cold the kiln was at first.
+
+    Raises
+    ------
+    UnreadableCurve : hotter than any kiln in either unit
+    """
+    known = figures[np.isfinite(figures)]
+    top, cold = float(np.quantile(known, 0.995)), float(known[: max(3, len(known) // 50)].min())
+    if top > SURELY_FAHRENHEIT_ABOVE:
+        return Scale(
+            Unit.FAHRENHEIT, "guessed", f"no unit is named; read as °F, since {top:.0f} °C is no kiln's"
+        )
+    if cold < COLD_F_ABOVE:
+        return Scale(Unit.CELSIUS, "guessed", f"no unit is named; read as °C, as it starts at {cold:.0f}")
+    words = f"no unit is named and both would do: {top:.0f} read as °C; if it is °F, say so"
+    return Scale(Unit.CELSIUS, "guessed", words)
+
+
+def check_top(name: str, scale: Scale, figures: Array) -> None:
+    """Refuse figures that no kiln reaches in their unit.
+
+    Raises
+    ------
+    UnreadableCurve : names the column and what to choose
+    """
+    top = float(np.nanquantile(scale.celsius(figures), 0.99))
+    if top > HOTTEST_TOP_C:
+        other = Unit.FAHRENHEIT if scale.unit is Unit.CELSIUS else Unit.CELSIUS
+        raise UnreadableCurve(
+            f"{name} reaches {top:.0f} °C when read as °{scale.unit}, hotter than any kiln; if it is °{other}, say so."
+        )

@@ -1,0 +1,9 @@
+"""Counts in words."""
+
+
+def counted(number: int, thing: str) -> str:
+    """
+    >>> counted(1, "row"), counted(3, "row")
+    ('1 row', '3 rows')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
