@@ -50,7 +50,10 @@ def test_the_link_is_selected_by_a_touch_ready_to_be_copied(open_page, keeper, v
     link = page.get_by_label("The link")
     link.focus()
 
-    assert link.evaluate("field => field.value.slice(field.selectionStart, field.selectionEnd)") == link.input_value()
+    assert (
+        link.evaluate("field => field.value.slice(field.selectionStart, field.selectionEnd)")
+        == link.input_value()
+    )
 
 
 def test_dark_is_chosen_without_scripts_and_stays(open_page, viewer):
