@@ -17,6 +17,12 @@ def tile_counts(firings: Iterable[Firing]) -> dict[int, int]:
     return queries.tile_counts(firings)
 
 
+@register.simple_tag
+def tiles_in(firing: Firing) -> int:
+    """How many tiles one firing holds: `{% tiles_in firing as held %}`."""
+    return queries.tile_counts([firing]).get(firing.pk, 0)
+
+
 @register.filter
 def count_of(counts: dict[int, int], firing: Firing) -> int:
     """`{{ counts|count_of:firing }}`"""

@@ -195,7 +195,7 @@ class TestJudging:
         self, recorder_client, firing, tile, next_tile
     ):
         answer = recorder_client.post(judge(firing), ALL, headers=HTMX)
-        page = answer.content.decode()
+        page = " ".join(answer.content.decode().split())
 
         assert answer["HX-Replace-Url"].endswith("?at=1043-2#tile-1043")
         assert 'id="summary-1042"' in page
