@@ -19,7 +19,7 @@ from tiles.tilepage.state import TileState
 
 FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 TILES_A_PAGE = 60
-SIBLINGS_IN_VIEW = 12
+SIBLINGS_IN_VIEW = 8
 OPEN_FIRINGS_IN_VIEW = 4
 
 
@@ -235,6 +235,7 @@ def _siblings_of(tile: Tile) -> list[ListedTile]:
 
 
 def _open_firings(tile: Tile) -> list[Firing]:
-    """Firings that still take tiles, the next one first, without those the tile is in."""
-    still_open = Firing.objects.in_state(FiringState.PLANNED, FiringState.LOADED).select_related("kiln")
-    return list(still_open.exclude(placements__tile=tile).order_by("number")[:OPEN_FIRINGS_IN_VIEW])
+    """Glaze firings that still take tiles, the next one first, without those the tile is in."""
+    still_open = Firing.objects.glazing().in_state(FiringState.PLANNED, FiringState.LOADED)
+    waiting = still_open.exclude(placements__tile=tile).for_lists().order_by("number")
+    return list(waiting[:OPEN_FIRINGS_IN_VIEW])
