@@ -18,6 +18,8 @@ JUMP_C = 25.0
 JUMP_C_PER_MIN = 60.0
 # What a thermocouple in a kiln cannot read [°C].
 COLDEST_C, HOTTEST_C = -60.0, 1850.0
+# A lone spike is told from the middle of so many readings around it.
+AROUND = 7
 # With more jumps than this share of readings the log is noise.
 NOISE_SHARE = 0.2
 
@@ -42,6 +44,22 @@ class Cleaned:
         if self.is_noise:
             found.append(f"{name} jumps about so much that it cannot be trusted; check the sensor.")
         return found
+
+
+def lone(temps_c: Array) -> NDArray[np.bool_]:
+    """Up to three readings in a row far from the middle of the seven around them."""
+    spikes = np.zeros(len(temps_c), dtype=bool)
+    if len(temps_c) < AROUND:
+        return spikes
+    steps = np.abs(np.diff(temps_c))
+    allowed = JUMP_C + 3 * float(np.quantile(steps, 0.9))
+    reach = AROUND // 2
+    near = np.unique(np.flatnonzero(steps > JUMP_C / 2)[:, np.newaxis] + np.arange(-reach, reach + 2))
+    near = near[(near >= 0) & (near < len(temps_c))]
+    starts = (near - reach).clip(0, len(temps_c) - AROUND)
+    around = np.lib.stride_tricks.sliding_window_view(temps_c, AROUND)[starts]
+    spikes[near] = np.abs(temps_c[near] - np.median(around, axis=1)) > allowed
+    return spikes
 
 
 def _may_follow(times_s: Array, temps_c: Array, before: int, after: int) -> bool:
@@ -90,6 +108,7 @@ def cleaned(times_s: Array, temps_c: Array) -> Cleaned:
     there = np.isfinite(temps_c)
     possible = there & (temps_c > COLDEST_C) & (temps_c < HOTTEST_C)
     rows = np.flatnonzero(possible)
+    rows = rows[~lone(temps_c[rows])]
     stands = np.zeros(len(temps_c), dtype=bool)
     if len(rows):
         stands[rows[trusted(times_s[rows], temps_c[rows])]] = True

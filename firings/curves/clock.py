@@ -66,7 +66,7 @@ def _dated(days: Array, hours_s: Array, zone_s: Array, order: str, base: str) ->
     if len(zones):
         offsets = np.where(np.isfinite(zone_s), zone_s, np.median(zones))
         return Clock(days * DAY_S + hours_s - offsets, base, dated=True, zone_s=float(zones[0]))
-    guess = f"dates read with {order}" if order and "told" not in order else ""
+    guess = f"dates read with {order}" if order and not order.endswith("as told") else ""
     return Clock(days * DAY_S + hours_s, base, wall=True, dated=True, guess=guess)
 
 
@@ -179,20 +179,21 @@ def interval_s(preamble: Sequence[str]) -> float | None:
     return None
 
 
-def _by_interval(rows: int, preamble: Sequence[str], told_s: float | None) -> Clock:
+def _by_interval(counts: Array, preamble: Sequence[str], told_s: float | None) -> Clock:
     step_s = told_s or interval_s(preamble)
     if not step_s:
         raise UnreadableCurve(
             "The file has no column of times. Export the log with times, or say how often it was read."
         )
     words = "as told" if told_s else "as the file's heading says"
-    return Clock(np.arange(rows, dtype=np.float64) * step_s, f"a reading every {step_s:g} s, {words}")
+    return Clock(counts * step_s, f"a reading every {step_s:g} s, {words}")
 
 
 def clock_of(
     columns: Sequence[Column],
     temps_c: Array,
     *,
+    counts: Array | None = None,
     preamble: Sequence[str] = (),
     unit: str | None = None,
     day_first: bool | None = None,
@@ -204,6 +205,7 @@ def clock_of(
     ----------
     columns : the columns of time
     temps_c : one sensor [°C], to tell which unit of time suits a firing
+    counts : the rows' numbers, where they have any
     unit, day_first, every_s : a person's own choice
 
     Raises
@@ -211,7 +213,8 @@ def clock_of(
     UnreadableCurve : no time, or a figure whose unit cannot be told
     """
     if not columns or every_s:
-        return _by_interval(len(temps_c), preamble, every_s)
+        numbered = np.arange(len(temps_c), dtype=float) if counts is None else counts
+        return _by_interval(numbered, preamble, every_s)
     if len(columns) == 2:
         return _by_date_and_clock(columns[0], columns[1], day_first)
     column = columns[0]

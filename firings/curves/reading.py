@@ -9,7 +9,7 @@ import numpy as np
 
 from firings.curves.clock import Clock, clock_of, is_firing
 from firings.curves.figures import Array
-from firings.curves.roles import COOLEST_TOP_C, Roles, roles_of
+from firings.curves.roles import COOLEST_TOP_C, Roles, count_of_rows, roles_of
 from firings.curves.table import SEPARATORS, Column, Table, table_of
 from firings.curves.text import UnreadableCurve, decoded
 from firings.curves.timeline import timeline_of
@@ -24,6 +24,9 @@ from firings.curves.units import (
 )
 from firings.curves.words import counted
 from firings.programmes.segments import Unit
+
+# A gap shorter than this [s] goes without saying.
+LEAST_GAP_S = 900.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,11 +176,22 @@ def _clock(table: Table, roles: Roles, sensor: SensorCurve, choice: Choice) -> C
     return clock_of(
         [table.columns[place] for place in roles.time],
         sensor.temps_c,
+        counts=count_of_rows(table.columns),
         preamble=table.preamble,
         unit=choice.time_unit,
         day_first=choice.day_first,
         every_s=choice.every_s,
     )
+
+
+def _gap_words(times_s: Array) -> list[str]:
+    """The longest gap, where it is long for this log."""
+    steps = np.diff(times_s)
+    longest = int(np.argmax(steps))
+    if steps[longest] <= max(LEAST_GAP_S, 20 * float(np.median(steps))):
+        return []
+    at, hours = times_s[longest] / 3600, steps[longest] / 3600
+    return [f"Nothing was logged for {hours:.1f} h, from {at:.1f} h after the beginning."]
 
 
 def _length_words(times_s: Array, temps_c: Array) -> list[str]:
@@ -222,4 +236,5 @@ def read(data: bytes, choice: Choice | None = None) -> Reading:
         guesses,
     )
     words = [*_line_words(table), *line.words, *guesses, *_comma_words(table, roles)]
-    return Reading(times_s, kept, clock.start(), read_as, (*words, *_length_words(times_s, kept[0].temps_c)))
+    words += [*_gap_words(times_s), *_length_words(times_s, kept[0].temps_c)]
+    return Reading(times_s, kept, clock.start(), read_as, tuple(words))

@@ -102,6 +102,16 @@ def _looks_counted(figures: Array) -> bool:
     return len(known) > 2 and bool((np.diff(known) == 1).all())
 
 
+def count_of_rows(columns: Sequence[Column]) -> Array | None:
+    """The first column that numbers the rows, gaps where rows were lost; None where there is none."""
+    for one in columns:
+        known = one.figures[np.isfinite(one.figures)]
+        steps = np.diff(known)
+        if one.kind is Kind.FIGURE and len(steps) and np.median(steps) == 1 and _rises_all_along(known):
+            return one.figures
+    return None
+
+
 def _figure_times(columns: Sequence[Column]) -> list[int]:
     """Columns of figures that may be the time, the best first: named with a unit, named, rising all along."""
     figures = [(place, one) for place, one in enumerate(columns) if one.kind is Kind.FIGURE]
