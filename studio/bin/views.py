@@ -8,9 +8,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from firings.http import StudioRequest, say
+from firings.http import StudioRequest, say, way_on
 from studio.bin import queries, services
-from studio.history.http import page_of, record_for, way_on
+from studio.history.http import page_of, record_for
 
 
 @require_safe

@@ -1,10 +1,9 @@
-"""Records named in an address, and where a person goes on after a change."""
+"""Records named in an address, and the pages they have."""
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest
+from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 
 from firings.models import Kept, User
 from studio.history.queries import kept_model, may
@@ -19,13 +18,6 @@ def record_for(user: User, action: str, app_label: str, model: str, pk: int) -> 
         raise PermissionDenied
     record: Kept = get_object_or_404(kind._base_manager, pk=pk)
     return record
-
-
-def way_on(request: HttpRequest, otherwise: str) -> str:
-    """Where the form or the address says to go on, if that is a page of ours."""
-    asked = request.POST.get("next") or request.GET.get("next") or ""
-    is_ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, require_https=request.is_secure())
-    return asked if asked and is_ours else otherwise
 
 
 def page_of(record: Kept) -> str:

@@ -7,8 +7,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from firings.http import StudioRequest, say
-from studio.history.http import page_of, record_for, way_on
+from firings.http import StudioRequest, say, way_on
+from studio.history.http import page_of, record_for
 from studio.history.queries import changes_of, latest_version, may
 from studio.history.services import CannotRestore, restore
 

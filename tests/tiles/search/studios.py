@@ -204,7 +204,3 @@ def judge(
             tile.series.name if tile.series else "",
         ),
     )
-
-
-# What may be asked, group by group. Values that nothing answers are among them.
-METHODS, FLAWS = Method.values(), FlawKind.values()
