@@ -27,8 +27,6 @@ from tiles.models import Flaw
 from tiles.vocabulary import (
     ColourFamily,
     Face,
-    FlawKind,
-    Method,
     Opacity,
     Severity,
     Surface,
