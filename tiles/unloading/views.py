@@ -24,6 +24,7 @@ from tiles.unloading.forms import (
     judging_of,
     judging_shown,
     judging_typed,
+    prefix_of,
     with_zone_above,
 )
 from tiles.unloading.queries import Row, Unloading
@@ -183,15 +184,20 @@ def _both_versions(
     request: StudioRequest, fired: Firing, unloading: Unloading, row: Row, late: list[Outcome]
 ) -> HttpResponse:
     """Someone judged it meanwhile: what was tapped stays, theirs stands beside it, saving again replaces it."""
-    typed: QueryDict = request.POST.copy()
-    for outcome in late:
-        typed[f"z{outcome.zone.position}-seen"] = str(services.mark_of(outcome.judged_at))
-    opened = _opened(request, row, judging_shown(row.outcomes, typed))
+    opened = _opened(request, row, judging_shown(row.outcomes, _knowing(request.POST, late)))
     opened["late"] = [
         {"zone": outcome.zone, "by": outcome.judged_by, "words": queries.seen_words(outcome)}
         for outcome in late
     ]
     return _answer_open(request, fired, unloading, opened, 422)
+
+
+def _knowing(data: QueryDict, late: list[Outcome]) -> QueryDict:
+    """What was sent, now that the person sees what others judged meanwhile."""
+    typed = data.copy()
+    for outcome in late:
+        typed[f"{prefix_of(outcome)}-seen"] = str(services.mark_of(outcome.judged_at))
+    return typed
 
 
 def _go_on(request: StudioRequest, fired: Firing, row: Row) -> HttpResponse:
@@ -234,26 +240,43 @@ def undo(request: StudioRequest, firing_number: int, tile: str, mark: int) -> Ht
 @permission_required("tiles.change_outcome", raise_exception=True)
 def judge_zone(request: StudioRequest, firing_number: int, tile: str, zone: int) -> HttpResponse:
     """Judge one zone by itself, from a tile's page."""
-    number = _number_or_404(tile)
-    outcome = get_object_or_404(queries.outcomes().of_zone(firing_number, number, zone))
     fired = _firing(firing_number)
-    judging = judging_of([outcome], {outcome.pk: queries.start_of(outcome)})
-    trouble = ""
-    if request.method == "POST":
-        judging = judging_typed([outcome], request.POST)
-        if judging.is_valid():
-            try:
-                return _judged_zone(request, fired, outcome, judging)
-            except services.NotFired as refused:
-                trouble = str(refused)
-            except services.JudgedMeanwhile as late:
-                words = queries.seen_words(late.outcomes[0])
-                trouble = (
-                    f"{late.outcomes[0].judged_by} judged it meanwhile: {words}. Save again to replace that."
-                )
-                typed = request.POST.copy()
-                typed[f"z{zone}-seen"] = str(services.mark_of(late.outcomes[0].judged_at))
-                judging = judging_shown([outcome], typed)
+    found = queries.outcomes().of_zone(firing_number, _number_or_404(tile), zone)
+    outcome: Outcome = get_object_or_404(found)
+    if request.method != "POST":
+        return _zone_page(request, fired, outcome, _fresh_zone(outcome))
+    judging = judging_typed([outcome], request.POST)
+    if not judging.is_valid():
+        return _zone_page(request, fired, outcome, judging, status=422)
+    try:
+        moment = services.judge_zones(judging.judgements(), judging.seen(), by=request.user)
+    except services.NotFired as trouble:
+        return _zone_page(request, fired, outcome, judging, str(trouble), 422)
+    except services.JudgedMeanwhile as late:
+        shown = judging_shown([outcome], _knowing(request.POST, late.outcomes))
+        return _zone_page(request, fired, outcome, shown, _late_words(late.outcomes[0]), 422)
+    undo = reverse("tiles:unloading:undo", args=[fired.number, outcome.tile.label, services.mark_of(moment)])
+    say(request, f"Tile {outcome.tile}, {outcome.zone} judged.", undo_url=undo if moment else "")
+    return redirect(way_on(request, outcome.get_absolute_url()))
+
+
+def _fresh_zone(outcome: Outcome) -> TileJudging:
+    return judging_of([outcome], {outcome.pk: queries.start_of(outcome)})
+
+
+def _late_words(outcome: Outcome) -> str:
+    words = queries.seen_words(outcome)
+    return f"{outcome.judged_by or 'Someone'} judged it meanwhile: {words}. Save again to put yours in its place."
+
+
+def _zone_page(
+    request: StudioRequest,
+    fired: Firing,
+    outcome: Outcome,
+    judging: TileJudging,
+    trouble: str = "",
+    status: int = 200,
+) -> HttpResponse:
     page = {
         "firing": fired,
         "outcome": outcome,
@@ -261,14 +284,4 @@ def judge_zone(request: StudioRequest, firing_number: int, tile: str, zone: int)
         "trouble": trouble,
         "next": way_on(request, ""),
     }
-    return render(request, "tiles/unloading/zone.html", page, status=422 if request.method == "POST" else 200)
-
-
-def _judged_zone(
-    request: StudioRequest, fired: Firing, outcome: Outcome, judging: TileJudging
-) -> HttpResponse:
-    moment = services.judge_zones(judging.judgements(), judging.seen(), by=request.user)
-    mark = services.mark_of(moment)
-    undo = reverse("tiles:unloading:undo", args=[fired.number, outcome.tile.label, mark]) if moment else ""
-    say(request, f"Tile {outcome.tile}, {outcome.zone} judged.", undo_url=undo)
-    return redirect(way_on(request, outcome.get_absolute_url()))
+    return render(request, "tiles/unloading/zone.html", page, status=status)
