@@ -1,1 +1,1 @@
-"""Heat work: which evidence decides the cone the ware really saw (reached.py)."""
+"""Heat work: bending, the decimal cone of curves and programmes, and which evidence decides it (reached.py)."""

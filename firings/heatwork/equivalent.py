@@ -60,7 +60,8 @@ class Equivalent:
     """What a firing amounts to.
 
     `at_off` is the cone when the power went off, the firing's cone; `with_cooling` counts all that followed.
-    `number` is the decimal cone with its interval, None where not even 019 is down.
+    `number` is the decimal cone with its interval, None where not even 019 is down. `peak_c` is with the
+    sensor's correction.
     """
 
     at_off: Step

@@ -1,7 +1,7 @@
 """What a programme will do: the cone it amounts to, how long it takes, what energy and money it costs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -80,8 +80,12 @@ def pace_words(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) -
     return words
 
 
-def work_of_pieces(pieces: Sequence[Piece]) -> HeatWork:
-    """Heat work of a programme; its top is all that lies within 10 °C of its hottest point."""
+def work_of_pieces(pieces: Sequence[Piece], offset_c: float = 0.0) -> HeatWork:
+    """Heat work of a programme; its top is all that lies within 10 °C of its hottest point.
+
+    `offset_c` is how much hotter the ware is than the sensor by which the kiln is driven.
+    """
+    pieces = [replace(piece, from_c=piece.from_c + offset_c, to_c=piece.to_c + offset_c) for piece in pieces]
     temps = np.array([pieces[0].from_c, *(piece.to_c for piece in pieces)])
     times_s = np.cumsum([0.0, *(piece.hours * SECONDS_PER_H for piece in pieces)])
     top = np.flatnonzero(temps >= temps.max() - TOP_C)
@@ -150,7 +154,7 @@ def predict(
         raise ValueError("A programme needs a segment.")
     kiln = kiln or KilnFigures()
     pieces = pieces_of(segments, kiln, start_c)
-    equivalent = amount_of(work_of_pieces(pieces), kiln.sensor)
+    equivalent = amount_of(work_of_pieces(pieces, kiln.sensor.offset_c), kiln.sensor)
     energy = energy_of(pieces, fast_pieces(segments), kiln.power_kw)
     return Prediction(
         equivalent,

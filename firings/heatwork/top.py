@@ -15,6 +15,8 @@ from firings.heatwork.kinetics import Array
 TOP_C = 10.0
 # The knee is looked for down to here [°C below the hottest point].
 SHOULDER_C = 40.0
+# A log taken more often than this [s] is evened out over it before the knee is looked for.
+EVENED_S = 60.0
 # Between firings the kiln was opened: it cooled below this [°C], or to below half of the top where that is less.
 OPENED_BELOW_C = 250.0
 
@@ -26,6 +28,17 @@ class Top:
     first: int
     last: int
     peak_c: float
+
+
+def evened(times_s: Array, temps_c: Array) -> Array:
+    """Running mean over a minute, where that is three readings or more."""
+    reach = int(EVENED_S / 2 / max(float(np.median(np.diff(times_s))), 1e-9))
+    if reach < 1 or len(temps_c) <= 2 * reach:
+        return temps_c
+    total = np.concatenate([[0.0], np.cumsum(temps_c - temps_c[0])])
+    mean = temps_c.copy()
+    mean[reach:-reach] = (total[2 * reach + 1 :] - total[: -2 * reach - 1]) / (2 * reach + 1) + temps_c[0]
+    return mean
 
 
 def last_of_top(times_s: Array, temps_c: Array) -> int:
@@ -51,9 +64,13 @@ def top_of(times_s: Array, temps_c: Array) -> Top:
     >>> float((times[top.last] - times[top.first]) / 60)
     30.0
     """
-    last = last_of_top(times_s, temps_c)
-    first = len(temps_c) - 1 - last_of_top(-times_s[::-1], temps_c[::-1])
-    return Top(min(first, last), last, float(temps_c.max()))
+    near = np.flatnonzero(temps_c > temps_c.max() - 2 * SHOULDER_C)
+    start, stop = max(int(near[0]) - 1, 0), int(near[-1]) + 2
+    times_s = times_s[start:stop]
+    even = evened(times_s, temps_c[start:stop])
+    last = last_of_top(times_s, even)
+    first = len(even) - 1 - last_of_top(-times_s[::-1], even[::-1])
+    return Top(start + min(first, last), start + last, float(temps_c.max()))
 
 
 def hottest_firing(temps_c: Array) -> tuple[slice, bool]:
