@@ -28,6 +28,17 @@ GAS = (
 )
 OUTDOORS = "Raku and salt belong outdoors, with a respirator for the vapours."
 
+# Sources: potters' tip pages and glossaries (dry foot, cookie, kiln wash); two kiln sellers' safety pages (opening);
+# a potters' page on damp ware. Sharp drips: from memory, unverified.
+LOADING = (
+    "Glaze that leaves the foot glues a tile to the shelf and may cut into it: leave a dry foot, use a cookie and kiln "
+    "wash. Damp or thick clay bursts: dry it through first."
+)
+UNLOADING = (
+    "Open a kiln only when it is cool: ware can crack and burn. Fired drips are sharp; wear gloves, and glasses when "
+    "you chip them off. What you note here is no test of whether ware is fit for food."
+)
+
 BY_KIND = {
     KilnKind.ELECTRIC: (WIRING,),
     KilnKind.GAS: (GAS,),

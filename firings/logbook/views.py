@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, conflict, say, typed_in, way_on
+from firings.kilns.cautions import WATCH
 from firings.logbook import queries, services
 from firings.logbook.cost import energy_cost
 from firings.logbook.filters import FiringFilter
@@ -76,6 +77,7 @@ def _show(request: StudioRequest, firing: Firing, note_form: NoteForm, status: i
         "next_state": state_after(firing.state),
         "start_form": StartForm(initial={"started_at": queries.likely_start(firing)}),
         "is_fired": is_through_the_fire(firing.state),
+        "caution": "" if is_through_the_fire(firing.state) else WATCH,
         "places": queries.cones_by_place(firing),
         "notes": firing.notes.all(),
         "note_form": note_form,

@@ -28,9 +28,12 @@ function chipFor(select) {
   return chip;
 }
 
+// Flaws that are folded away are dressed when they are unfolded: sixty chips at once would make a cheap phone wait.
+const isFolded = (select) => select.closest("details:not([open])") !== null;
+
 function dress(root) {
   for (const select of root.querySelectorAll(".flaw select")) {
-    if (chips.has(select)) continue;
+    if (chips.has(select) || isFolded(select)) continue;
     const chip = chipFor(select);
     chips.set(select, chip);
     select.closest(".flaw").after(chip);
@@ -43,4 +46,5 @@ document.addEventListener("change", (event) => {
   if (chips.has(event.target)) tell(event.target);
 });
 document.addEventListener("htmx:load", (event) => dress(event.detail.elt));
+document.addEventListener("toggle", (event) => dress(event.target), true);
 dress(document);

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from firings.http import StudioRequest, say, typed_in
+from firings.kilns.cautions import LOADING
 from firings.models import Firing
 from firings.vocabulary import Purpose
 from tiles.loading import queries, services
@@ -36,6 +37,7 @@ def firing(request: StudioRequest, firing_number: int) -> HttpResponse:
         "ticked": set(request.POST.getlist("tiles")),
         "load": queries.load_of(loaded),
         "places": PLACES,
+        "caution": LOADING,
     }
     return render(request, "tiles/loading/firing.html", page, status=422 if form.errors else 200)
 

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.kilns.cautions import UNLOADING
 from firings.logbook.forms import StartForm
 from firings.logbook.queries import likely_start
 from firings.logbook.states import is_through_the_fire
@@ -85,6 +86,7 @@ def _page(
         "next_row": unloading.next_after(None),
         "is_fired": is_through_the_fire(fired.state),
         "start_form": StartForm(initial={"started_at": likely_start(fired)}),
+        "caution": UNLOADING,
         **more,
     }
     return render(request, "tiles/unloading/firing.html", page, status=status)

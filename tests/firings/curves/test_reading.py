@@ -213,3 +213,82 @@ def test_sensors_of_one_name_are_told_apart():
     lines = ["s,kiln °C,kiln °C", *(f"{s:.0f},{t:.1f},{t - 5:.1f}" for s, t in shapes.rows())]
 
     assert list(read(shapes.text(lines)).by_name()) == ["kiln °C 1", "kiln °C 2"]
+
+
+def test_a_ramp_of_one_degree_a_row_is_no_count():
+    lines = ["min,kiln °C", *(f"{minute},{20 + minute}" for minute in range(1201))]
+
+    assert read(shapes.text(lines)).sensors[0].temps_c.max() == 1220
+
+
+@pytest.mark.parametrize("names", ["time,temp", "t,T", "minutes,kiln", "x,temperature", ""])
+def test_a_log_that_only_rises_is_told_by_its_names_or_their_order(names):
+    lines = [f"{s / 60:.0f},{t:.1f}" for s, t in shapes.rows() if s < 12 * 3600 * 0.9]
+
+    reading = read(shapes.text([names, *lines]))
+
+    assert reading.sensors[0].temps_c.max() == pytest.approx(1195, abs=30)
+    assert reading.times_s[-1] == pytest.approx(12 * 3600 * 0.9, abs=120)
+
+
+def test_a_log_that_only_rises_with_its_columns_turned():
+    lines = [f"{t:.1f},{s / 60:.0f}" for s, t in shapes.rows() if s < 10 * 3600]
+
+    reading = read(shapes.text(["temp C,elapsed min", *lines]))
+
+    assert reading.times_s[-1] == pytest.approx(10 * 3600, abs=120)
+
+
+def test_sensors_in_turn_in_one_column_are_refused():
+    lines = [
+        f"{shapes.clock(s)},{zone},{t + shift:.1f}"
+        for s, t in shapes.rows()
+        for zone, shift in (("top", 8), ("bottom", -8))
+    ]
+
+    with pytest.raises(UnreadableCurve, match="a column for each sensor"):
+        read(shapes.text(["time,zone,deg C", *lines]))
+
+
+@pytest.mark.parametrize("sign", ["9999", "-9999", "32767", "0", "1999.9", "", "OPEN"])
+@pytest.mark.parametrize("unit", ["kiln °C", "kiln"])
+def test_signs_of_a_broken_sensor_are_no_temperatures(sign, unit):
+    rows = [
+        f"{s:.0f},{sign if 480 < n < 492 or n % 97 == 5 else f'{t:.1f}'}"
+        for n, (s, t) in enumerate(shapes.rows())
+    ]
+
+    reading = read(shapes.text([f"s,{unit}", *rows]))
+    curve = one_curve(reading.times_s, reading.by_name())
+
+    # a nought in a cold kiln may be a reading
+    warm = shapes.temps_at(curve.times_s) > 100
+    assert np.abs(curve.temps_c - shapes.temps_at(curve.times_s))[warm].max() < 0.1
+    assert any("missing" in words or "no kiln can follow" in words for words in curve.words)
+
+
+def test_the_decimal_mark_can_be_told():
+    # Whole thousands only: "1,000" may be one, or a thousand.
+    lines = ["min;kiln °C", *(f"{s / 60:.0f};{t:.3f}" for s, t in shapes.rows())]
+    data = shapes.text([line.replace(".", ",") for line in lines])
+
+    assert read(data, Choice(decimal=",")).sensors[0].temps_c.max() == pytest.approx(1222, abs=0.1)
+    with pytest.raises(UnreadableCurve):
+        read(data, Choice(decimal="."))
+
+
+def test_the_lines_before_the_table_can_be_told():
+    lines = ["1;2", "3;4", "5;6", *(f"{s / 60:.0f};{t:.1f}" for s, t in shapes.rows())]
+
+    reading = read(shapes.text(lines), Choice(header_rows=3, time_unit="min"))
+
+    assert reading.read_as.rows == len(lines) - 3
+
+
+@pytest.mark.parametrize("told", [0, 10_000, -5])
+def test_lines_told_beyond_the_file_are_refused_or_read(told):
+    try:
+        reading = read(shapes.seconds_and_celsius().data, Choice(header_rows=told))
+    except UnreadableCurve:
+        return
+    assert reading.read_as.rows > 900

@@ -148,3 +148,20 @@ def test_every_kiln_is_watched_and_its_trade_is_deferred_to(kind):
     assert "does not watch the kiln" in words
     assert ("licensed electrician" in words) == (kind == "electric")
     assert ("licensed gas fitter" in words) == (kind in ("gas", "raku"))
+
+
+def test_cautions_stand_where_the_work_is_done(recorder_client):
+    planned, fired = FiringFactory(), FiringFactory(fired=True)
+    PlacementFactory(firing=fired)
+    pages = {
+        name: recorder_client.get(reverse(name, args=[firing.number])).content.decode()
+        for name, firing in (
+            ("firings:logbook:firing", planned),
+            ("tiles:loading:firing", planned),
+            ("tiles:unloading:firing", fired),
+        )
+    }
+
+    assert "does not watch the kiln" in pages["firings:logbook:firing"]
+    assert "leave a dry foot" in pages["tiles:loading:firing"]
+    assert "no test of whether ware is fit for food" in pages["tiles:unloading:firing"]
