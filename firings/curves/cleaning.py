@@ -16,12 +16,16 @@ from firings.curves.words import counted
 # (common practice, no source): raku rises by 30 °C a minute, an opened kiln falls by 50.
 JUMP_C = 25.0
 JUMP_C_PER_MIN = 60.0
+# A stretch of this share of the readings is long; a jump of this much [°C] does not speak against it.
+LONG_SHARE = 0.05
+CAME_FREE_C = 150.0
 # What a thermocouple in a kiln cannot read [°C].
 COLDEST_C, HOTTEST_C = -60.0, 1850.0
 # A lone spike is told from the middle of so many readings around it.
 AROUND = 7
-# With more jumps than this share of readings the log is noise.
+# With more spikes than this share of readings, or half of them this far off [°C], the log is noise.
 NOISE_SHARE = 0.2
+NOISE_C = 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,7 @@ def lone(temps_c: Array) -> NDArray[np.bool_]:
     if len(temps_c) < AROUND:
         return spikes
     steps = np.abs(np.diff(temps_c))
-    allowed = JUMP_C + 3 * float(np.quantile(steps, 0.9))
+    allowed = _usual_jump_c(temps_c)
     reach = AROUND // 2
     near = np.unique(np.flatnonzero(steps > JUMP_C / 2)[:, np.newaxis] + np.arange(-reach, reach + 2))
     near = near[(near >= 0) & (near < len(temps_c))]
@@ -62,36 +66,57 @@ def lone(temps_c: Array) -> NDArray[np.bool_]:
     return spikes
 
 
-def _may_follow(times_s: Array, temps_c: Array, before: int, after: int) -> bool:
-    """Whether a kiln can go from one reading to another in the time between them."""
+def _usual_jump_c(temps_c: Array) -> float:
+    """A step that is no jump in this log."""
+    return JUMP_C + 3 * float(np.quantile(np.abs(np.diff(temps_c)), 0.9))
+
+
+def _may_follow(times_s: Array, temps_c: Array, before: int, after: int, *, is_long: bool) -> bool:
+    """Whether a kiln can go from one reading to another in the time between them.
+
+    A long stretch is believed in spite of a moderate jump: a sensor that stuck for a while and came free.
+    """
     allowed = JUMP_C + JUMP_C_PER_MIN * (times_s[after] - times_s[before]) / 60
-    return bool(abs(temps_c[after] - temps_c[before]) <= allowed)
+    return bool(abs(temps_c[after] - temps_c[before]) <= max(allowed, CAME_FREE_C if is_long else 0.0))
 
 
-def _pieces(times_s: Array, temps_c: Array) -> list[tuple[int, int]]:
+def _pieces(temps_c: Array) -> list[tuple[int, int]]:
     """First and last reading of each stretch without a jump."""
-    allowed = JUMP_C + JUMP_C_PER_MIN * np.diff(times_s) / 60
-    cuts = np.flatnonzero(np.abs(np.diff(temps_c)) > allowed)
+    cuts = np.flatnonzero(np.abs(np.diff(temps_c)) > _usual_jump_c(temps_c))
     starts = [0, *(cuts + 1).tolist()]
     return list(zip(starts, [*cuts.tolist(), len(temps_c) - 1], strict=True))
 
 
 def trusted(times_s: Array, temps_c: Array) -> NDArray[np.bool_]:
     """Readings that a kiln can have gone through, outward from the longest stretch without a jump."""
-    pieces = _pieces(times_s, temps_c)
-    stands = np.zeros(len(temps_c), dtype=bool)
-    longest = max(range(len(pieces)), key=lambda place: pieces[place][1] - pieces[place][0])
+    stands = np.ones(len(temps_c), dtype=bool)
+    pieces = _pieces(temps_c) if len(temps_c) > 1 else []
+    if len(pieces) < 2:
+        return stands
+    lengths = [last - first + 1 for first, last in pieces]
+    long = [length >= LONG_SHARE * len(temps_c) for length in lengths]
+    longest = int(np.argmax(lengths))
     first, last = pieces[longest]
-    stands[first : last + 1] = True
-    for start, end in pieces[longest + 1 :]:
-        if _may_follow(times_s, temps_c, last, start):
-            stands[start : end + 1] = True
+    for place in range(longest + 1, len(pieces)):
+        start, end = pieces[place]
+        if _may_follow(times_s, temps_c, last, start, is_long=long[place]):
             last = end
-    for start, end in reversed(pieces[:longest]):
-        if _may_follow(times_s, temps_c, end, first):
-            stands[start : end + 1] = True
+        else:
+            stands[start : end + 1] = False
+    for place in range(longest - 1, -1, -1):
+        start, end = pieces[place]
+        if _may_follow(times_s, temps_c, end, first, is_long=long[place]):
             first = start
+        else:
+            stands[start : end + 1] = False
     return stands
+
+
+def is_noise(temps_c: Array) -> bool:
+    """Whether half of the readings lie far from the mean of their neighbours."""
+    if len(temps_c) < AROUND:
+        return False
+    return float(np.median(np.abs(temps_c[1:-1] - (temps_c[:-2] + temps_c[2:]) / 2))) > NOISE_C
 
 
 def cleaned(times_s: Array, temps_c: Array) -> Cleaned:
@@ -113,4 +138,5 @@ def cleaned(times_s: Array, temps_c: Array) -> Cleaned:
     if len(rows):
         stands[rows[trusted(times_s[rows], temps_c[rows])]] = True
     spikes = int(there.sum() - stands.sum())
-    return Cleaned(stands, int((~there).sum()), spikes, spikes > NOISE_SHARE * max(1, int(there.sum())))
+    noisy = spikes > NOISE_SHARE * max(1, int(there.sum())) or is_noise(temps_c[rows])
+    return Cleaned(stands, int((~there).sum()), spikes, noisy)

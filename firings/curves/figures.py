@@ -42,13 +42,16 @@ def _mark_of_thousands(cells: Sequence[str], mark: str) -> bool:
     )
 
 
-def marks_of(cells: Iterable[str]) -> Marks:
-    """The marks of a column, from a sample of its cells.
+def marks_of(cells: Iterable[str], decimal: str | None = None) -> Marks:
+    """The marks of a column, from a sample of its cells, or with the decimal mark that was told.
 
     >>> marks_of(["998,5", "1.004,0"]), marks_of(["998", "1,004"]), marks_of(["20,5", "21"])
     (Marks(decimal=',', grouped=True), Marks(decimal='.', grouped=True), Marks(decimal=',', grouped=False))
     """
     known = [cell.strip() for cell in cells if FIGURE.fullmatch(cell.strip())]
+    if decimal in (",", "."):
+        other = "." if decimal == "," else ","
+        return Marks(decimal, grouped=any(re.search(rf"[{other} \u00a0\u202f'’]", cell) for cell in known))
     both = [cell for cell in known if "," in cell and "." in cell]
     if both:
         return Marks(max(",.", key=both[0].rfind), grouped=True)

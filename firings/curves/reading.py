@@ -31,9 +31,14 @@ LEAST_GAP_S = 900.0
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What a person said about a file; None is left to the reading. Columns are counted from nought."""
+    """What a person said about a file; None is left to the reading. Columns are counted from nought.
+
+    `decimal` is "," or "."; `header_rows` how many lines stand before the first row of figures.
+    """
 
     separator: str | None = None
+    decimal: str | None = None
+    header_rows: int | None = None
     time: tuple[int, ...] | None = None
     time_unit: str | None = None
     every_s: float | None = None
@@ -215,7 +220,7 @@ def read(data: bytes, choice: Choice | None = None) -> Reading:
     """
     choice = choice or Choice()
     text = decoded(data)
-    table = table_of(text.text, choice.separator)
+    table = table_of(text.text, choice.separator, decimal=choice.decimal, header_rows=choice.header_rows)
     roles = roles_of(table, time=choice.time, sensors=choice.sensors)
     sensors = _sensors(table, roles, choice.unit)
     clock = _clock(table, roles, sensors[0], choice)

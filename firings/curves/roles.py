@@ -97,6 +97,13 @@ def _rises_all_along(figures: Array) -> bool:
     return len(steps) > 0 and float((steps > 0).mean()) > 0.9
 
 
+def _is_even(figures: Array) -> bool:
+    """Whether nearly all steps are alike, as a logger's clock makes them."""
+    steps = np.diff(figures[np.isfinite(figures)])
+    usual = float(np.median(steps))
+    return float((np.abs(steps - usual) <= 0.02 * abs(usual)).mean()) > 0.9
+
+
 def _looks_counted(figures: Array) -> bool:
     known = figures[np.isfinite(figures)]
     return len(known) > 2 and bool((np.diff(known) == 1).all())
@@ -113,17 +120,18 @@ def count_of_rows(columns: Sequence[Column]) -> Array | None:
 
 
 def _figure_times(columns: Sequence[Column]) -> list[int]:
-    """Columns of figures that may be the time, the best first: named with a unit, named, rising all along."""
+    """Columns of figures that may be the time, the best first: named with a unit, named, in even steps."""
     figures = [(place, one) for place, one in enumerate(columns) if one.kind is Kind.FIGURE]
     rising = [(place, one) for place, one in figures if _rises_all_along(one.figures)]
-    counts = {place for place, one in rising if names(one.name, _NO_TEMPERATURE)}
-    able = [(place, one) for place, one in rising if place not in counts]
+    other = f"{_NO_TEMPERATURE}|{_TEMPERATURE}"
+    able = [(place, one) for place, one in rising if is_time_name(one.name) or not names(one.name, other)]
 
-    def rank(item: tuple[int, Column]) -> tuple[bool, bool, bool, int]:
+    def rank(item: tuple[int, Column]) -> tuple[bool, bool, bool, bool, int]:
         place, one = item
         return (
             time_unit_of(one.name) is None,
             not is_time_name(one.name),
+            not _is_even(one.figures),
             _looks_counted(one.figures),
             place,
         )
@@ -156,11 +164,23 @@ def _why_no_sensor(column: Column, coolest_top: float) -> str | None:
     known = column.figures[np.isfinite(column.figures)]
     if len(known) < max(2, LEAST_SHARE * len(column.figures)):
         return "hardly any readings"
-    if _looks_counted(known):
-        return "a count of the rows"
     if np.quantile(known, 0.995) < coolest_top:
         return f"never above {coolest_top:.0f}"
     return "it stands still" if np.ptp(known) == 0 else None
+
+
+def _without_counts(columns: Sequence[Column], why: dict[int, str | None]) -> dict[int, str | None]:
+    """Leave out counts of the rows where there are sensors beside them; a slow ramp may look like a count itself."""
+    counts = {
+        place
+        for place, reason in why.items()
+        if reason is None
+        and _looks_counted(columns[place].figures)
+        and not names(columns[place].name, _TEMPERATURE)
+    }
+    if all(reason or place in counts for place, reason in why.items()):
+        return why
+    return {place: "a count of the rows" if place in counts else reason for place, reason in why.items()}
 
 
 def roles_of(
@@ -182,6 +202,7 @@ def roles_of(
         raise UnreadableCurve(f"The file has {len(columns)} columns; choose among these.")
     others = [place for place in range(len(columns)) if place not in places]
     why = {place: _why_no_sensor(columns[place], coolest_top) for place in others}
+    why = _without_counts(columns, why)
     if sensors is not None:
         chosen = tuple(place for place in others if place in sensors)
         left = {place: why[place] or "not chosen" for place in others if place not in chosen}

@@ -245,9 +245,9 @@ def _cells(layout: Layout, block: list[str]) -> list[list[str]]:
     return [flat[place :: len(layout.kinds)] for place in range(len(layout.kinds))]
 
 
-def _columns(layout: Layout, header: Sequence[str], rows: list[str]) -> list[Column]:
+def _columns(layout: Layout, header: Sequence[str], rows: list[str], decimal: str | None) -> list[Column]:
     samples = list(zip(*layout.sample, strict=True))
-    marks = [marks_of(sample) for sample in samples]
+    marks = [marks_of(sample, decimal) for sample in samples]
     starts = range(0, len(rows), _BLOCK_ROWS)
     blocks = [_block_columns(layout, marks, rows[start : start + _BLOCK_ROWS]) for start in starts]
     parts = list(zip(*blocks, strict=True))
@@ -275,8 +275,10 @@ def _column(name: str, kind: Kind, marks: Marks, parts: Sequence[Any], sample: t
     return Column(name or "unnamed", kind, marks, figures, texts, sample)
 
 
-def table_of(text: str, separator: str | None = None) -> Table:
-    """The table in a text.
+def table_of(
+    text: str, separator: str | None = None, *, decimal: str | None = None, header_rows: int | None = None
+) -> Table:
+    """The table in a text; separator, decimal mark and the number of lines before the table may be told.
 
     Raises
     ------
@@ -285,8 +287,10 @@ def table_of(text: str, separator: str | None = None) -> Table:
     lines = text.rstrip("\n").split("\n")
     if len(lines) > MOST_ROWS:
         raise UnreadableCurve(f"The file has more than {MOST_ROWS:,} lines. Log less often, or cut it.")
-    layout = layout_of(lines, separator)
-    first = _first_row(layout, lines)
+    if header_rows is not None and not 0 <= header_rows < len(lines) - 1:
+        raise UnreadableCurve(f"The file has {len(lines)} lines; the table must begin before the last.")
+    layout = layout_of(lines if header_rows is None else lines[header_rows:], separator)
+    first = _first_row(layout, lines) if header_rows is None else header_rows
     header = _header(layout, lines[:first])
     rows, odd = _rows(layout, lines[first:])
     if odd > len(rows):
@@ -294,4 +298,5 @@ def table_of(text: str, separator: str | None = None) -> Table:
             "Most lines have another number of fields than the others. Export the log as CSV."
         )
     preamble = [line for line in lines[:first] if line.strip()]
-    return Table(layout.separator, preamble, header, _columns(layout, header, rows), len(rows), odd)
+    columns = _columns(layout, header, rows, decimal)
+    return Table(layout.separator, preamble, header, columns, len(rows), odd)

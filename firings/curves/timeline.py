@@ -15,6 +15,8 @@ HOUR_S = 3600.0
 SORTED_IN_SHARE = 0.02
 # With this share of rows sharing their time, the clock is coarse and they are spread; with less they are doubles.
 COARSE_SHARE = 0.2
+# Rows of one time that differ by more than this [°C] from both neighbours' mean are not one sensor's.
+ZIGZAG_C = 4.0
 # A clock without dates that goes back has passed midnight if the gap is shorter than this [s]; else it starts over.
 LONGEST_NIGHT_GAP_S = 6 * HOUR_S
 
@@ -134,7 +136,17 @@ def put_in_order(line: Timeline) -> None:
     line.words.append(f"Put in their place: {counted(count, 'row')} out of order.")
 
 
-def part_doubles(line: Timeline) -> None:
+def _refuse_sensors_in_turn(temps: Array) -> None:
+    """Rows of one time that zigzag are several sensors written in turn into one column."""
+    off_c = np.abs(temps[1:-1] - (temps[:-2] + temps[2:]) / 2)
+    if len(off_c) and np.nanmedian(off_c) > ZIGZAG_C:
+        raise UnreadableCurve(
+            "Rows of one time differ in temperature: several sensors seem to share a column. "
+            "Export the log with a column for each sensor."
+        )
+
+
+def part_doubles(line: Timeline, temps: Array) -> None:
     """Spread rows that share their time where the clock is coarse; else keep the first of each."""
     same = np.diff(line.seconds) == 0
     if not same.any():
@@ -144,6 +156,7 @@ def part_doubles(line: Timeline) -> None:
         line.keep(np.append(True, ~same))
         line.words.append(f"Left out: {counted(int(same.sum()), 'row')} with the time of the row before.")
         return
+    _refuse_sensors_in_turn(temps)
     starts = np.flatnonzero(np.append(True, ~same))
     if len(starts) < 3:
         raise UnreadableCurve("The times hardly change; export the log with the time to the second.")
@@ -174,7 +187,7 @@ def timeline_of(seconds: Array, temps: Array, *, clock: bool, dated: bool) -> Ti
         set_back_clock(line)
         put_forward_clock(line, temps[line.rows])
     put_in_order(line)
-    part_doubles(line)
+    part_doubles(line, temps[line.rows])
     if len(line.seconds) < 2:
         raise UnreadableCurve("A curve needs two readings or more.")
     return line

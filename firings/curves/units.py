@@ -17,6 +17,9 @@ SURELY_FAHRENHEIT_ABOVE = 1450.0
 # A cold kiln reads below this in °C and above this in °F.
 COLD_C_BELOW, COLD_F_ABOVE = 45.0, 50.0
 
+# Beyond these a figure is no temperature of a kiln in either unit, but the sign of a broken sensor.
+LEAST_LIKELY, MOST_LIKELY = -100.0, 6000.0
+
 _CELSIUS = {"c", "°c", "ºc", "degc", "celsius", "centigrade"}
 _FAHRENHEIT = {"f", "°f", "ºf", "degf", "fahrenheit"}
 _DEGREES = {"°", "º", "deg", "degree", "degrees", "grad", "unit", "units"}
@@ -93,6 +96,12 @@ def unit_of_heading(lines: Sequence[str]) -> Unit | None:
     return Unit(found.pop()) if len(found) == 1 else None
 
 
+def top_of(figures: Array) -> float:
+    """How hot it got, give or take, spikes and signs of a broken sensor left out; not a number without readings."""
+    likely = figures[(figures > LEAST_LIKELY) & (figures < MOST_LIKELY)]
+    return float(np.quantile(likely, 0.97)) if len(likely) else float("nan")
+
+
 def guessed(figures: Array) -> Scale:
     """The unit that suits the figures: how hot the top is, and how cold the kiln was at first.
 
@@ -101,7 +110,7 @@ def guessed(figures: Array) -> Scale:
     UnreadableCurve : hotter than any kiln in either unit
     """
     known = figures[np.isfinite(figures)]
-    top, cold = float(np.quantile(known, 0.995)), float(known[: max(3, len(known) // 50)].min())
+    top, cold = top_of(figures), float(np.median(known[: max(3, len(known) // 100)]))
     if top > SURELY_FAHRENHEIT_ABOVE:
         return Scale(
             Unit.FAHRENHEIT, "guessed", f"no unit is named; read as °F, since {top:.0f} °C is no kiln's"
@@ -119,8 +128,8 @@ def check_top(name: str, scale: Scale, figures: Array) -> None:
     ------
     UnreadableCurve : names the column and what to choose
     """
-    top = float(np.nanquantile(scale.celsius(figures), 0.99))
-    if top > HOTTEST_TOP_C:
+    top = top_of(scale.celsius(figures))
+    if not top <= HOTTEST_TOP_C:
         other = Unit.FAHRENHEIT if scale.unit is Unit.CELSIUS else Unit.CELSIUS
         raise UnreadableCurve(
             f"{name} reaches {top:.0f} °C when read as °{scale.unit}, hotter than any kiln; if it is °{other}, say so."
