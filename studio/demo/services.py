@@ -33,9 +33,11 @@ from tiles.models import (
     Board,
     BoardSlot,
     ClayBody,
+    Coverage,
     Flaw,
     Glaze,
     GlazeBatch,
+    Layer,
     Outcome,
     Photo,
     Placement,
@@ -227,7 +229,19 @@ def _write_tiles(
         tile.created_at = _at(tile.glazed_on or today - timedelta(days=5), 10)
     Tile.objects.bulk_update(tiles.values(), ["created_at"])
     _backdate(Tile, {tile.pk: tile.created_at for tile in tiles.values()})
+    _backdate_layers({tile.pk: tile.created_at for tile in tiles.values()})
     return tiles
+
+
+def _backdate_layers(glazed_at: dict[int, datetime]) -> None:
+    """Layers went on when their tile was glazed, a breath after the tile itself was written down."""
+    layers = {
+        pk: glazed_at[tile] for pk, tile in Layer.objects.filter(tile__in=glazed_at).values_list("pk", "tile")
+    }
+    covers = Coverage.objects.filter(layer__in=layers).values_list("pk", "layer")
+    breath = timedelta(milliseconds=1)
+    _backdate(Layer, {pk: moment + breath for pk, moment in layers.items()})
+    _backdate(Coverage, {pk: layers[layer] + 2 * breath for pk, layer in covers})
 
 
 def _write_series(one: SeriesStory, told: Sequence[TileStory], shelves: Shelves, today: date) -> Series:
