@@ -1,9 +1,9 @@
 """A programme written as one line: ``60:1000, 60:1222, 0:10`` is two ramps of 60 °C/h and ten minutes' hold.
 
-A ramp is rate:temperature, with a hold in minutes after it if you like (``60:1222:10``); 0:minutes holds where the
-kiln is. ``fast:600`` goes as fast as the kiln can. To cool, write a lower temperature (``150:1100``). °F is told by the
-letter (``108F:2232F``) or for the whole line by its unit. Segments stand apart by commas; by semicolons or on lines of
-their own they may have decimal commas.
+A ramp is rate:temperature, with a hold in minutes after it if you like (``60:1222:10``, ``60:1222 hold 10``); 0:minutes
+holds where the kiln is. ``fast:600`` goes as fast as the kiln can. To cool, write a lower temperature (``150:1100``).
+°F is told by the letter (``108F:2232F``) or for the whole line by its unit. Segments stand apart by commas; by
+semicolons or on lines of their own they may have decimal commas.
 """
 
 import re
@@ -18,6 +18,7 @@ FASTEST_C_PER_H = 5000.0
 LONGEST_HOLD_MIN = 6000.0
 ROOM_C = 20.0
 
+_HOLD = re.compile(r"\s*\bhold\b\s*", re.IGNORECASE)
 _FAST = {"fast", "full", "max"}
 _FIGURE = re.compile(r"([-+−]?[\d\s.,]+?)\s*(?:°|º|deg)?\s*([cf])?(?:\s*/\s*h)?", re.IGNORECASE)
 _HOURS_AND_MINUTES = re.compile(
@@ -69,8 +70,16 @@ def _figure(text: str, words: str) -> tuple[float, Unit | None]:
     return figure, Unit(match[2].upper()) if match[2] else None
 
 
-def _minutes(text: str) -> float:
-    """Minutes as people write a hold: 10, 10 min, 1h, 1h30."""
+def read_minutes(text: str) -> float:
+    """Minutes as people write a hold: 10, 10 min, 1h, 1h30.
+
+    Raises
+    ------
+    UnreadableProgramme : no length of time, or a longer one than any firing holds
+
+    >>> read_minutes("1h30"), read_minutes("10 min")
+    (90.0, 10.0)
+    """
     match = _HOURS_AND_MINUTES.fullmatch(text.strip())
     if not match or not any(match.groups()):
         raise UnreadableProgramme(f"{text.strip()!r} is not a hold; write minutes, such as 10 or 1h30.")
@@ -124,7 +133,7 @@ def _ramp(parts: Sequence[str], from_c: float, unit: Unit) -> Segment:
     unit = _unit_of(told, rate_unit, unit)
     target_c = _target(figure, unit)
     rate = _checked_rate(_rate(rate_text, unit), from_c, target_c)
-    return Segment(rate, target_c, _minutes(hold[0]) if hold else 0.0)
+    return Segment(rate, target_c, read_minutes(hold[0]) if hold else 0.0)
 
 
 def _is_hold(parts: Sequence[str]) -> bool:
@@ -136,14 +145,14 @@ def _with_hold(segments: list[Segment], parts: Sequence[str]) -> Segment:
         raise UnreadableProgramme("a hold needs a ramp before it; write the temperature to hold first.")
     if len(parts) > 2:
         raise UnreadableProgramme("a hold is 0:minutes, nothing more.")
-    held = segments[-1].hold_min + _minutes(parts[1])
+    held = segments[-1].hold_min + read_minutes(parts[1])
     if held > LONGEST_HOLD_MIN:
         raise UnreadableProgramme(f"a hold of {held:.0f} min is longer than {LONGEST_HOLD_MIN:.0f} min.")
     return replace(segments[-1], hold_min=held)
 
 
 def _add(segments: list[Segment], piece: str, start_c: float, unit: Unit) -> None:
-    parts = piece.split(":")
+    parts = re.sub("^:", "0:", _HOLD.sub(":", piece)).split(":")
     if len(parts) not in (2, 3):
         raise UnreadableProgramme(
             f"{piece!r} is no segment; write rate:temperature, or 0:minutes for a hold."
