@@ -10,6 +10,7 @@ from firings.heatwork.bending import (
     SECONDS_PER_H,
     UnfitCurve,
     check_curve,
+    counted_part,
     hot_gaps,
     sum_in_parts,
     sum_of_curve,
@@ -96,12 +97,10 @@ def unseen(times_s: Array, temps_c: Array, gaps: Indices) -> tuple[Array, Array]
     return less.clip(0), more.clip(0)
 
 
-def work_of(times_s: Array, temps_c: Array, top: Top) -> HeatWork:
-    """The heat work of one firing whose top is known."""
+def work_of(times_s: Array, temps_c: Array, top: Top, gaps: Indices) -> HeatWork:
+    """The heat work of one firing whose top and gaps are known."""
     rise, hold, cooling = sum_in_parts(ladder(), times_s, temps_c, (top.first, top.last))
-    before_off = slice(0, top.last + 1)
-    gaps = hot_gaps(times_s[before_off], temps_c[before_off])
-    less, more = unseen(times_s, temps_c, gaps)
+    less, more = unseen(times_s, temps_c, gaps[gaps < top.last])
     held_min = (times_s[top.last] - times_s[top.first]) / 60
     rate = rate_before(times_s, temps_c, top.first)
     off_s = float(times_s[top.last])
@@ -152,10 +151,10 @@ def amount_of(work: HeatWork, sensor: Sensor) -> Equivalent:
     )
 
 
-def gap_words(times_s: Array, temps_c: Array, top: Top) -> list[str]:
+def gap_words(times_s: Array, temps_c: Array, top: Top, gaps: Indices) -> list[str]:
     """Gaps in the hot part, and whether the top itself may lie in one."""
     words = []
-    for gap in hot_gaps(times_s, temps_c):
+    for gap in gaps:
         minutes = (times_s[gap + 1] - times_s[gap]) / 60
         ends = f"{temps_c[gap]:.0f} and {temps_c[gap + 1]:.0f} °C"
         words.append(
@@ -167,16 +166,14 @@ def gap_words(times_s: Array, temps_c: Array, top: Top) -> list[str]:
 
 
 def log_words(times_s: Array, temps_c: Array, top: Top) -> list[str]:
-    """What a log does not show of its firing."""
-    words = gap_words(times_s, temps_c, top)
+    """What a log does not show of its top."""
+    words = []
     if temps_c[-1] > top.peak_c - SHOULDER_C:
         words.append("The log ends at the top; what came after it is not counted.")
-    near = np.flatnonzero(temps_c > top.peak_c - SHOULDER_C)
-    steps_s = np.diff(times_s[max(near[0] - 1, 0) : near[-1] + 2])
-    if np.median(steps_s) > limits.COARSE_TOP_S:
-        words.append(
-            f"The top was logged every {np.median(steps_s) / 60:.0f} min only; its peak may be missed."
-        )
+    near = slice(max(top.first - 2, 0), top.last + 3)
+    step_s = float(np.median(np.diff(times_s[near])))
+    if step_s > limits.COARSE_TOP_S:
+        words.append(f"The top was logged every {step_s / 60:.0f} min only; its peak may be missed.")
     return words
 
 
@@ -215,10 +212,13 @@ def equivalent(
     check_curve(times_s, temps_c)
     firing, others = hottest_firing(temps_c)
     times_s, temps_c = times_s[firing], temps_c[firing]
+    counted = counted_part(temps_c)
+    times_s, temps_c = times_s[counted], temps_c[counted]
     if len(times_s) < 2:
         raise UnfitCurve("The hottest point stands alone; it is no firing.")
     top = told_top(times_s, temps_c, switched_off_s)
-    found = amount_of(work_of(times_s, temps_c, top), sensor)
+    gaps = hot_gaps(times_s, temps_c)
+    found = amount_of(work_of(times_s, temps_c, top, gaps), sensor)
     others_words = ["The log holds more than one firing; the hottest was read."] if others else []
-    words = (*others_words, *found.warnings, *log_words(times_s, temps_c, top))
-    return replace(found, warnings=words)
+    words = [*gap_words(times_s, temps_c, top, gaps), *log_words(times_s, temps_c, top)]
+    return replace(found, warnings=(*others_words, *found.warnings, *words))

@@ -5,7 +5,7 @@ what is kept is B = E/R and the end point on a plain 60 °C/h ramp; every rate i
 """
 
 import csv
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 
@@ -21,8 +21,8 @@ BASE_RATE_C_PER_H = 60.0
 # Below 019 the published table has two rates only: too thin to model.
 LADDER_FROM_NUMBER = -18
 
-# Terms of the continued fraction; ten leave less than 1e-12 for B/T above 10, and cones have B/T of 17 and more.
-_TERMS = 10
+# Terms of the continued fraction; six leave less than 1e-11 for B/T above 17, and cones have more.
+_TERMS = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +30,18 @@ class Kinetics:
     """Coefficients of one or several cones, each field one figure a cone, coolest first.
 
     `order` is the rank in the series, `number` the decimal cone, `end_60_c` the end point at 60 °C/h by the model [°C],
-    `b_k` the apparent activation energy over the gas constant [K].
+    `b_k` the apparent activation energy over the gas constant [K]. `ln_a_per_h`, ln A with A in 1/h, follows from these.
     """
 
     order: NDArray[np.int64]
     number: Array
     end_60_c: Array
     b_k: Array
+    ln_a_per_h: Array = field(init=False)
+
+    def __post_init__(self) -> None:
+        ln_a = np.log(BASE_RATE_C_PER_H) - ln_ramp_integral(kelvin(self.end_60_c), self.b_k)
+        object.__setattr__(self, "ln_a_per_h", ln_a)
 
     def __len__(self) -> int:
         return len(self.order)
@@ -44,11 +49,6 @@ class Kinetics:
     def only(self, which: NDArray[np.bool_] | slice) -> "Kinetics":
         """The chosen cones."""
         return Kinetics(self.order[which], self.number[which], self.end_60_c[which], self.b_k[which])
-
-    @property
-    def ln_a_per_h(self) -> Array:
-        """ln A [1/h], to compare with other fits; computing with A itself overflows."""
-        return np.log(BASE_RATE_C_PER_H) - ln_ramp_integral(kelvin(self.end_60_c), self.b_k)
 
 
 def kelvin(temp_c: ArrayLike) -> Array:
@@ -60,7 +60,7 @@ def ln_ramp_integral(temp_k: Array, b_k: ArrayLike) -> Array:
     """ln G(T), G(T) = ∫₀ᵀ exp(-B/u) du = T·E₂(B/T), exact.
 
     E₂ is the exponential integral of order two, by its continued fraction (Abramowitz and Stegun, Handbook of
-    Mathematical Functions, 5.1.22), summed from the far end. Valid for B/T above 10.
+    Mathematical Functions, 5.1.22), summed from the far end. Valid for B/T above 17.
 
     Parameters
     ----------
@@ -81,9 +81,7 @@ def bending_per_h(kinetics: Kinetics, temp_c: Array) -> Array:
     >>> round(60 / float(rate), 1)   # held at 1222 °C, cone 6 is done in this many minutes
     23.9
     """
-    end_k = kelvin(kinetics.end_60_c)
-    ln_at_end = np.log(BASE_RATE_C_PER_H) - ln_ramp_integral(end_k, kinetics.b_k)
-    return np.exp(ln_at_end - kinetics.b_k / kelvin(temp_c)[..., np.newaxis])
+    return np.exp(kinetics.ln_a_per_h - kinetics.b_k / kelvin(temp_c)[..., np.newaxis])
 
 
 def read_coefficients(lines: list[str]) -> Kinetics:

@@ -32,7 +32,9 @@ class Top:
 
 def evened(times_s: Array, temps_c: Array) -> Array:
     """Running mean over a minute, where that is three readings or more."""
-    reach = int(EVENED_S / 2 / max(float(np.median(np.diff(times_s))), 1e-9))
+    if len(temps_c) < 3:
+        return temps_c
+    reach = int(EVENED_S / 2 * (len(times_s) - 1) / (times_s[-1] - times_s[0]))
     if reach < 1 or len(temps_c) <= 2 * reach:
         return temps_c
     total = np.concatenate([[0.0], np.cumsum(temps_c - temps_c[0])])
@@ -64,8 +66,8 @@ def top_of(times_s: Array, temps_c: Array) -> Top:
     >>> float((times[top.last] - times[top.first]) / 60)
     30.0
     """
-    near = np.flatnonzero(temps_c > temps_c.max() - 2 * SHOULDER_C)
-    start, stop = max(int(near[0]) - 1, 0), int(near[-1]) + 2
+    near = temps_c > temps_c.max() - 1.5 * SHOULDER_C
+    start, stop = max(int(near.argmax()) - 1, 0), len(near) - int(near[::-1].argmax()) + 1
     times_s = times_s[start:stop]
     even = evened(times_s, temps_c[start:stop])
     last = last_of_top(times_s, even)
