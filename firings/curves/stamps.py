@@ -19,6 +19,8 @@ DAY_S = 86400.0
 Part = Callable[..., Array]
 
 _MOST_SHAPES = 100
+_BLOCK_ROWS = 20_000
+_PARTS = ("year", "month", "day", "hours_s", "zone_s", "unsure")
 _MONTHS = {
     **{"jan": 1, "feb": 2, "mar": 3, "mär": 3, "apr": 4, "may": 5, "mai": 5, "jun": 6, "jul": 7, "aug": 8},
     **{"sep": 9, "oct": 10, "okt": 10, "nov": 11, "dec": 12, "dez": 12},
@@ -55,12 +57,19 @@ def nothing_read(rows: int) -> Stamps:
 
 
 def stamps_of(texts: NDArray[np.str_]) -> Stamps:
-    """The parts of every cell."""
+    """The parts of every cell, a block of rows at a time."""
     found = nothing_read(len(texts))
-    if not len(texts):
-        return found
-    letters = np.ascontiguousarray(texts).view(np.uint32).reshape(len(texts), -1)
-    shapes = np.where((letters >= ord("0")) & (letters <= ord("9")), ord("0"), letters)
+    for start in range(0, len(texts), _BLOCK_ROWS):
+        block = slice(start, start + _BLOCK_ROWS)
+        part = Stamps(*(getattr(found, name)[block] for name in _PARTS))
+        _read_block(part, texts[block])
+    return found
+
+
+def _read_block(found: Stamps, texts: NDArray[np.str_]) -> None:
+    wide = np.ascontiguousarray(texts).view(np.uint32).reshape(len(texts), -1)
+    letters = np.minimum(wide, 255).astype(np.uint8)
+    shapes = np.where((letters >= ord("0")) & (letters <= ord("9")), np.uint8(ord("0")), letters)
     left = np.arange(len(texts))
     for _ in range(_MOST_SHAPES):
         if not len(left):
@@ -68,24 +77,25 @@ def stamps_of(texts: NDArray[np.str_]) -> Stamps:
         same = (shapes[left] == shapes[left[0]]).all(axis=1)
         _read_shape(found, str(texts[left[0]]), letters, left[same])
         left = left[~same]
-    return found
 
 
-def _number(letters: NDArray[np.uint32], rows: NDArray[np.intp], span: tuple[int, int]) -> Array:
-    digits = letters[rows, span[0] : span[1]].astype(float) - ord("0")
-    number: Array = digits @ 10.0 ** np.arange(span[1] - span[0] - 1, -1, -1)
+def _number(letters: NDArray[np.uint8], span: tuple[int, int]) -> Array:
+    number = np.zeros(len(letters))
+    for place in range(*span):
+        number = number * 10 + (letters[:, place] - ord("0"))
     return number
 
 
-def _read_shape(found: Stamps, cell: str, letters: NDArray[np.uint32], rows: NDArray[np.intp]) -> None:
+def _read_shape(found: Stamps, cell: str, letters: NDArray[np.uint8], rows: NDArray[np.intp]) -> None:
     """Read all rows of one shape; a shape that is no date or time leaves them empty."""
     match = stamp_match(shape_of(cell))
     if match is None:
         return
+    letters = letters[rows]
 
     def part(*names: str) -> Array:
         known = [match.span(name) for name in names if match[name]]
-        return _number(letters, rows, known[0]) if known else np.zeros(len(rows))
+        return _number(letters, known[0]) if known else np.zeros(len(rows))
 
     if has_date(match):
         _read_date(found, match, part, rows)

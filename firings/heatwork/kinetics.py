@@ -30,7 +30,7 @@ class Kinetics:
     """Coefficients of one or several cones, each field one figure a cone, coolest first.
 
     `order` is the rank in the series, `number` the decimal cone, `end_60_c` the end point at 60 °C/h by the model [°C],
-    `b_k` the apparent activation energy over the gas constant [K]. `ln_a_per_h`, ln A with A in 1/h, follows from these.
+    `b_k` the apparent activation energy over the gas constant [K]. `ln_a_per_h` follows: ln A, A in 1/h.
     """
 
     order: NDArray[np.int64]
