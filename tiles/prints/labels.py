@@ -8,11 +8,15 @@ from tiles.prints.fit import PT_PER_MM, Type, fit
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Note
 from tiles.prints.paper import Paper, Printed
-from tiles.prints.rows import Row, paragraph, set_rows
+from tiles.prints.rows import Row, can_fit, paragraph, set_rows
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration, Stock
 
 # Five points is the least that is still read at arm's length on a small label (common practice, no source).
 FLOOR_PT = 5.0
+# The conditions line is a sentence to be read, not a mark to be known again (common practice, no source).
+LINE_FLOOR_PT = 6.0
+# Above a whole line the stack stays readable from a step away.
+STACK_FLOOR_PT = 8.0
 LARGEST_CODE_MM = 30.0
 CODE_SHARE = 0.34
 # From this share of width to height the code stands beside the words, else below them.
@@ -21,12 +25,16 @@ WIDE = 1.3
 
 @dataclass(frozen=True, slots=True)
 class LabelFacts:
-    """What one label says. All words as they are to be read; `address` is the studio's, for the code."""
+    """What one label says. All words as they are to be read; `address` is the studio's, for the code.
+
+    `line` is the conditions line, which goes before the few words of `conditions` wherever it has room.
+    """
 
     number: str
     stack: str
     conditions: str
     address: str
+    line: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +116,9 @@ def _set_words(layout: Layout, facts: LabelFacts, box: Box) -> None:
     above_caps_mm = (fonts.ASCENT - fonts.CAP_HEIGHT) * number.size_pt / PT_PER_MM
     top = Box(box.x_mm, box.y_mm - above_caps_mm, box.width_mm, box.height_mm)
     y_mm = layout.set("number", number, top) + 0.1 * number.size_pt / PT_PER_MM
-    rows = _rows(facts, box)
-    set_rows(layout, lambda scale: rows, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))
+    rest = Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm))
+    rows = _rows_for(facts, box, rest.height_mm)
+    set_rows(layout, lambda scale: rows, rest)
 
 
 def _number_type(box: Box) -> Type:
@@ -118,12 +127,20 @@ def _number_type(box: Box) -> Type:
     return Type(Typeface.BOLD, size_pt, min(size_pt, 6.0), 1.0)
 
 
-def _rows(facts: LabelFacts, box: Box) -> list[Row]:
+def _rows_for(facts: LabelFacts, box: Box, height_mm: float) -> list[Row]:
+    """Stack and conditions line where they can be read, else stack and the few words that tell tiles apart."""
+    whole = _rows(facts.stack, facts.line, box, STACK_FLOOR_PT, LINE_FLOOR_PT)
+    if facts.line and can_fit(lambda scale: whole, height_mm):
+        return whole
+    return _rows(facts.stack, facts.conditions, box, FLOOR_PT, FLOOR_PT)
+
+
+def _rows(stack: str, conditions: str, box: Box, stack_floor_pt: float, floor_pt: float) -> list[Row]:
     size_pt = max(5.5, min(18.0, 0.16 * box.height_mm * PT_PER_MM))
-    stack = Type(Typeface.NARROW_BOLD, size_pt, FLOOR_PT, 1.15)
-    conditions = Type(Typeface.NARROW, size_pt * 0.94, FLOOR_PT, 1.15)
+    above = Type(Typeface.NARROW_BOLD, size_pt, min(size_pt, stack_floor_pt), 1.15)
+    below = Type(Typeface.NARROW, size_pt * 0.94, min(size_pt * 0.94, floor_pt), 1.15)
     words = [
-        paragraph("stack", facts.stack, stack, box.width_mm),
-        paragraph("conditions", facts.conditions, conditions, box.width_mm, gap_mm=0.3, grey=GREY_INK),
+        paragraph("stack", stack, above, box.width_mm),
+        paragraph("conditions", conditions, below, box.width_mm, gap_mm=0.3, grey=GREY_INK),
     ]
     return [row for row in words if row.cells[0].text]

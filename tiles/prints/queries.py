@@ -108,6 +108,7 @@ def label_facts(tiles: Sequence[Tile], preferences: Preferences) -> list[LabelFa
             ),
             conditions=f"{tile.body.name} · {_heat_words(tile, outcomes[tile.pk])}",
             address=preferences.address,
+            line=_line_words(_latest(outcomes[tile.pk])),
         )
         for tile in tiles
     ]
@@ -234,9 +235,7 @@ def _firings(outcomes: Sequence[Outcome], preferences: Preferences) -> tuple[Fir
     return tuple(
         FiringWords(
             heading=_heading(of_firing[0]),
-            conditions=conditions_words(
-                [(outcome.zone.name, line.conditions_line(conditions_of(outcome))) for outcome in of_firing]
-            ),
+            conditions=_line_words(of_firing),
             zones=tuple(
                 ZoneWords(
                     outcome.zone.name, stack.stack_words(_stack(outcome)), _judgement(outcome, preferences)
@@ -246,6 +245,12 @@ def _firings(outcomes: Sequence[Outcome], preferences: Preferences) -> tuple[Fir
         )
         for of_firing in _by_firing(outcomes)
     )
+
+
+def _line_words(outcomes: Sequence[Outcome]) -> str:
+    """The conditions lines of the zones of one tile after one firing, what they share said once."""
+    lines = [(outcome.zone.name, line.conditions_line(conditions_of(outcome))) for outcome in outcomes]
+    return conditions_words(lines) if lines else ""
 
 
 def _heading(outcome: Outcome) -> str:

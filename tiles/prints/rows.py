@@ -73,6 +73,12 @@ def scale_for(rows_at: RowsAt, height_mm: float) -> float:
     return scales[min(first, len(scales) - 1)]
 
 
+def can_fit(rows_at: RowsAt, height_mm: float) -> bool:
+    """Whether all the words fit the height with every one at its floor or above."""
+    least = _scales(rows_at(1.0))[-1]
+    return _total_mm(rows_at(least), least) <= height_mm
+
+
 def _total_mm(rows: Sequence[Row], scale: float) -> float:
     """What the rows take together, gaps between them included."""
     gaps = sum(row.gap_mm for row in rows[1:]) * scale

@@ -47,6 +47,24 @@ def test_the_page_is_as_large_as_the_sheet():
     assert size_mm(print_labels([BRIEF], LabelJob(roll(62, 29))).pdf) == pytest.approx((62, 29), abs=0.01)
 
 
+LINE = (
+    "3 coats Harbour (lot 24-118) brushed over 1 coat Flux L, on Dune speckled; target cone 6, reached 5.8 "
+    "(witness cones), oxidation, 10 min hold; kiln Oriel, shelf 3 front; 14 Oct 2026"
+)
+
+
+@pytest.mark.parametrize(
+    ("stock", "whole"),
+    [(BY_NAME["A4, 2 × 4, 99.1 × 67.7 mm"], True), (A4_24, True), (roll(25, 25), False)],
+    ids=["large", "usual", "small"],
+)
+def test_the_conditions_line_stands_on_every_label_where_it_can_be_read(stock, whole):
+    printed = words(print_labels([replace(BRIEF, line=LINE)], LabelJob(stock)).pdf)
+
+    assert (LINE in printed) == whole
+    assert ("Dune speckled · cone 6 oxidation" in printed) != whole
+
+
 def test_a_printer_that_misses_is_corrected():
     job = LabelJob(A4_24, codes=False)
     shifted = replace(job, calibration=Calibration(offset_x_mm=2.0, offset_y_mm=-1.5))

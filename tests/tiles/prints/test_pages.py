@@ -106,7 +106,8 @@ def test_a_firing_s_labels_are_printed_on_a_used_sheet(viewer_client, harbour_ti
     pdf = viewer_client.get(LABELS, asked).content
 
     assert size_mm(pdf) == pytest.approx((210, 297), abs=0.01)
-    assert "1042-9 Harbour ×1–3 Dune · cone 6, oxidation" in words(pdf)
+    assert "1042-9 Harbour ×1–3 band 1: 1 coat Harbour brushed, on Dune" in words(pdf)
+    assert "all: target cone 6, oxidation, no hold" in words(pdf)
     assert pypdfium2.PdfDocument(pdf).get_metadata_dict()["Title"] == "Labels, Firing F-0231"
 
 
