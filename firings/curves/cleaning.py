@@ -50,13 +50,13 @@ class Cleaned:
         return found
 
 
-def lone(temps_c: Array) -> NDArray[np.bool_]:
+def lone(times_s: Array, temps_c: Array) -> NDArray[np.bool_]:
     """Up to three readings in a row far from the middle of the seven around them."""
     spikes = np.zeros(len(temps_c), dtype=bool)
     if len(temps_c) < AROUND:
         return spikes
     steps = np.abs(np.diff(temps_c))
-    allowed = _usual_jump_c(temps_c)
+    allowed = _usual_jump_c(times_s, temps_c)
     reach = AROUND // 2
     near = np.unique(np.flatnonzero(steps > JUMP_C / 2)[:, np.newaxis] + np.arange(-reach, reach + 2))
     near = near[(near >= 0) & (near < len(temps_c))]
@@ -66,9 +66,11 @@ def lone(temps_c: Array) -> NDArray[np.bool_]:
     return spikes
 
 
-def _usual_jump_c(temps_c: Array) -> float:
-    """A step that is no jump in this log."""
-    return JUMP_C + 3 * float(np.quantile(np.abs(np.diff(temps_c)), 0.9))
+def _usual_jump_c(times_s: Array, temps_c: Array) -> float:
+    """A step that is no jump in this log: by its usual steps, and never more than a kiln can do in one."""
+    usual = 3 * float(np.quantile(np.abs(np.diff(temps_c)), 0.9))
+    possible = JUMP_C_PER_MIN * float(np.median(np.diff(times_s))) / 60
+    return JUMP_C + min(usual, possible)
 
 
 def _may_follow(times_s: Array, temps_c: Array, before: int, after: int, *, is_long: bool) -> bool:
@@ -80,9 +82,9 @@ def _may_follow(times_s: Array, temps_c: Array, before: int, after: int, *, is_l
     return bool(abs(temps_c[after] - temps_c[before]) <= max(allowed, CAME_FREE_C if is_long else 0.0))
 
 
-def _pieces(temps_c: Array) -> list[tuple[int, int]]:
+def _pieces(times_s: Array, temps_c: Array) -> list[tuple[int, int]]:
     """First and last reading of each stretch without a jump."""
-    cuts = np.flatnonzero(np.abs(np.diff(temps_c)) > _usual_jump_c(temps_c))
+    cuts = np.flatnonzero(np.abs(np.diff(temps_c)) > _usual_jump_c(times_s, temps_c))
     starts = [0, *(cuts + 1).tolist()]
     return list(zip(starts, [*cuts.tolist(), len(temps_c) - 1], strict=True))
 
@@ -90,7 +92,7 @@ def _pieces(temps_c: Array) -> list[tuple[int, int]]:
 def trusted(times_s: Array, temps_c: Array) -> NDArray[np.bool_]:
     """Readings that a kiln can have gone through, outward from the longest stretch without a jump."""
     stands = np.ones(len(temps_c), dtype=bool)
-    pieces = _pieces(temps_c) if len(temps_c) > 1 else []
+    pieces = _pieces(times_s, temps_c) if len(temps_c) > 1 else []
     if len(pieces) < 2:
         return stands
     lengths = [last - first + 1 for first, last in pieces]
@@ -133,7 +135,7 @@ def cleaned(times_s: Array, temps_c: Array) -> Cleaned:
     there = np.isfinite(temps_c)
     possible = there & (temps_c > COLDEST_C) & (temps_c < HOTTEST_C)
     rows = np.flatnonzero(possible)
-    rows = rows[~lone(temps_c[rows])]
+    rows = rows[~lone(times_s[rows], temps_c[rows])]
     stands = np.zeros(len(temps_c), dtype=bool)
     if len(rows):
         stands[rows[trusted(times_s[rows], temps_c[rows])]] = True

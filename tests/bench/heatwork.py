@@ -92,7 +92,7 @@ def stamped_ratio() -> float:
 def main() -> int:
     one, whole = curve_ratios()
     print(
-        f"cone of a 12 h curve at 1 s: {one:.2f} × numpy's integral for one cone, {whole:.2f} × for the ladder"
+        f"cone of a 12 h curve at 1 s: {whole:.2f} × numpy's integrals of the ladder, {one:.2f} × one cone's"
     )
     ratio = file_ratio(b"time_s,top_c,bottom_c\n", million_rows())
     print(f"a million rows of three figures: {ratio:.2f} × numpy's own reader")
