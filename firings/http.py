@@ -1,8 +1,12 @@
 """The request our views are given."""
 
+import json
+
+from django import forms
 from django.contrib import messages
+from django.db import models
 from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.middleware import HtmxDetails
 
@@ -34,6 +38,20 @@ def way_on(request: HttpRequest, otherwise: str) -> str:
     asked = request.POST.get("next") or request.GET.get("next", "")
     is_ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, request.is_secure())
     return asked if is_ours else otherwise
+
+
+def quick_form(request: StudioRequest, form: forms.BaseForm, title: str) -> HttpResponse:
+    """A small form over the page where something new is needed, or a page of its own where scripts are off."""
+    part = "parts/_quick_add.html" if request.htmx else "parts/quick_add.html"
+    return render(request, part, {"form": form, "title": title}, status=422 if form.is_bound else 200)
+
+
+def quick_added(request: StudioRequest, record: models.Model, kind: str, *, page: str) -> HttpResponse:
+    """What a small form answers when its record is kept: every select of this kind learns the new choice."""
+    if not request.htmx:
+        return redirect(page)
+    added = {"kind": kind, "value": record.pk, "label": str(record)}
+    return HttpResponse(status=204, headers={"HX-Trigger": json.dumps({"added": added})})
 
 
 def conflict(request: HttpRequest, form: KeptForm, current: Kept, *, back: str = "") -> HttpResponse:

@@ -43,6 +43,29 @@ class KilnForm(KeptForm):
         return KilnFacts(**{name: self.cleaned_data[name] for name in KilnFacts.__dataclass_fields__})
 
 
+class KilnAddForm(KeptForm):
+    """The few facts needed to go on: a kiln and as many shelves of one size."""
+
+    once = ("name",)
+    shelves = forms.IntegerField(label="Shelves", min_value=0, max_value=20, initial=3)
+    width_mm = forms.IntegerField(label="Shelf width, mm", required=False, min_value=50, max_value=5000)
+    depth_mm = forms.IntegerField(label="Shelf depth, mm", required=False, min_value=50, max_value=5000)
+    height_mm = forms.IntegerField(label="Room above each, mm", required=False, min_value=10, max_value=3000)
+
+    class Meta:
+        model = Kiln
+        fields = ("name", "kind")
+
+    def facts(self) -> KilnFacts:
+        """The kiln as typed."""
+        return KilnFacts(self.cleaned_data["name"], self.cleaned_data["kind"])
+
+    def shelf_facts(self) -> list[ShelfFacts]:
+        """Its shelves, counted from the bottom."""
+        size = {name: self.cleaned_data[name] for name in ("width_mm", "depth_mm", "height_mm")}
+        return [ShelfFacts(position, **size) for position in range(1, self.cleaned_data["shelves"] + 1)]
+
+
 def _millimetres(label: str, low: int, high: int) -> forms.IntegerField:
     box = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
     return forms.IntegerField(label=label, required=False, min_value=low, max_value=high, widget=box)

@@ -6,11 +6,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import StudioRequest, conflict, quick_added, quick_form, say, typed_in
 from firings.kilns import services
 from firings.kilns.cautions import cautions_for
 from firings.kilns.drawing import elevation
-from firings.kilns.forms import KilnForm, ShelfRows, shelf_rows
+from firings.kilns.forms import KilnAddForm, KilnForm, ShelfRows, shelf_rows
 from firings.kilns.queries import kilns_for_list, last_firings
 from firings.models import Kiln, StaleEdit
 from firings.units import figure_words
@@ -55,6 +55,18 @@ def new(request: StudioRequest) -> HttpResponse:
         )
         return redirect(kiln)
     return _form_page(request, form, rows, Kiln())
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("firings.add_kiln", raise_exception=True)
+def add(request: StudioRequest) -> HttpResponse:
+    """A kiln entered from the page of a firing."""
+    form = KilnAddForm(typed_in(request))
+    if request.method == "POST" and form.is_valid():
+        kiln = services.add_kiln(form.facts(), form.shelf_facts(), by=request.user)
+        return quick_added(request, kiln, "kiln", page=kiln.get_absolute_url())
+    return quick_form(request, form, "A new kiln")
 
 
 def _form_page(request: StudioRequest, form: KilnForm, rows: ShelfRows, kiln: Kiln) -> HttpResponse:

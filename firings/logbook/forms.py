@@ -36,7 +36,9 @@ class MomentField(forms.DateTimeField):
 class PlanForm(KeptForm):
     """A firing that is to come."""
 
-    kiln = forms.ModelChoiceField(Kiln.objects.all(), empty_label="Choose a kiln")
+    kiln = forms.ModelChoiceField(
+        Kiln.objects.all(), empty_label="Choose a kiln", widget=forms.Select(attrs={"data-kind": "kiln"})
+    )
     purpose = forms.ChoiceField(choices=Purpose.choices(), widget=forms.RadioSelect)
     target_order = ConeField(
         label="Target cone", required=False, help_text="Type it as you write it, such as 6, 04 or 5½."

@@ -143,6 +143,17 @@ class TileFormForm(KeptForm):
         widgets = {"note": forms.Textarea(attrs={"rows": 2})}
 
 
+class TileFormAddForm(TileFormForm):
+    """The few facts needed to go on: three bands, a texture patch and the back, in the size given."""
+
+    width_mm = forms.IntegerField(min_value=30, max_value=1000, label="Width, mm", initial=70)
+    height_mm = forms.IntegerField(min_value=60, max_value=1000, label="Height, mm", initial=110)
+
+    class Meta:
+        model = TileForm
+        fields = ["name", "shape", "upright", "width_mm", "height_mm", "thickness_mm"]
+
+
 class TileFormNameForm(KeptForm):
     """What may still change once tiles were cut to a form."""
 

@@ -20,6 +20,7 @@ urlpatterns = [
     path("bodies/<int:pk>/", views.body, name="body"),
     path("bodies/<int:pk>/edit/", views.edit_body, name="edit_body"),
     path("forms/new/", views.new_form, name="new_form"),
+    path("forms/add/", views.form_add, name="form_add"),
     path("forms/<int:pk>/", views.form, name="form"),
     path("forms/<int:pk>/edit/", views.edit_form, name="edit_form"),
 ]

@@ -1,6 +1,5 @@
 """Pages of the catalogue."""
 
-import json
 from collections.abc import Callable
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -10,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firings.forms import KeptForm
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, quick_added, quick_form, say
 from firings.models import Kept, StaleEdit
 from tiles.catalogue import queries, services, zones
 from tiles.catalogue.forms import (
@@ -19,6 +18,7 @@ from tiles.catalogue.forms import (
     GlazeAddForm,
     GlazeBatchForm,
     GlazeForm,
+    TileFormAddForm,
     TileFormForm,
     TileFormNameForm,
     ZoneRows,
@@ -157,6 +157,19 @@ def edit_form(request: StudioRequest, pk: int) -> HttpResponse:
     return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(changed)))
 
 
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_tileform", raise_exception=True)
+def form_add(request: StudioRequest) -> HttpResponse:
+    """A form of three bands, texture and back, as large as is said; its zones are moved later."""
+    small = TileFormAddForm(request.POST or None)
+    if request.method == "POST" and small.is_valid():
+        boxes = three_bands(small.cleaned_data["width_mm"], small.cleaned_data["height_mm"])
+        kept = services.keep_form(small, boxes, by=request.user)
+        return quick_added(request, kept, "form", page=kept.get_absolute_url())
+    return quick_form(request, small, "A new tile form")
+
+
 def _like(request: StudioRequest) -> int:
     """The form to start from, by the address's ?like=; none where it is no number."""
     asked = request.GET.get("like", "")
@@ -214,13 +227,8 @@ def _page_of(record: Kept) -> str:
 
 
 def _quick_add(request: StudioRequest, form: KeptForm, kind: str) -> HttpResponse:
-    """A small form over another page: its answer tells every select of this kind the new choice."""
+    """A small form over another page, for the few facts that are needed to go on."""
     if request.method == "POST" and form.is_valid():
         record = services.keep_record(form, by=request.user)
-        if not request.htmx:
-            return redirect(_page_of(record))
-        added = {"kind": kind, "value": record.pk, "label": str(record)}
-        return HttpResponse(status=204, headers={"HX-Trigger": json.dumps({"added": added})})
-    part = "tiles/catalogue/_quick_add.html" if request.htmx else "tiles/catalogue/quick_add.html"
-    page = {"form": form, "title": f"A new {form.instance._meta.verbose_name}"}
-    return render(request, part, page, status=422 if request.method == "POST" else 200)
+        return quick_added(request, record, kind, page=_page_of(record))
+    return quick_form(request, form, f"A new {form.instance._meta.verbose_name}")

@@ -50,10 +50,16 @@ class RecipeForm(forms.Form):
         ClayBody.objects.none(),
         label="Clay body",
         empty_label="choose a body",
+        widget=forms.Select(attrs={"data-kind": "body"}),
         error_messages=_choose("Choose a clay body, or add one."),
     )
     body_lot = forms.CharField(required=False, max_length=40, label="Body lot")
-    series = forms.ModelChoiceField(Series.objects.none(), required=False, empty_label="none")
+    series = forms.ModelChoiceField(
+        Series.objects.none(),
+        required=False,
+        empty_label="none",
+        widget=forms.Select(attrs={"data-kind": "series"}),
+    )
     planned = ConeField(required=False, label="For cone")
     glazed_on = forms.DateField(
         required=False,

@@ -19,6 +19,7 @@ urlpatterns = [
     path("find/", numbering_views.find, name="find"),
     path("number/", numbering_views.number_check, name="number_check"),
     path("series/", series_views.series_list, name="series_list"),
+    path("series/add/", series_views.series_add, name="series_add"),
     path("series/new/", series_views.new_series, name="new_series"),
     path("series/<int:pk>/", series_views.series, name="series"),
     path("series/<int:pk>/edit/", series_views.edit_series, name="edit_series"),

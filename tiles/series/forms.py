@@ -20,6 +20,13 @@ class SeriesForm(KeptForm):
         widgets = {"question": forms.Textarea(attrs={"rows": 3}), "note": forms.Textarea(attrs={"rows": 3})}
 
 
+class SeriesAddForm(SeriesForm):
+    """The few facts needed to go on."""
+
+    class Meta(SeriesForm.Meta):
+        fields = ["name", "question"]
+
+
 class AssignForm(forms.Form):
     """Tiles to take into a series, by number."""
 

@@ -5,12 +5,12 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, quick_added, quick_form, say, typed_in
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import Series
 from tiles.series import queries, services
-from tiles.series.forms import AssignForm, SeriesForm
+from tiles.series.forms import AssignForm, SeriesAddForm, SeriesForm
 
 
 @require_safe
@@ -34,6 +34,18 @@ def series(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("tiles.add_series", raise_exception=True)
 def new_series(request: StudioRequest) -> HttpResponse:
     return _kept(request, SeriesForm(request.POST or None))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_series", raise_exception=True)
+def series_add(request: StudioRequest) -> HttpResponse:
+    """A series begun from the page of new tiles."""
+    form = SeriesAddForm(typed_in(request))
+    if request.method == "POST" and form.is_valid():
+        kept = keep_record(form, by=request.user)
+        return quick_added(request, kept, "series", page=form.instance.get_absolute_url())
+    return quick_form(request, form, "A new series")
 
 
 @require_http_methods(["GET", "POST"])
