@@ -4,6 +4,8 @@ Threads of one process wait for each other while pages are drawn: four threads g
 two processes 73 (measured on two processors, Python 3.11).
 """
 
+import os
+import signal
 from collections.abc import Callable
 from typing import Any
 
@@ -13,6 +15,21 @@ THREADS_PER_PROCESS = 4
 
 # A photograph of 40 MB over a weak network takes its time; a process that hangs is replaced after this.
 PATIENCE_S = 120
+
+
+# What ends a process while it is still getting ready.
+ENDINGS = (signal.SIGINT, signal.SIGQUIT, signal.SIGTERM)
+
+
+def end_at_once(*_: Any) -> None:
+    """A process that has not begun to serve has nothing to finish."""
+    os._exit(0)
+
+
+def heed_endings(arbiter: Any, worker: Any) -> None:
+    """Until a forked process listens for itself it holds its parent's ears, and a Ctrl-C would go unheard."""
+    for ending in ENDINGS:
+        signal.signal(ending, end_at_once)
 
 
 class StudioServer(BaseApplication):
@@ -53,5 +70,6 @@ def serve(
         "control_socket_disable": True,
         "proc_name": "tilewright",
         "when_ready": listening,
+        "post_fork": heed_endings,
     }
     StudioServer(pages, wishes).run()
