@@ -8,13 +8,16 @@ import hypothesis
 import pytest
 from django.conf import settings as django_settings
 from django.test import Client
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from studio.models import Person
 from studio.people.services import add_person
 from studio.roles import Role
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome")
+# A loaded machine is slow, not wrong: what is waited for comes or does not.
+PATIENCE_MS = 20_000
+expect.set_options(timeout=PATIENCE_MS)
 CHROMIUM_FLAGS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -117,7 +120,7 @@ def open_page(chromium: Browser, live_server, transactional_db: None) -> Iterato
             cookie = {"name": django_settings.SESSION_COOKIE_NAME, "value": session, "url": live_server.url}
             context.add_cookies([cookie])
         page = context.new_page()
-        page.set_default_timeout(10_000)
+        page.set_default_timeout(PATIENCE_MS)
         page.goto(path)
         return page
 

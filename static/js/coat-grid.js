@@ -303,6 +303,15 @@ form.addEventListener("htmx:afterSwap", (event) => {
   if (event.detail.target.id === "preview") countTiles();
 });
 
+// While another form's grid is on its way nothing can be typed into the one it replaces, so nothing typed is lost.
+const holdGrid = (held) => form.querySelector("#coatgrid")?.toggleAttribute("inert", held);
+form.addEventListener("htmx:beforeRequest", (event) => {
+  if (event.detail.target.id === "coatgrid") holdGrid(true);
+});
+form.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.target.id === "coatgrid") holdGrid(false);
+});
+
 // Another form of tile brought another grid.
 form.addEventListener("htmx:load", (event) => {
   if (event.target.id !== "coatgrid") return;

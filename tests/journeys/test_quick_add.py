@@ -1,5 +1,7 @@
 """Nobody leaves a form half filled: what is missing from a list is added over the page, and stands chosen."""
 
+import time
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -65,3 +67,23 @@ def test_a_slip_in_the_small_form_is_said_there(open_page, recorder):
 
     expect(dialog).to_contain_text("There is one of this name already")
     expect(dialog.get_by_label("Name")).to_have_value("CHALK")
+
+
+def test_nothing_typed_is_lost_while_another_form_is_on_its_way(open_page, recorder):
+    ClayBodyFactory(name="Chalk")
+    TileFormFactory(name="Three bands")
+    TileFormFactory(name="Long strip")
+    page: Page = open_page("/tiles/new/", recorder)
+
+    def slowly(route):
+        if route.request.headers.get("hx-request"):
+            time.sleep(1.5)
+        route.continue_()
+
+    page.route("**/tiles/new/", slowly)
+    page.get_by_label("Form", exact=True).select_option(label="Long strip")
+    page.locator("[data-coats='band 1']").first.fill("2")
+    page.get_by_role("button", name="Layer on top").click()
+
+    expect(page.locator("[data-layer]")).to_have_count(2)
+    expect(page.locator("[data-coats='band 1']").last).to_have_value("2")
