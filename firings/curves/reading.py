@@ -13,6 +13,7 @@ from firings.curves.roles import COOLEST_TOP_C, Roles, count_of_rows, roles_of
 from firings.curves.table import SEPARATORS, Column, Table, table_of
 from firings.curves.text import UnreadableCurve, decoded
 from firings.curves.timeline import timeline_of
+from firings.curves.together import middle
 from firings.curves.units import (
     Scale,
     check_top,
@@ -153,8 +154,8 @@ def _comma_words(table: Table, roles: Roles) -> list[str]:
         if place + 1 >= len(table.columns) or place + 1 in (*roles.time, *roles.sensors):
             continue
         here, beside = table.columns[place].figures, table.columns[place + 1].figures
-        both = (*here[np.isfinite(here)], *beside[np.isfinite(beside)])[:2000]
-        if len(beside) and np.isfinite(beside).all() and all(figure == int(figure) for figure in both):
+        both = np.concatenate([here[np.isfinite(here)], beside])
+        if len(beside) and np.isfinite(beside).all() and (both == np.round(both)).all():
             return ["If commas are decimal marks here too, the decimals were left out: look at the columns."]
     return []
 
@@ -177,10 +178,10 @@ def _sensors(table: Table, roles: Roles, told: Unit | None) -> list[SensorCurve]
     return [SensorCurve(name, scale.celsius(column.figures), scale) for name, column, scale in named]
 
 
-def _clock(table: Table, roles: Roles, sensor: SensorCurve, choice: Choice) -> Clock:
+def _clock(table: Table, roles: Roles, temps_c: Array, choice: Choice) -> Clock:
     return clock_of(
         [table.columns[place] for place in roles.time],
-        sensor.temps_c,
+        temps_c,
         counts=count_of_rows(table.columns),
         preamble=table.preamble,
         unit=choice.time_unit,
@@ -206,6 +207,27 @@ def _length_words(times_s: Array, temps_c: Array) -> list[str]:
     return [f"As read, the log lasts {hours:.2f} h; that is no usual firing: check the unit of time."]
 
 
+def _read_as(encoding: str, table: Table, roles: Roles, sensors: list[SensorCurve], clock: Clock) -> ReadAs:
+    guesses = dict.fromkeys((clock.guess, *(one.scale.guess for one in sensors)))
+    return ReadAs(
+        encoding=encoding,
+        separator=SEPARATORS.get(table.separator, repr(table.separator)),
+        decimal="comma"
+        if any(table.columns[place].marks.decimal == "," for place in roles.sensors)
+        else "point",
+        columns=_column_words(table, roles, sensors),
+        unit=" and ".join(sorted({f"°{one.scale.unit}" for one in sensors})),
+        time_base=clock.base,
+        rows=table.rows,
+        guesses=[guess for guess in guesses if guess],
+    )
+
+
+def _check_heat(temps_c: Array) -> None:
+    if not np.nanquantile(temps_c, 0.995) >= COOLEST_TOP_C:
+        raise UnreadableCurve(f"The log never gets above {COOLEST_TOP_C:.0f} °C; it is no firing.")
+
+
 def read(data: bytes, choice: Choice | None = None) -> Reading:
     """A logger's file as a curve.
 
@@ -223,23 +245,13 @@ def read(data: bytes, choice: Choice | None = None) -> Reading:
     table = table_of(text.text, choice.separator, decimal=choice.decimal, header_rows=choice.header_rows)
     roles = roles_of(table, time=choice.time, sensors=choice.sensors)
     sensors = _sensors(table, roles, choice.unit)
-    clock = _clock(table, roles, sensors[0], choice)
-    line = timeline_of(clock.seconds, sensors[0].temps_c, clock=clock.wall, dated=clock.dated)
-    kept = tuple(SensorCurve(one.name, one.temps_c[line.rows], one.scale) for one in sensors)
-    if np.nanmax([np.nanquantile(one.temps_c, 0.995) for one in kept]) < COOLEST_TOP_C:
-        raise UnreadableCurve(f"The log never gets above {COOLEST_TOP_C:.0f} °C; it is no firing.")
+    temps_c = middle([one.temps_c for one in sensors])
+    _check_heat(temps_c)
+    clock = _clock(table, roles, temps_c, choice)
+    line = timeline_of(clock.seconds, temps_c, clock=clock.wall, dated=clock.dated)
     times_s = line.seconds - line.seconds[0]
-    guesses = [guess for guess in (clock.guess, *dict.fromkeys(one.scale.guess for one in kept)) if guess]
-    read_as = ReadAs(
-        text.encoding,
-        SEPARATORS.get(table.separator, repr(table.separator)),
-        "comma" if any(table.columns[place].marks.decimal == "," for place in roles.sensors) else "point",
-        _column_words(table, roles, list(kept)),
-        " and ".join(sorted({f"°{one.scale.unit}" for one in kept})),
-        clock.base,
-        len(times_s),
-        guesses,
-    )
-    words = [*_line_words(table), *line.words, *guesses, *_comma_words(table, roles)]
-    words += [*_gap_words(times_s), *_length_words(times_s, kept[0].temps_c)]
+    read_as = _read_as(text.encoding, table, roles, sensors, clock)
+    words = [*_line_words(table), *line.words, *read_as.guesses, *_comma_words(table, roles)]
+    words += [*_gap_words(times_s), *_length_words(times_s, temps_c[line.rows])]
+    kept = tuple(SensorCurve(one.name, one.temps_c[line.rows], one.scale) for one in sensors)
     return Reading(times_s, kept, clock.start(), read_as, tuple(words))

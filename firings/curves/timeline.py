@@ -162,7 +162,9 @@ def part_doubles(line: Timeline, temps: Array) -> None:
         raise UnreadableCurve("The times hardly change; export the log with the time to the second.")
     counts = np.diff(np.append(starts, len(line.seconds)))
     steps = np.diff(line.seconds[starts])
-    steps = np.append(steps, np.median(steps))
+    # Into a gap the rows of one time do not reach.
+    usual = float(np.median(steps))
+    steps = np.append(np.minimum(steps, usual), usual)
     within = np.arange(len(line.seconds)) - np.repeat(starts, counts)
     line.seconds = line.seconds + within * np.repeat(steps / counts, counts)
     line.words.append("Several rows share one time; they were spread evenly up to the next.")

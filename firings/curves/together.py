@@ -47,9 +47,14 @@ def middle(curves: Sequence[Array]) -> Array:
 
     >>> middle([np.array([1.0, 4.0]), np.array([3.0, np.nan])])
     array([2., 4.])
+    >>> middle([np.array([1.0, 4.0]), np.array([3.0, np.nan]), np.array([9.0, 5.0])])
+    array([3. , 4.5])
     """
     if len(curves) == 1:
         return curves[0]
+    if len(curves) == 2:
+        one, other = curves
+        return np.where(np.isnan(one), other, np.where(np.isnan(other), one, (one + other) / 2))
     stack = np.sort(np.array(curves), axis=0)
     known = np.isfinite(stack).sum(axis=0)
     rows = np.arange(stack.shape[1])
