@@ -61,6 +61,10 @@ class FiringState(Term):
     UNLOADED = "unloaded", "unloaded"
 
 
+# A firing in one of these states has been through the fire.
+FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
+
+
 class ReachedSource(Term):
     """Where the reached cone comes from, best evidence first."""
 

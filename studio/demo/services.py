@@ -15,7 +15,7 @@ from firings.cones import series as cones
 from firings.logbook.cost import energy_cost
 from firings.logbook.services import add_note, settle_reached_cone
 from firings.models import Firing, Kiln, Programme, WitnessCone
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED, FiringState
 from studio.demo import outcomes as results
 from studio.demo.catalogue import Catalogue
 from studio.demo.drawing import Drawn, drawn
@@ -169,7 +169,7 @@ def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, toda
     )
     firing._history_date, firing._history_user = firing.created_at, by  # type: ignore[attr-defined]
     firing.save()
-    if one.state in (FiringState.FIRED.value, FiringState.UNLOADED.value):
+    if one.state in FIRED:
         _fire(firing, one, catalogue, shelves, today)
     return settle_reached_cone(firing, by=by)
 

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED, FiringState
 from studio.models import Person
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from tiles.models import (
@@ -28,7 +28,6 @@ from tiles.search.queries import Card, photos_of, searchable
 from tiles.series.queries import with_progress
 from tiles.vocabulary import SeriesState
 
-FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 FIRINGS_IN_VIEW = 12
 SERIES_IN_VIEW = 6
 THUMBNAILS = 4

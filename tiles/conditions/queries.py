@@ -8,12 +8,11 @@ from typing import Any
 from django.utils import timezone
 
 from firings.models import Firing
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED
 from tiles.conditions import stack
 from tiles.conditions.facts import Conditions, LayerFacts
 from tiles.models import CONDITION_FIELDS, Coverage, Outcome, Placement, StackedLayer, Zone
 
-FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 # The columns by the names the database gives them: body_id, not body.
 COLUMNS = tuple(field.attname for field in Outcome._meta.fields if field.name in CONDITION_FIELDS)
 

@@ -4,10 +4,8 @@ from datetime import datetime
 
 from django.db.models import Q, QuerySet
 
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED
 from tiles.models import Photo, PhotoFiling, Placement, Tile
-
-FIRED = [FiringState.FIRED.value, FiringState.UNLOADED.value]
 
 
 def in_tray() -> QuerySet[Photo]:

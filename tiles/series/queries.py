@@ -2,11 +2,9 @@
 
 from django.db.models import Case, CharField, Count, Exists, OuterRef, Q, QuerySet, Value, When
 
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED
 from tiles.models import Outcome, Placement, Series, Tile
 from tiles.recording.queries import for_drawing
-
-FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 
 
 def with_progress(series: QuerySet[Series]) -> QuerySet[Series]:

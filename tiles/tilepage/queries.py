@@ -10,14 +10,13 @@ from django.db.models.functions import Abs
 from django.http import QueryDict
 
 from firings.models import Firing
-from firings.vocabulary import FiringState
+from firings.vocabulary import FIRED, FiringState
 from tiles import numbers
 from tiles.models import Layer, Outcome, Photo, PhotoFiling, Placement, Tile
 from tiles.recording.queries import for_drawing
 from tiles.tilepage.filters import TileFilter
 from tiles.tilepage.state import TileState
 
-FIRED = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 TILES_A_PAGE = 60
 SIBLINGS_IN_VIEW = 8
 OPEN_FIRINGS_IN_VIEW = 4
