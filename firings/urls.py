@@ -6,5 +6,6 @@ app_name = "firings"
 
 urlpatterns = [
     path("kilns/", include("firings.kilns.urls")),
+    path("programmes/", include("firings.programmes.urls")),
     path("", include("firings.logbook.urls")),
 ]
