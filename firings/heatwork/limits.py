@@ -13,6 +13,14 @@ COOLING_SAID_FROM = 0.25
 # A top logged more coarsely than this [s] may have been missed.
 COARSE_TOP_S = 600.0
 
+# What holds of every cone that is computed from temperatures, for pages to say once (notes on the same chart; a large
+# cone in a plaque bends about 2 °C earlier, by its own columns).
+ALWAYS = (
+    "It is the temperature at the cone that counts; a sensor in the wall may read something else.",
+    "The table is for air: reduction changes how cones bend.",
+    "It is for large self-supporting cones; a cone says what heat a cone has had, and glazes may differ.",
+)
+
 
 def rate_words(rate_c_per_h: float | None) -> list[str]:
     """A rise in the last 100 °C that the table does not cover."""

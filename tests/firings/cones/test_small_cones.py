@@ -7,8 +7,8 @@ from firings.cones import series
 
 @pytest.mark.parametrize(
     ("label", "end_point_c"),
-    # Orton Foundation's chart, small cones at 300 °C/h (rows 022 to 08 seen in a copy); 06 and 04 as 1873 and 2008 °F in
-    # an art dictionary.
+    # Orton Foundation's chart, small cones at 300 °C/h (rows 022 to 08 seen in a copy); 06 and 04 as 1873 and
+    # 2008 °F in an art dictionary.
     [("022", 630), ("019", 723), ("012", 900), ("08", 983), ("06", 1023), ("04", 1098)],
 )
 def test_small_cones_that_were_seen(label, end_point_c):
