@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from firings.heatwork.predict import KilnFigures
 from firings.http import StudioRequest, conflict, say, typed_in
 from firings.models import Programme, StaleEdit
 from firings.programmes import services
@@ -43,17 +44,21 @@ from firings.programmes.segments import Segment, Unit, UnreadableProgramme, read
 @login_required
 @permission_required("firings.view_programme", raise_exception=True)
 def programme_list(request: StudioRequest) -> HttpResponse:
-    """The last version of each programme, with what it comes to."""
+    """The last version of each programme, with what it comes to, in a kiln if one is asked for."""
+    aim = AimForm(request.GET)
+    aim.is_valid()
+    kiln = kiln_figures(aim.chosen_kiln)
     unit = unit_of(request.GET.get("unit"), request.preferences.temperature_unit)
-    listed = [(programme, _seen(segments_of(programme), unit, SMALL)) for programme in programmes_for_list()]
-    return render(request, "firings/programmes/list.html", {"listed": listed})
+    listed = [(one, _seen(segments_of(one), unit, kiln)) for one in programmes_for_list()]
+    page = {"listed": listed, "kiln": aim.chosen_kiln}
+    return render(request, "firings/programmes/list.html", page)
 
 
-def _seen(segments: list[Segment], unit: Unit, size: Any) -> dict[str, Any]:
-    """A programme's outlook and one drawing, nothing where it has no segments."""
+def _seen(segments: list[Segment], unit: Unit, kiln: KilnFigures) -> dict[str, Any]:
+    """A programme's outlook and its shape at a glance, nothing where it has no segments."""
     if not segments:
         return {}
-    return {"outlook": outlook_of(segments, unit), "drawing": draw([segments], size, unit)}
+    return {"outlook": outlook_of(segments, unit, kiln), "drawing": draw([segments], SMALL, unit, kiln)}
 
 
 def _outlook_page(segments: list[Segment], unit: Unit, aim: AimForm) -> dict[str, Any]:

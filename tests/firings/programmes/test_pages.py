@@ -375,3 +375,20 @@ def test_a_copy_begins_with_the_same_segments(recorder_client):
     answer = recorder_client.get(NEW, {"from": written().pk})
 
     assert boxes(answer, "target") == ["1000", "1222"]
+
+
+def test_the_list_tells_what_each_comes_to_in_a_kiln(viewer_client):
+    written()
+    kiln = KilnFactory(name="Oriel", power_kw=9)
+    page = viewer_client.get(LIST, {"kiln": kiln.pk}).content.decode()
+
+    assert "Oriel" in page
+    assert "kWh" in page
+
+
+def test_the_logbook_the_kilns_and_a_new_firing_lead_to_programmes(recorder_client):
+    kiln = KilnFactory()
+    pages = [reverse("firings:logbook:list"), reverse("firings:kilns:list"), kiln.get_absolute_url()]
+
+    assert all(LIST in recorder_client.get(page).content.decode() for page in pages)
+    assert NEW in recorder_client.get(reverse("firings:logbook:new")).content.decode()
