@@ -7,5 +7,6 @@ app_name = "firings"
 urlpatterns = [
     path("kilns/", include("firings.kilns.urls")),
     path("programmes/", include("firings.programmes.urls")),
+    path("", include("firings.curves.urls")),
     path("", include("firings.logbook.urls")),
 ]

@@ -58,10 +58,11 @@ def first_lines(data: bytes) -> list[str]:
     return [line[:LONGEST_LINE] for line in lines if line.strip()]
 
 
-def column_names(data: bytes, separator: str | None = None) -> list[str]:
+def column_names(data: bytes, choice: Choice) -> list[str]:
     """The names of a file's columns, from its first lines; none where no table is found."""
+    told = {"decimal": choice.decimal, "header_rows": choice.header_rows}
     try:
-        return [column.name for column in table_of(_head(data), separator).columns]
+        return [column.name for column in table_of(_head(data), choice.separator, **told).columns]  # type: ignore[arg-type]
     except UnreadableCurve:
         return []
 
@@ -77,6 +78,8 @@ def confirmed(reading: Reading, choice: Choice) -> Choice:
     time = _places(reading, "time")
     return Choice(
         separator=choice.separator,
+        decimal=choice.decimal,
+        header_rows=choice.header_rows,
         time=choice.time if choice.time is not None else time or None,
         time_unit=choice.time_unit,
         every_s=choice.every_s,

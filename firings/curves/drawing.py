@@ -3,7 +3,6 @@
 All lengths are in units of the drawing, y downwards; page and print draw the same figures.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -19,6 +18,7 @@ from firings.programmes.words import temp_words
 # The lower panel shows the last cones of the climb.
 CONES_SHOWN = 8.0
 CONE_STEPS = (1, 2, 4)
+LEGEND = (("programme", "programme"), ("sensor", "each sensor"), ("logged", "logged"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,17 @@ class Drawing:
     unit: str
 
     @property
+    def legend(self) -> list[tuple[str, str]]:
+        """Kinds of strokes that occur, with their words."""
+        kinds = {line.kind for line in self.lines}
+        found = [(kind, words) for kind, words in LEGEND if kind in kinds]
+        if self.hold:
+            found.append(("hold", "held at the top"))
+        if self.off is not None:
+            found.append(("off", "power off"))
+        return [*found, ("witness", "witness cones")] if self.diamonds else found
+
+    @property
     def left(self) -> float:
         return self.sheet.upper.left
 
@@ -122,6 +133,14 @@ class Drawing:
         return self.sheet.height - self.sheet.lower.bottom
 
     @property
+    def upper_height(self) -> float:
+        return self.upper_floor - self.upper_top
+
+    @property
+    def lower_height(self) -> float:
+        return self.lower_floor - self.lower_top
+
+    @property
     def upper_words_y(self) -> float:
         return self.upper_top - 10
 
@@ -136,10 +155,6 @@ class Drawing:
     @property
     def cones_x(self) -> float:
         return self.edge + 7
-
-    @property
-    def upper_hours_y(self) -> float:
-        return self.upper_floor + 16
 
     @property
     def hours_y(self) -> float:
@@ -265,13 +280,6 @@ def draw(course: Course, sheet: Sheet, unit: Unit) -> Drawing:
     )
 
 
-def legend_of(drawn: Drawing) -> Sequence[tuple[str, str]]:
-    """Kinds of strokes that occur, with their words."""
-    kinds = {line.kind for line in drawn.lines}
-    words = [("programme", "programme"), ("sensor", "each sensor"), ("logged", "logged")]
-    found = [(kind, said) for kind, said in words if kind in kinds]
-    if drawn.hold:
-        found.append(("hold", "held at the top"))
-    if drawn.off is not None:
-        found.append(("off", "power off"))
-    return [*found, ("witness", "witness cones")] if drawn.diamonds else found
+def drawings_of(course: Course, unit: Unit) -> dict[str, Drawing]:
+    """A course drawn for wide and for narrow screens."""
+    return {"wide": draw(course, WIDE, unit), "narrow": draw(course, NARROW, unit)}

@@ -13,7 +13,8 @@ from firings.heatwork.plain import plain_equivalent
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """A reading with its heat work. `counting` names the sensors that count; `words` is all that was noticed.
+    """A reading with its heat work. `counting` names the sensors that count, `counts` the one that was chosen to, empty
+    for the middle of all; `words` is all that was noticed.
 
     `heat` is plain values as `firings.heatwork.plain` writes them, without figures where none could be summed.
     """
@@ -21,8 +22,14 @@ class Outlook:
     reading: Reading
     choice: Choice
     counting: tuple[str, ...]
+    counts: str
     heat: dict[str, Any]
     words: tuple[str, ...]
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of the file's columns."""
+        return tuple(column["name"] for column in self.reading.read_as.columns)
 
 
 def look(data: bytes, choice: Choice, counts: str = "") -> Outlook:
@@ -51,4 +58,4 @@ def look(data: bytes, choice: Choice, counts: str = "") -> Outlook:
     else:
         heat = plain_equivalent(found)
         words += found.warnings
-    return Outlook(reading, choice, counting, heat, tuple(dict.fromkeys(words)))
+    return Outlook(reading, choice, counting, counts, heat, tuple(dict.fromkeys(words)))

@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from firings import listeners
 from firings.cones import series
+from firings.curves.counting import counting_number
 from firings.heatwork.reached import Evidence, reached_by
 from firings.logbook.evidence import witness_number
 from firings.logbook.facts import FiringFacts, WitnessReading
@@ -143,7 +144,12 @@ def _sign(record: Model, by: User) -> None:
 def _evidence_of(firing: Firing) -> Evidence:
     cones = [reading_of(cone) for cone in firing.witness_cones.all()]
     target = series.of_order(firing.target_order).number if firing.target_order else None
-    return Evidence(witness=witness_number(cones), controller=firing.controller_number, target=target)
+    return Evidence(
+        witness=witness_number(cones),
+        curve=counting_number(firing.curves.values_list("heat", flat=True)),
+        controller=firing.controller_number,
+        target=target,
+    )
 
 
 @transaction.atomic

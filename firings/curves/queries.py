@@ -1,0 +1,128 @@
+"""What pages and prints ask of logged curves."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from firings.cones import series
+from firings.curves.choices import choice_from, column_names, fits_again
+from firings.curves.counting import since
+from firings.curves.course import Course, Witness, course_of
+from firings.curves.outlook import Outlook, look
+from firings.curves.reading import Choice
+from firings.curves.samples import unpacked
+from firings.curves.text import UnreadableCurve
+from firings.logbook.queries import cones_by_place
+from firings.models import Curve, Firing, Kiln
+from firings.programmes.segments import Segment, Unit
+from firings.programmes.words import clock_words, duration_words, rate_words, temp_words
+
+
+def curves_of(firing: Firing) -> list[Curve]:
+    """A firing's curves without their readings, the one that counts first."""
+    return sorted(firing.curves.defer("samples"), key=lambda curve: since(curve.heat), reverse=True)
+
+
+def segments_of(firing: Firing) -> list[Segment]:
+    """The firing's programme; nothing where none is noted."""
+    if firing.programme is None:
+        return []
+    return [
+        Segment(
+            float(one.rate_c_per_h) if one.rate_c_per_h else None, float(one.target_c), float(one.hold_min)
+        )
+        for one in firing.programme.segments.order_by("position")
+    ]
+
+
+def witnesses_of(firing: Firing) -> list[Witness]:
+    """What the witness cones of each place say together."""
+    return [
+        Witness(float(place["number"]), _place_words(place["first"]))
+        for place in cones_by_place(firing)
+        if place["number"] is not None
+    ]
+
+
+def _place_words(cone: Any) -> str:
+    shelf = f"shelf {cone.shelf.position}" if cone.shelf else ""
+    return " ".join(filter(None, [shelf, cone.place]))
+
+
+def course_for(curve: Curve, firing: Firing) -> Course:
+    """All that is drawn of a firing by one of its curves."""
+    times_s, columns = unpacked(bytes(curve.samples), curve.sample_count)
+    names = [one["name"] for one in curve.sensors]
+    counting = [one["name"] for one in curve.sensors if one["counts"]]
+    sensors = dict(zip(names, columns, strict=True))
+    return course_of(times_s, sensors, counting, curve.heat, segments_of(firing), witnesses_of(firing))
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """How a file is read before anybody has corrected anything, and where that comes from."""
+
+    choice: Choice
+    counts: str = ""
+    words: str = ""
+
+
+def proposal_for(kiln: Kiln, data: bytes) -> Proposal:
+    """As the kiln's last file was read, where this one has the same columns."""
+    remembered = kiln.logger_reading
+    if not remembered:
+        return Proposal(Choice())
+    choice = choice_from(remembered.get("choice", {}))
+    if not fits_again(remembered, column_names(data, choice)):
+        words = f"The columns differ from those of the last file of {kiln}, so this one is read anew."
+        return Proposal(Choice(), words=words)
+    words = f"Read as it was confirmed for the last file of {kiln}."
+    return Proposal(choice, remembered.get("counts", ""), words)
+
+
+def proposed_outlook(kiln: Kiln, data: bytes) -> tuple[Outlook, str]:
+    """The outlook of a new file, read as the kiln's last one where that works, and where the reading comes from.
+
+    Raises
+    ------
+    UnreadableCurve : neither as the last one nor anew
+    """
+    proposal = proposal_for(kiln, data)
+    try:
+        return look(data, proposal.choice, proposal.counts), proposal.words
+    except UnreadableCurve as trouble:
+        if proposal.choice == Choice():
+            raise
+        words = f"It cannot be read as the last file of {kiln} ({trouble}); it is read anew."
+        return look(data, Choice()), words
+
+
+def outlook_course(outlook: Outlook, firing: Firing) -> Course:
+    """What is drawn of a file that is not kept yet."""
+    reading = outlook.reading
+    return course_of(
+        reading.times_s,
+        reading.by_name(),
+        outlook.counting,
+        outlook.heat,
+        segments_of(firing),
+        witnesses_of(firing),
+    )
+
+
+def heat_words(heat: dict[str, Any], unit: Unit) -> dict[str, str]:
+    """What heat work came to, each figure in words; empty where none could be worked out."""
+    if not heat.get("interval"):
+        return {}
+    interval, cooling = heat["interval"], heat["with_cooling"]["number"]
+    cones = {name: series.number_words(Decimal(str(interval[name]))) for name in ("value", "low", "high")}
+    return {
+        "cone": cones["value"],
+        "range": f"{cones['low']} to {cones['high']}",
+        "basis": interval["basis"],
+        "with_cooling": series.number_words(Decimal(str(cooling))) if cooling is not None else "",
+        "peak": temp_words(round(heat["peak_c"]), unit),
+        "hold": duration_words(heat["hold_min"] / 60) if heat["hold_min"] >= 1 else "",
+        "rate": rate_words(round(heat["rate_c_per_h"]), unit) if heat["rate_c_per_h"] else "",
+        "off": clock_words(heat["switched_off_h"]),
+    }

@@ -1,0 +1,158 @@
+"""Bring a logged curve in, choose which counts, take one off and put it back."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+
+from firings.curves.choices import choice_from, confirmed, plain_choice
+from firings.curves.originals import Originals
+from firings.curves.outlook import Outlook, look
+from firings.curves.samples import packed
+from firings.logbook.services import settle_reached_cone
+from firings.models import Curve, Firing, Kiln, User
+
+NAME_LENGTH = 200
+
+
+@dataclass(frozen=True, slots=True)
+class LoggerFile:
+    """A file that was received: its hash, by which it is found, and the name it came with."""
+
+    sha256: str
+    name: str
+
+
+class FileIsGone(Exception):
+    """The file is no longer here; the words say what to do."""
+
+
+def originals() -> Originals:
+    """Where this studio's logger files lie."""
+    return Originals(settings.DATA_DIR / "curves")
+
+
+def receive_file(chunks: Iterable[bytes]) -> str:
+    """Store a file that arrived until somebody confirms how it is read, and forget what nobody confirmed."""
+    store = originals()
+    store.sweep()
+    return store.receive(chunks)
+
+
+def contents(sha256: str) -> bytes:
+    """A received file's bytes.
+
+    Raises
+    ------
+    FileIsGone : it was never received, or waited too long
+    """
+    place = originals().find(sha256)
+    if place is None:
+        raise FileIsGone("The file is no longer here. Choose it again.")
+    return place.read_bytes()
+
+
+@transaction.atomic
+def keep_curve(firing_id: int, file: LoggerFile, outlook: Outlook, *, by: User) -> Curve:
+    """Keep a curve as it was shown; it counts from now on, and outcomes follow.
+
+    The file gets its lasting place before the row is written. A file that this firing has already is read anew in its
+    place. How it was read is remembered for the kiln's next file.
+    """
+    firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
+    originals().keep(file.sha256)
+    curve = firing.curves.defer("samples").filter(original_sha256=file.sha256).first() or Curve(firing=firing)
+    _write(curve, file, outlook, timezone.now())
+    curve._history_user = by  # type: ignore[attr-defined]
+    curve.save()
+    _remember(firing.kiln_id, outlook)
+    settle_reached_cone(firing, by=by)
+    return curve
+
+
+def _write(curve: Curve, file: LoggerFile, outlook: Outlook, since: datetime) -> None:
+    reading = outlook.reading
+    curve.original_name, curve.original_sha256 = file.name[:NAME_LENGTH], file.sha256
+    curve.started_at = _aware(reading.started_at)
+    curve.sensors = [
+        {"name": one.name, "unit": str(one.scale.unit), "counts": one.name in outlook.counting}
+        for one in reading.sensors
+    ]
+    curve.sample_count = len(reading.times_s)
+    curve.samples = packed(reading.times_s, [one.temps_c for one in reading.sensors])
+    curve.read_as = reading.read_as.plain() | {
+        "choice": plain_choice(outlook.choice),
+        "counts": outlook.counts,
+        "names": list(outlook.names),
+    }
+    curve.heat = outlook.heat | {"warnings": list(outlook.words), "counts_since": since.isoformat()}
+
+
+def _aware(moment: datetime | None) -> datetime | None:
+    """A logger's clock without a zone is the studio's own."""
+    return timezone.make_aware(moment) if moment is not None and timezone.is_naive(moment) else moment
+
+
+def _remember(kiln_id: int, outlook: Outlook) -> None:
+    """Keep how a kiln's logger is read; no change of the kiln itself that others should be told of."""
+    remembered = {
+        "columns": list(outlook.names),
+        "choice": plain_choice(confirmed(outlook.reading, outlook.choice)),
+        "counts": outlook.counts,
+    }
+    Kiln.everything.filter(pk=kiln_id).update(logger_reading=remembered)
+
+
+@transaction.atomic
+def let_count(curve: Curve, *, by: User) -> None:
+    """Let this one of a firing's curves decide."""
+    curve.heat["counts_since"] = timezone.now().isoformat()
+    curve._history_user = by  # type: ignore[attr-defined]
+    curve.save(update_fields=["heat"])
+    settle_reached_cone(_locked(curve.firing_id), by=by)
+
+
+def _locked(firing_id: int) -> Firing:
+    firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
+    return firing
+
+
+@transaction.atomic
+def take_off(curve: Curve, *, by: User) -> int:
+    """Take a curve off its firing; the logger's file stays. Returns the version in history to put back."""
+    pk = curve.pk
+    curve._history_user = by  # type: ignore[attr-defined]
+    curve.delete()
+    settle_reached_cone(_locked(curve.firing_id), by=by)
+    return int(Curve.history.filter(id=pk).latest().history_id)
+
+
+def put_back(version: Any, *, by: User) -> Curve:
+    """Put a curve back that was taken off, read again from its file as it was read before.
+
+    Raises
+    ------
+    FileIsGone : the file is no longer here
+    """
+    file = LoggerFile(version.original_sha256, version.original_name)
+    choice = choice_from(version.read_as.get("choice", {}))
+    outlook = look(contents(file.sha256), choice, version.read_as.get("counts", ""))
+    return _keep_again(version, file, outlook, by=by)
+
+
+@transaction.atomic
+def _keep_again(version: Any, file: LoggerFile, outlook: Outlook, *, by: User) -> Curve:
+    firing = _locked(version.firing_id)
+    curve = firing.curves.filter(original_sha256=file.sha256).first()
+    if curve is None:
+        curve = Curve(firing=firing)
+        since = datetime.fromisoformat(version.heat["counts_since"])
+        _write(curve, file, outlook, since)
+        curve._history_user = by  # type: ignore[attr-defined]
+        curve.save()
+        settle_reached_cone(firing, by=by)
+    return curve
