@@ -38,6 +38,8 @@ UNLOADING = (
     "Open a kiln only when it is cool: ware can crack and burn. Fired drips are sharp; wear gloves, and glasses when "
     "you chip them off. What you note here is no test of whether ware is fit for food."
 )
+# Source: two kiln sellers' safety pages.
+OPENING = "Read the cones when the kiln is cool: open too early it burns you, and ware can crack."
 
 BY_KIND = {
     KilnKind.ELECTRIC: (WIRING,),

@@ -1,5 +1,7 @@
 """Forms of a firing's pages."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -10,6 +12,8 @@ from django.utils import timezone
 from firings.cones import series
 from firings.cones.forms import ConeField, DecimalConeField
 from firings.forms import FigureField, KeptForm
+from firings.heatwork import cone_shape
+from firings.heatwork.witness import Said, clock_words, what_they_say
 from firings.logbook.facts import FiringFacts, WitnessReading
 from firings.models import Firing, Kiln, Programme, Shelf
 from firings.vocabulary import Atmosphere, ConeShape, Purpose
@@ -17,6 +21,8 @@ from firings.vocabulary import Atmosphere, ConeShape, Purpose
 # A year further off than this is a slip of the pen.
 EARLIEST_YEAR = 1950
 AHEAD = timedelta(days=3 * 366)
+# A cone that lies flat on the shelf.
+FLATTEST_DEG = 180
 
 
 class MomentField(forms.DateTimeField):
@@ -142,14 +148,25 @@ class WitnessConeForm(forms.Form):
         label="Bend, degrees",
         required=False,
         min_value=0,
-        max_value=180,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        max_value=FLATTEST_DEG,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "data-bend": ""}),
     )
 
     def __init__(self, *args: Any, kiln: Kiln, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         shelves = self.fields["shelf"]
         shelves.queryset = kiln.shelves.all()  # type: ignore[attr-defined]
+
+    @property
+    def outline(self) -> str:
+        """The path of the cone as it is bent."""
+        return cone_shape.outline(_bend_typed(self["bend_deg"].value()) or 0)
+
+    @property
+    def seen(self) -> str:
+        """Where its tip points, in words."""
+        bend = _bend_typed(self["bend_deg"].value())
+        return "unread" if bend is None else clock_words(bend)
 
     def reading(self) -> WitnessReading:
         """What was typed, for the services."""
@@ -165,12 +182,55 @@ class WitnessConeForm(forms.Form):
         )
 
 
+@dataclass(frozen=True, slots=True)
+class ConeSet:
+    """The cones of one place, and what they say together."""
+
+    where: str
+    forms: list[WitnessConeForm]
+
+    @property
+    def said(self) -> Said:
+        """As the fields stand now, what cannot be read left out."""
+        return cones_say([(form["order"].value(), form["bend_deg"].value()) for form in self.forms])
+
+
+def cones_say(typed: Iterable[tuple[Any, Any]]) -> Said:
+    """What cones say as they are typed: cone and bend, of which half may be missing or no figure."""
+    cones = ((_cone_typed(order), _bend_typed(bend)) for order, bend in typed)
+    return what_they_say([(order, bend) for order, bend in cones if order is not None])
+
+
+def _cone_typed(order: Any) -> int | None:
+    try:
+        return order if isinstance(order, int) else series.order_of(str(order or ""))
+    except ValueError:
+        return None
+
+
+def _bend_typed(bend: Any) -> int | None:
+    text = str("" if bend is None else bend).strip()
+    return int(text) if text.isascii() and text.isdigit() and int(text) <= FLATTEST_DEG else None
+
+
 class WitnessConeRows(forms.BaseFormSet):
     """The witness cones of one firing. A row that was only proposed and not touched is left out."""
 
     def add_fields(self, form: forms.Form, index: int | None) -> None:
         super().add_fields(form, index)
         form.fields["DELETE"].label = "Take this cone out"
+
+    def sets(self) -> list[ConeSet]:
+        """The rows by where they stand, in the order of the page."""
+        found: dict[tuple[Any, str], list[WitnessConeForm]] = {}
+        for form in self.forms:
+            where = form["shelf"].value(), (form["place"].value() or "").casefold()
+            found.setdefault((str(where[0] or ""), where[1]), []).append(form)
+        names = {str(shelf.pk): f"shelf {shelf.position}" for shelf in self.form_kwargs["kiln"].shelves.all()}
+        return [
+            ConeSet(" ".join(filter(None, (names.get(shelf), place))) or "place not noted", forms)
+            for (shelf, place), forms in found.items()
+        ]
 
     def readings(self) -> list[WitnessReading]:
         """The cones to keep."""
@@ -186,24 +246,33 @@ WitnessConeFormSet: type[WitnessConeRows] = forms.formset_factory(  # type: igno
 
 
 def cones_to_read(firing: Firing) -> list[dict[str, Any]]:
-    """Rows to start from: the cones as they stand, else a guide, the target and a guard.
+    """Rows to start from: the cones as they stand, else a guide, the target and a guard for each place.
 
     One cone cooler, the wanted one, one hotter: the usual pack of three (common practice, no source).
     """
-    standing = list(firing.witness_cones.all())
+    standing = firing.witness_cones.select_related("shelf")
     if standing:
+        top_first = sorted(
+            standing, key=lambda cone: (-(cone.shelf.position if cone.shelf else 0), cone.place, cone.order)
+        )
+        names = ("pk", "order", "shape", "place", "bend_deg")
         return [
-            {
-                "pk": cone.pk,
-                "order": cone.order,
-                "shape": cone.shape,
-                "shelf": cone.shelf_id,
-                "place": cone.place,
-                "bend_deg": cone.bend_deg,
-            }
-            for cone in standing
+            {name: getattr(cone, name) for name in names} | {"shelf": cone.shelf_id} for cone in top_first
         ]
-    return [{"order": order, "shape": ConeShape.SELF_SUPPORTING.value} for order in _pack_of_three(firing)]
+    shape = ConeShape.SELF_SUPPORTING.value
+    return [
+        {"order": order, "shape": shape, "shelf": shelf}
+        for shelf in _likely_shelves(firing)
+        for order in _pack_of_three(firing)
+    ]
+
+
+def _likely_shelves(firing: Firing) -> list[int | None]:
+    """The top, a middle and the lowest shelf, where there are so many (common practice, no source)."""
+    shelves = [shelf.pk for shelf in firing.kiln.shelves.order_by("-position")]
+    if not shelves:
+        return [None]
+    return list(dict.fromkeys((shelves[0], shelves[len(shelves) // 2], shelves[-1])))
 
 
 def _pack_of_three(firing: Firing) -> list[int]:

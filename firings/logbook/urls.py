@@ -14,6 +14,7 @@ urlpatterns = [
     path("<int:number>/state/", views.state, name="state"),
     path("<int:number>/undo/<int:history_id>/", views.undo, name="undo"),
     path("<int:number>/cones/", views.witness_cones, name="cones"),
+    path("<int:number>/cones/said/", views.cones_said, name="cones_said"),
     path("<int:number>/notes/", views.note, name="note"),
     path("<int:number>/notes/<int:pk>/strike/", views.strike_note, name="strike_note"),
 ]

@@ -9,8 +9,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from firings.heatwork import cone_shape
 from firings.http import StudioRequest, conflict, say, typed_in, way_on
-from firings.kilns.cautions import WATCH
+from firings.kilns.cautions import OPENING, WATCH
 from firings.logbook import queries, services
 from firings.logbook.cost import energy_cost
 from firings.logbook.filters import FiringFilter
@@ -20,6 +21,7 @@ from firings.logbook.forms import (
     PlanForm,
     StartForm,
     WitnessConeFormSet,
+    cones_say,
     cones_to_read,
 )
 from firings.logbook.states import is_through_the_fire, state_after
@@ -175,9 +177,19 @@ def witness_cones(request: StudioRequest, number: int) -> HttpResponse:
     return render(
         request,
         "firings/logbook/cones.html",
-        {"rows": rows, "firing": firing},
+        {"rows": rows, "sets": rows.sets(), "firing": firing, "shape": cone_shape, "caution": OPENING},
         status=422 if rows.is_bound else 200,
     )
+
+
+@require_safe
+@login_required
+@permission_required("firings.view_firing", raise_exception=True)
+def cones_said(request: StudioRequest, number: int) -> HttpResponse:
+    """What the cones of one place say as they are being read: a fragment; nothing is kept."""
+    _firing(number)
+    typed = zip(request.GET.getlist("order"), request.GET.getlist("bend_deg"), strict=False)
+    return render(request, "firings/logbook/_said.html", {"said": cones_say(typed)})
 
 
 @require_POST
