@@ -7,6 +7,7 @@ from studio.demo.catalogue import Look
 from studio.demo.coats import laid_over
 from studio.demo.light import to_linear, to_srgb
 from studio.demo.picture import CoatPicture, Rgb
+from tiles.colour.lab import srgb_to_lab
 
 RAW_RGB = (222, 208, 196)  # dry glaze powder, pinkish white
 
@@ -76,13 +77,8 @@ def zone_rgb(fired: Fired) -> Rgb:
 def lab_of(rgb: Rgb) -> tuple[float, float, float]:
     """CIE L*a*b* under D65 of an sRGB colour.
 
-    Source: IEC 61966-2-1 (primaries and curve), CIE 15:2004 equations 8.3 to 8.11 (L*a*b*), both from memory.
-
     >>> [round(value, 1) + 0.0 for value in lab_of((255, 255, 255))]
     [100.0, 0.0, 0.0]
     """
-    light = to_linear(rgb).astype(np.float64)
-    to_xyz = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
-    ratio = to_xyz @ light / to_xyz.sum(axis=1)
-    x, y, z = np.where(ratio > (6 / 29) ** 3, np.cbrt(ratio), ratio * (29 / 6) ** 2 / 3 + 4 / 29)
-    return float(116 * y - 16), float(500 * (x - y)), float(200 * (y - z))
+    lightness, a, b = (float(value) for value in srgb_to_lab(rgb))
+    return lightness, a, b
