@@ -146,6 +146,7 @@ function drawIn(figure, data) {
     options(data, width, UPPER, {
       series: data.temps.map(({ kind }) => ({ ...steady, ...strokeOf(kind) })),
       range: (_, low, high) => [Math.min(0, low), high * 1.06],
+      values: (_, ticks) => ticks.map((tick) => `${tick}`),
       value: (witness) => witness.temp,
       onMove,
     }),
