@@ -1,0 +1,98 @@
+"""A firing's report in words, from what is stored."""
+
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from firings.cones import series
+from firings.curves.drawing import WIDE, draw
+from firings.curves.queries import course_for, curves_of, heat_words
+from firings.logbook.queries import cones_by_place
+from firings.models import Firing
+from firings.programmes.segments import Unit
+from firings.report.sheet import Report
+from firings.units import figure_words
+
+WHEN = "D j M Y, H:i"
+
+
+def _when(moment: object) -> str:
+    return date_format(timezone.localtime(moment), WHEN) if moment else ""  # type: ignore[arg-type]
+
+
+def _facts(firing: Firing) -> list[tuple[str, str]]:
+    facts = [
+        ("Target cone", firing.target_label),
+        ("Atmosphere", firing.get_atmosphere_display()),
+        ("Hold", f"{firing.hold_min} min" if firing.hold_min else "none"),
+        ("Programme", str(firing.programme or "")),
+        ("Started", _when(firing.started_at)),
+        ("Switched off", _when(firing.ended_at)),
+        ("Unloaded", _when(firing.unloaded_at)),
+        ("Energy", f"{figure_words(firing.energy_kwh)} kWh" if firing.energy_kwh else ""),
+        ("Cost", str(firing.cost if firing.cost is not None else "")),
+        ("Tiles in it", str(firing.placements.count())),
+    ]
+    return [(label, value) for label, value in facts if value]
+
+
+def _reached(firing: Firing, heat: dict[str, str]) -> str:
+    if not firing.reached_words:
+        return "Not known."
+    said = f"{firing.reached_words}, by {firing.reached_source_label}"
+    if heat and firing.reached_source == "curve":
+        return f"{said}; {heat['range']} ({heat['basis']})"
+    return said
+
+
+def _heat_rows(heat: dict[str, str]) -> list[tuple[str, str]]:
+    if not heat:
+        return []
+    return [
+        ("Cone by the curve", f"{heat['cone']} when the power went off; {heat['range']} ({heat['basis']})"),
+        ("With cooling", f"{heat['with_cooling']}, shown apart, not counted"),
+        ("Hottest", heat["peak"] + (f", held {heat['hold']}" if heat["hold"] else "")),
+        ("Power off", f"{heat['off']} after the log begins"),
+    ]
+
+
+def _cones(firing: Firing) -> list[tuple[str, str, str]]:
+    rows = []
+    for place in cones_by_place(firing):
+        first, number = place["first"], place["number"]
+        where = " ".join(filter(None, [f"shelf {first.shelf.position}" if first.shelf else "", first.place]))
+        bends = [
+            f"{series.label_of(cone.order)} {'unread' if cone.bend_deg is None else f'{cone.bend_deg}°'}"
+            for cone in place["cones"]
+        ]
+        rows.append(
+            (
+                where or "not noted",
+                ", ".join(bends),
+                series.number_words(number) if number is not None else "",
+            )
+        )
+    return rows
+
+
+def _notes(firing: Firing) -> list[tuple[str, str]]:
+    """The firing's own remark, then what was seen at its time."""
+    remark = [("Remark", firing.note)] if firing.note else []
+    return [*remark, *((_when(note.at), note.text) for note in firing.notes.all())]
+
+
+def report_of(firing: Firing, unit: Unit) -> Report:
+    """All that is known of a firing, drawn by the curve that counts."""
+    curve = next(iter(curves_of(firing)), None)
+    heat = heat_words(curve.heat, unit) if curve else {}
+    return Report(
+        title=f"Firing {firing.label}",
+        lead=f"{firing.get_purpose_display().capitalize()} firing in kiln {firing.kiln}",
+        reached=_reached(firing, heat),
+        facts=_facts(firing),
+        heat=_heat_rows(heat),
+        noticed=curve.heat.get("warnings", []) if curve else [],
+        cones=_cones(firing),
+        notes=_notes(firing),
+        drawing=draw(course_for(curve, firing), WIDE, unit) if curve else None,
+        printed=f"Printed {_when(timezone.now())}",
+    )
