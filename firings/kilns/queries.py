@@ -1,8 +1,23 @@
 """What the pages of kilns ask."""
 
-from django.db.models import Count, Max, Q, QuerySet
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
 
-from firings.models import Firing, Kiln
+from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.utils import timezone
+
+from firings.curves.counting import since
+from firings.heatwork.correction import KilnOffset, kiln_offset
+from firings.kilns.drift import Drift, drift, reading
+from firings.kilns.evenness import Evenness, evenness
+from firings.kilns.months import Age, Fired, Month, age_of, by_month
+from firings.logbook.cost import energy_cost
+from firings.logbook.evidence import by_place, witness_number
+from firings.logbook.services import reading_of
+from firings.models import Curve, Firing, Kiln
+from firings.vocabulary import FiringState
 
 LAST = 8
 
@@ -20,3 +35,84 @@ def kilns_for_list() -> QuerySet[Kiln]:
 def last_firings(kiln: Kiln) -> QuerySet[Firing]:
     """The last firings of a kiln."""
     return Firing.objects.for_lists().filter(kiln=kiln)[:LAST]
+
+
+@dataclass(frozen=True, slots=True)
+class Knowledge:
+    """What a kiln's history tells of it; each None or empty where there is nothing to tell."""
+
+    months: list[Month]
+    age: Age | None
+    firing_count: int
+    evenness: Evenness | None
+    drifts: list[Drift]
+    offset: KilnOffset | None
+
+
+def knowledge_of(kiln: Kiln) -> Knowledge:
+    """All that a kiln's firings tell of it, in three queries."""
+    firings = list(
+        Firing.objects.select_related("kiln")
+        .filter(kiln=kiln, started_at__isnull=False)
+        .in_state(FiringState.FIRED, FiringState.UNLOADED)
+        .order_by("started_at")
+        .prefetch_related("witness_cones__shelf", Prefetch("curves", Curve.objects.defer("samples")))
+    )
+    today = timezone.localdate()
+    fired = [_fired(firing) for firing in firings]
+    return Knowledge(
+        by_month(fired, today),
+        age_of(kiln.elements_fitted_on, fired, today),
+        len(fired),
+        evenness([_by_shelf(firing) for firing in firings]),
+        [found for found in (_drift("controller", firings), _drift("logged curve", firings)) if found],
+        kiln_offset([pair[1:] for pair in _pairs("logged curve", firings)]),
+    )
+
+
+def _day(firing: Firing) -> date:
+    return timezone.localtime(firing.started_at).date()
+
+
+def _fired(firing: Firing) -> Fired:
+    hours = (firing.ended_at - firing.started_at).total_seconds() / 3600 if firing.ended_at else None  # type: ignore[operator]
+    cost = firing.cost
+    if cost is None:
+        cost = energy_cost(firing.energy_kwh, firing.kiln.energy_price_per_kwh)
+    return Fired(_day(firing), hours, firing.energy_kwh, cost)
+
+
+def _by_shelf(firing: Firing) -> dict[int, float]:
+    """The decimal cone of each shelf whose cones moved, its places averaged."""
+    positions = {cone.shelf_id: cone.shelf.position for cone in firing.witness_cones.all() if cone.shelf}
+    found: dict[int, list[float]] = {}
+    for (shelf, _), number in by_place(reading_of(cone) for cone in firing.witness_cones.all()).items():
+        if shelf in positions:
+            found.setdefault(positions[shelf], []).append(float(number))
+    return {position: sum(numbers) / len(numbers) for position, numbers in found.items()}
+
+
+def _pairs(sensor: str, firings: Sequence[Firing]) -> list[tuple[date, float, float]]:
+    """Day, decimal cone by witness cones, decimal cone by the sensor, of each firing with both."""
+    found = []
+    for firing in firings:
+        number = _controller(firing) if sensor == "controller" else _curve(firing)
+        seen = witness_number(reading_of(cone) for cone in firing.witness_cones.all())
+        if number is not None and seen is not None:
+            found.append((_day(firing), float(seen), number))
+    return found
+
+
+def _controller(firing: Firing) -> float | None:
+    return None if firing.controller_number is None else float(firing.controller_number)
+
+
+def _curve(firing: Firing) -> float | None:
+    """The uncorrected cone of the curve that counts."""
+    heats: list[dict[str, Any]] = [curve.heat for curve in firing.curves.all()]
+    number = max(heats, key=since, default={}).get("number")
+    return None if number is None else float(number)
+
+
+def _drift(sensor: str, firings: Sequence[Firing]) -> Drift | None:
+    return drift(sensor, [reading(day, number, seen) for day, seen, number in _pairs(sensor, firings)])

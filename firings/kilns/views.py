@@ -10,8 +10,10 @@ from firings.http import StudioRequest, conflict, quick_added, quick_form, say, 
 from firings.kilns import services
 from firings.kilns.cautions import cautions_for
 from firings.kilns.drawing import elevation
+from firings.kilns.drift import CHECK
 from firings.kilns.forms import KilnAddForm, KilnForm, ShelfRows, shelf_rows
-from firings.kilns.queries import kilns_for_list, last_firings
+from firings.kilns.plots import bars, scatter
+from firings.kilns.queries import kilns_for_list, knowledge_of, last_firings
 from firings.models import Kiln, StaleEdit
 from firings.units import figure_words
 
@@ -29,11 +31,19 @@ def kiln_list(request: StudioRequest) -> HttpResponse:
 def kiln_page(request: StudioRequest, pk: int) -> HttpResponse:
     """One kiln: its facts, its shelves to scale, what to heed, its last firings."""
     kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
+    known = knowledge_of(kiln)
+    drawing = elevation([services.shelf_facts(shelf) for shelf in kiln.shelves.all()])
+    leans = {lean.position: lean for lean in known.evenness.shelves} if known.evenness else {}
     page = {
         "kiln": kiln,
+        "known": known,
+        "bars": bars(known.months),
+        "drifts": [(found, scatter(found.readings)) for found in known.drifts],
+        "check": CHECK,
         "power": figure_words(kiln.power_kw),
         "price": figure_words(kiln.energy_price_per_kwh),
-        "drawing": elevation([services.shelf_facts(shelf) for shelf in kiln.shelves.all()]),
+        "drawing": drawing,
+        "section": [(shelf, leans.get(shelf.position)) for shelf in drawing.shelves],
         "cautions": cautions_for(kiln.kind),
         "firings": last_firings(kiln),
     }

@@ -1,12 +1,19 @@
 """What the logbook asks of firings."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
 
-from firings.logbook.evidence import by_place
+from firings.cones import series
+from firings.curves.counting import since
+from firings.estimate import Estimate
+from firings.heatwork import agreement
+from firings.heatwork.witness import what_they_say
+from firings.logbook.evidence import by_place, witness_number
 from firings.logbook.services import reading_of
+from firings.logbook.states import is_through_the_fire
 from firings.models import Firing, Kiln, WitnessCone
 from firings.vocabulary import FiringState
 
@@ -39,7 +46,41 @@ def cones_by_place(firing: Firing) -> list[dict[str, Any]]:
     places: dict[tuple[int | None, str], list[WitnessCone]] = {}
     for cone in sorted(cones, key=lambda cone: (-(cone.shelf.position if cone.shelf else 0), cone.place)):
         places.setdefault((cone.shelf_id, cone.place.casefold()), []).append(cone)
-    return [{"cones": found, "first": found[0], "number": said.get(place)} for place, found in places.items()]
+    return [
+        {
+            "cones": found,
+            "first": found[0],
+            "number": said.get(place),
+            "said": what_they_say((cone.order, cone.bend_deg) for cone in found),
+        }
+        for place, found in places.items()
+    ]
+
+
+def agreement_of(firing: Firing) -> agreement.Agreement | None:
+    """All evidence of a firing that is through, side by side; None where there is none."""
+    if not is_through_the_fire(firing.state):
+        return None
+    readings = [reading_of(cone) for cone in firing.witness_cones.all()]
+    interval = _counting_interval(list(firing.curves.values_list("heat", flat=True)))
+    voices = []
+    if (number := witness_number(readings)) is not None:
+        voices.append(agreement.by_cones(number, list(by_place(readings).values())))
+    if interval is not None:
+        voices.append(agreement.by_curve(interval))
+    if firing.controller_number is not None:
+        voices.append(agreement.by_controller(firing.controller_number))
+    if firing.target_order:
+        voices.append(agreement.by_target(series.of_order(firing.target_order).number))
+    return agreement.agree(voices)
+
+
+def _counting_interval(heats: Sequence[dict[str, Any]]) -> Estimate | None:
+    """What the curve that counts says, with its interval."""
+    interval = max(heats, key=since, default={}).get("interval")
+    if not interval:
+        return None
+    return Estimate(interval["value"], interval["low"], interval["high"], None, interval["basis"])
 
 
 def states_with_marks(firing: Firing) -> list[dict[str, Any]]:

@@ -81,6 +81,7 @@ def _show(request: StudioRequest, firing: Firing, note_form: NoteForm, status: i
         "is_fired": is_through_the_fire(firing.state),
         "caution": "" if is_through_the_fire(firing.state) else WATCH,
         "places": queries.cones_by_place(firing),
+        "agreement": queries.agreement_of(firing),
         "notes": firing.notes.all(),
         "note_form": note_form,
         "energy": figure_words(firing.energy_kwh),
