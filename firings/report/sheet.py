@@ -128,7 +128,9 @@ def _styles() -> dict[str, ParagraphStyle]:
     return {
         "body": body,
         "title": ParagraphStyle("title", body, fontName=faces.BOLD, fontSize=18, leading=23),
-        "head": ParagraphStyle("head", body, fontName=faces.BOLD, fontSize=11, leading=15, spaceBefore=9),
+        "head": ParagraphStyle(
+            "head", body, fontName=faces.BOLD, fontSize=11, leading=15, spaceBefore=9, keepWithNext=1
+        ),
         "small": ParagraphStyle("small", body, fontSize=8, leading=11),
     }
 
