@@ -163,6 +163,12 @@ class WitnessConeForm(forms.Form):
         return cone_shape.outline(_bend_typed(self["bend_deg"].value()) or 0)
 
     @property
+    def cone_label(self) -> str:
+        """The cone's name as it stands in the form; empty while it names none."""
+        order = _cone_typed(self["order"].value())
+        return series.label_of(order) if order else ""
+
+    @property
     def seen(self) -> str:
         """Where its tip points, in words."""
         bend = _bend_typed(self["bend_deg"].value())
