@@ -15,7 +15,7 @@ from firings.programmes.segments import ROOM_C, Segment, Unit, celsius
 from firings.programmes.words import duration_words, temp_words
 
 # Steps of the scales, coarsest that leaves enough lines.
-HOUR_STEPS = (0.25, 0.5, 1, 2, 3, 6, 12, 24, 48, 96, 168, 500)
+HOUR_STEPS = (0.25, 0.5, 1, 2, 3, 6, 12, 24, 48, 96, 168, 500, 2000, 10_000, 50_000, 200_000)
 DEGREE_STEPS = (50, 100, 200, 250, 500, 1000)
 # The chart's end points belong to the rate in the last 100 °C.
 LAST_PART_C = 100.0
