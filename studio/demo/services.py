@@ -12,6 +12,9 @@ from django.utils import timezone
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from firings.cones import series as cones
+from firings.curves.outlook import look
+from firings.curves.reading import Choice
+from firings.curves.services import LoggerFile, keep_curve, receive_file
 from firings.logbook.cost import energy_cost
 from firings.logbook.services import add_note, settle_reached_cone
 from firings.models import Firing, Kiln, Programme, WitnessCone
@@ -21,6 +24,7 @@ from studio.demo.catalogue import Catalogue
 from studio.demo.drawing import Drawn, drawn
 from studio.demo.firing_plan import PROGRAMMES, bends, energy_kwh, programme_of
 from studio.demo.judging import Judgement, judge
+from studio.demo.logs import log_of
 from studio.demo.outcomes import Visit, visits
 from studio.demo.plan import shortened, story
 from studio.demo.reading import demo_catalogue
@@ -171,7 +175,22 @@ def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, toda
     firing.save()
     if one.state in FIRED:
         _fire(firing, one, catalogue, shelves, today)
-    return settle_reached_cone(firing, by=by)
+    firing = settle_reached_cone(firing, by=by)
+    if firing.ended_at and one.evidence == "witness":
+        _log(firing, one, firing.unloaded_at or firing.ended_at, by)
+    return firing
+
+
+def _log(firing: Firing, one: FiringStory, seen_at: datetime, by: Person) -> None:
+    """Bring in what the kiln's logger wrote; the witness cones stay the better evidence."""
+    starts = timezone.localtime(firing.started_at).replace(tzinfo=None)
+    name, data = log_of(one.kiln, PROGRAMMES[programme_of(one)], one.reached, starts, one.number)
+    file = LoggerFile(receive_file([data]), name)
+    curve = keep_curve(firing.pk, file, look(data, Choice()), by=by)
+    seen_at += timedelta(seconds=1)
+    curve.history.update(history_date=seen_at)
+    firing.refresh_from_db()
+    firing.history.filter(history_date__gt=seen_at).update(history_date=seen_at)
 
 
 def _fire(firing: Firing, one: FiringStory, catalogue: Catalogue, shelves: Shelves, today: date) -> None:
