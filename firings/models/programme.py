@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from firings.models.constraints import within
@@ -31,6 +32,9 @@ class Programme(Kept):
 
     def __str__(self) -> str:
         return f"{self.name}, version {self.version}" if self.version > 1 else self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("firings:programmes:programme", args=[self.pk])
 
 
 class Segment(models.Model):
