@@ -44,7 +44,7 @@ def series_add(request: StudioRequest) -> HttpResponse:
     form = SeriesAddForm(typed_in(request))
     if request.method == "POST" and form.is_valid():
         kept = keep_record(form, by=request.user)
-        return quick_added(request, kept, "series", page=form.instance.get_absolute_url())
+        return quick_added(request, kept, "series", page=form.instance.get_absolute_url())  # type: ignore[attr-defined]
     return quick_form(request, form, "A new series")
 
 
