@@ -139,7 +139,7 @@ class WitnessConeForm(forms.Form):
 
     pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     order = ConeField(label="Cone", error_messages={"required": "Say which cone it is."})
-    shape = forms.ChoiceField(choices=ConeShape.choices())
+    shape = forms.ChoiceField(choices=ConeShape.choices(), initial=ConeShape.SELF_SUPPORTING.value)
     shelf = forms.ModelChoiceField(Shelf.objects.none(), required=False, empty_label="not noted")
     place = forms.CharField(
         label="Place", max_length=40, required=False, widget=forms.TextInput(attrs={"list": "places"})

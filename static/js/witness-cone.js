@@ -67,6 +67,9 @@ function bindDrag(cone) {
     const finger = pointIn(drawing, event);
     bendTo(cone, bendAt(finger.x + grip.x, finger.y + grip.y));
   });
+  // A finger that starts on the tip bends the cone and does not move the page, whatever the browser makes of touch-action
+  // inside a drawing.
+  handle.addEventListener("touchstart", (event) => event.preventDefault(), { passive: false });
   for (const end of ["pointerup", "pointercancel", "lostpointercapture"]) {
     handle.addEventListener(end, () => {
       grip = null;
