@@ -45,7 +45,7 @@ def shelves_of_the_studio():
 
 def fill_the_coat_grid(page: Page) -> None:
     """Flux L under band 3, Harbour over all in rising coats; forty tiles, ten on each body."""
-    page.get_by_label("Form").select_option(label="Three bands")
+    page.get_by_label("Form", exact=True).select_option(label="Three bands")
     page.get_by_role("combobox", name="Clay body").select_option(label="Chalk")
     page.get_by_label("For cone").fill("6")
     layers = page.locator("[data-layer]")
