@@ -36,8 +36,13 @@ def typed_in(request: HttpRequest) -> QueryDict | None:
 def way_on(request: HttpRequest, otherwise: str) -> str:
     """Where the form asked to go on to, if that is within the studio."""
     asked = request.POST.get("next") or request.GET.get("next", "")
-    is_ours = url_has_allowed_host_and_scheme(asked, {request.get_host()}, request.is_secure())
-    return asked if is_ours else otherwise
+    return asked if is_within(request, asked) else otherwise
+
+
+def is_within(request: HttpRequest, address: str) -> bool:
+    """Whether an address that was sent is one of the studio's; a bare word is none: a redirect takes it for a name."""
+    ours = url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure())
+    return ours and "/" in address
 
 
 def quick_form(request: StudioRequest, form: forms.BaseForm, title: str) -> HttpResponse:

@@ -8,13 +8,12 @@ from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import say
+from firings.http import is_within, say
 from firings.preferences import Preferences
 from studio.http import PersonRequest, client_address
 from studio.models import Person, SignInLink
@@ -76,8 +75,7 @@ def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResp
 def _after_sign_in(request: HttpRequest) -> str:
     """Where someone wanted to go, if that is a page of ours; else the first page."""
     wanted = request.POST.get("next", request.GET.get("next", ""))
-    ours = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
-    return wanted if ours else resolve_url(settings.LOGIN_REDIRECT_URL)
+    return wanted if is_within(request, wanted) else resolve_url(settings.LOGIN_REDIRECT_URL)
 
 
 @require_POST

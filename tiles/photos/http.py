@@ -3,7 +3,8 @@
 from django.conf import settings
 from django.core.files.uploadhandler import FileUploadHandler, SkipFile
 from django.http import HttpRequest
-from django.utils.http import url_has_allowed_host_and_scheme
+
+from firings.http import is_within
 
 
 class LeaveOutTooLarge(FileUploadHandler):
@@ -35,6 +36,6 @@ def wants_json(request: HttpRequest) -> bool:
 def way_back(request: HttpRequest, otherwise: str) -> str:
     """The page to go on with: the one the form names, else the one it stood on, if they are of this site."""
     for address in (request.POST.get("next", ""), request.headers.get("Referer", "")):
-        if address and url_has_allowed_host_and_scheme(address, {request.get_host()}, request.is_secure()):
+        if is_within(request, address):
             return address
     return otherwise

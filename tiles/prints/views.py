@@ -8,12 +8,11 @@ from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
 from django_htmx.http import replace_url
 
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, is_within, say
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import LabelStock
@@ -137,7 +136,7 @@ def _stock_page(request: StudioRequest, form: LabelStockForm, title: str) -> Htt
 def _back(request: StudioRequest, **said: Any) -> str:
     """Back to what was being printed, with more said; only to this site."""
     place = request.GET.get("next", "")
-    if not url_has_allowed_host_and_scheme(place, allowed_hosts=None):
+    if not is_within(request, place):
         place = reverse("tiles:prints:choose")
     path, _, query = place.partition("?")
     asked = QueryDict(query, mutable=True)

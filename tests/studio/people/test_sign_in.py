@@ -120,7 +120,7 @@ def test_behind_a_proxy_each_client_has_its_own_count(client: Client, rowan, set
 
 
 @pytest.mark.parametrize(
-    "elsewhere", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)"]
+    "elsewhere", ["https://elsewhere.example/", "//elsewhere.example/", "javascript:alert(1)", "abc"]
 )
 def test_signing_in_never_leads_to_another_site(client: Client, rowan, settings, elsewhere):
     settings.LOGIN_REDIRECT_URL = "people:account"
