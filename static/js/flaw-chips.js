@@ -7,7 +7,8 @@ function tell(select) {
   const severity = select.selectedOptions[0]?.text ?? "";
   chip.dataset.level = String(select.selectedIndex);
   chip.querySelector("[data-severity]").textContent = select.selectedIndex > 0 ? severity : "";
-  chip.setAttribute("aria-label", `${chip.dataset.name}: ${severity}. Tap for the next`);
+  // What is seen comes first, word for word: whoever speaks to the machine says what they see.
+  chip.setAttribute("aria-label", `${chip.dataset.name} ${severity}. Tap for the next`);
 }
 
 function chipFor(select) {

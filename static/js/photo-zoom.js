@@ -149,7 +149,7 @@ function tools(view, controls) {
     percent,
     button("+", "Nearer", controls.nearer),
     button("Whole", "", controls.whole),
-    button("1 : 1", "One pixel of the photo to one of the screen", controls.actual),
+    button("1 : 1", "1 : 1, one pixel of the photo to one of the screen", controls.actual),
   );
   return group;
 }
