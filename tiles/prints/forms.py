@@ -33,7 +33,7 @@ class PrintForm(forms.Form):
     tiles = forms.CharField(
         label="Tile numbers",
         required=False,
-        help_text="With their check digits, such as 1042-9, 1043-8.",
+        help_text="With their check digits, such as 1042-9, 1043-2.",
         widget=forms.Textarea(attrs={"rows": 2, "inputmode": "numeric", "autocomplete": "off"}),
     )
     firing = forms.CharField(required=False, widget=forms.HiddenInput)
