@@ -8,7 +8,7 @@ endif
 BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 
-.PHONY: help start empty phones setup test check format lock
+.PHONY: help start empty phones setup test pages check format lock
 .DEFAULT_GOAL := help
 
 help:
@@ -16,6 +16,7 @@ help:
 	@echo "make empty    the same without the demo"
 	@echo "make phones   the same, open to phones on the studio's network"
 	@echo "make test     all tests, on SQLite and on PostgreSQL, in a browser too"
+	@echo "make pages    open every page of the demo studio, on a phone and at a desk; takes minutes"
 	@echo "make check    style, types, templates, migrations"
 	@echo "make format   put the style right"
 	@echo "make setup    only make .venv, with the tools for tests"
@@ -34,6 +35,10 @@ setup: $(VENV)/tests
 
 test: $(VENV)/tests
 	@tests/everything.sh
+
+pages: $(VENV)/tests
+	@tests/tools.sh
+	$(BIN)/pytest -q -m sweep
 
 # Settings need a data folder; checks leave the studio's own alone.
 check: export TILEWRIGHT_DATA := build/check

@@ -14,7 +14,7 @@ from playwright.sync_api import ConsoleMessage, Page, ViewportSize
 
 from studio.models import Person
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.sweep, pytest.mark.django_db(transaction=True)]
 
 # Pages of one kind that are opened: more of them show more records, not another page.
 OF_A_KIND = 2
