@@ -33,6 +33,18 @@ class FigureField(forms.DecimalField):
         return f"{value.normalize():f}" if isinstance(value, Decimal) else value
 
 
+class RecordsField(forms.ModelMultipleChoiceField):
+    """Records ticked in a list, told by whole numbers that a database can hold."""
+
+    def clean(self, value: Any) -> Any:
+        for told in value or ():
+            if not (str(told).isascii() and str(told).isdigit() and len(str(told)) <= 18):
+                raise ValidationError(
+                    self.error_messages["invalid_choice"], code="invalid_choice", params={"value": told}
+                )
+        return super().clean(value)
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """A field on which two versions of a record differ, both as a person reads them."""

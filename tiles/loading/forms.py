@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from firings.forms import RecordsField
 from firings.models import Firing, Shelf
 from firings.vocabulary import Purpose
 from tiles.loading import queries
@@ -24,7 +25,7 @@ class PlaceForm(forms.Form):
             attrs={"rows": 2, "placeholder": "1042-9, 1043-2", "autocomplete": "off", "inputmode": "text"}
         ),
     )
-    tiles = forms.ModelMultipleChoiceField(Tile.objects.all(), required=False, to_field_name="number")
+    tiles = RecordsField(Tile.objects.all(), required=False, to_field_name="number")
     series = forms.ModelChoiceField(
         Series.objects.none(), label="All waiting tiles of a series", required=False, empty_label="no series"
     )

@@ -14,7 +14,7 @@ from django.utils.functional import cached_property
 
 from firings.cones import series
 from firings.cones.forms import ConeField
-from firings.forms import Difference
+from firings.forms import Difference, RecordsField
 from firings.models import Firing
 from tiles import numbers
 from tiles.conditions.line import date_words
@@ -191,7 +191,7 @@ class PatternForm(forms.Form):
         widget=forms.RadioSelect,
         error_messages=_choose("Choose what varies, or nothing."),
     )
-    bodies = forms.ModelMultipleChoiceField(
+    bodies = RecordsField(
         ClayBody.objects.none(),
         required=False,
         widget=forms.CheckboxSelectMultiple,

@@ -52,7 +52,10 @@ class JudgementForm(forms.Form):
         required=False,
         widget=forms.Textarea(attrs={"rows": 2, "autocapitalize": "sentences", "enterkeyhint": "done"}),
     )
-    seen = forms.IntegerField(required=False, min_value=0, widget=forms.HiddenInput)
+    # In microseconds since 1970; the year 9999 is late enough.
+    seen = forms.IntegerField(
+        required=False, min_value=0, max_value=253_402_300_799_000_000, widget=forms.HiddenInput
+    )
 
     use_required_attribute = False
 
