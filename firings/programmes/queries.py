@@ -9,9 +9,8 @@ from firings.heatwork.predict import KilnFigures
 from firings.heatwork.uncertainty import Sensor
 from firings.models import Curve, Firing, Kiln, Programme
 from firings.programmes.segments import Segment
-from firings.vocabulary import FiringState, ReachedSource
+from firings.vocabulary import FIRED, ReachedSource
 
-THROUGH_THE_FIRE = (FiringState.FIRED.value, FiringState.UNLOADED.value)
 LAST_FIRINGS = 12
 
 
@@ -35,7 +34,7 @@ def latest_programmes() -> QuerySet[Programme]:
 
 def programmes_for_list() -> QuerySet[Programme]:
     """The last versions with their segments and what fired them."""
-    fired = Q(firings__binned_at__isnull=True, firings__state__in=THROUGH_THE_FIRE)
+    fired = Q(firings__binned_at__isnull=True, firings__state__in=FIRED)
     return (
         latest_programmes()
         .prefetch_related("segments")
@@ -49,7 +48,7 @@ def programmes_for_list() -> QuerySet[Programme]:
 
 def was_fired(programme: Programme) -> bool:
     """Whether a firing went through the fire on it, be it in the bin by now."""
-    return Firing.everything.filter(programme=programme, state__in=THROUGH_THE_FIRE).exists()
+    return Firing.everything.filter(programme=programme, state__in=FIRED).exists()
 
 
 def latest_of(programme: Programme) -> Programme:
