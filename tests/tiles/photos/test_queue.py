@@ -71,7 +71,7 @@ def test_the_page_goes_on_while_photos_are_sent_two_at_a_time(tray):
     tray.route(RECEIVE, lambda route: held.append(route), times=2)
     take(tray, *(picture(f"{n}.jpg", corpus.noisy_jpeg(64, 48, seed=n)) for n in range(5)))
 
-    expect(tray.locator(".camera-photo[data-state=sending]")).to_have_count(2)
+    expect(tray.locator(".camera-photo[data-state=waiting]")).to_have_count(3)
     assert sorted(states(tray)) == ["sending", "sending", "waiting", "waiting", "waiting"]
     for route in held:
         route.continue_()
