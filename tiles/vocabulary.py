@@ -143,3 +143,12 @@ class FiledBy(Term):
     CODE = "code", "by the code in view"
     NUMBER = "number", "by the number in view"
     UNLOADING = "unloading", "taken at unloading"
+    ORDER = "order", "by the order of shooting"
+
+
+class ScaleBasis(Term):
+    """How the size of things in a photo is known."""
+
+    MAT = "mat", "photo mat"
+    TILE = "tile", "the tile’s own size"
+    CODE = "code", "the printed code’s size"

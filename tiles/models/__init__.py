@@ -3,6 +3,7 @@
 from tiles.models.board import Board, BoardSlot
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.form import FormZone, TileForm
+from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
 from tiles.models.search import SavedSearch
@@ -15,6 +16,7 @@ __all__ = [
     "Board",
     "BoardSlot",
     "ClayBody",
+    "ColourReading",
     "Coverage",
     "Flaw",
     "FormZone",
@@ -27,6 +29,7 @@ __all__ = [
     "Photo",
     "PhotoFiling",
     "Placement",
+    "RunReading",
     "SavedSearch",
     "Series",
     "StackedLayer",

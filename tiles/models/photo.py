@@ -46,10 +46,13 @@ class Photo(Kept):
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
     )
     tray_reason = models.CharField(max_length=200, blank=True)
+    # What was found in view: codes, mat, chart, light; null until it has been looked at.
+    look = models.JSONField(null=True, blank=True, editable=False)
+    looked_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = PhotoManager()
     everything = models.Manager()
-    history = HistoricalRecords()
+    history = HistoricalRecords(excluded_fields=["look", "looked_at"])
 
     class Meta:
         ordering = ["-stored_at"]
