@@ -9,6 +9,7 @@ urlpatterns = [
     path("results/", include("tiles.search.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
+    path("photos/", include("tiles.tray.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),
     path("firings/<int:firing_number>/unload/", include("tiles.unloading.urls")),

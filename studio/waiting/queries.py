@@ -139,7 +139,7 @@ def tray_job() -> Iterator[Job]:
     """Photos that are with no tile yet."""
     waiting = Photo.objects.unfiled()
     if count := waiting.count():
-        address = reverse("tiles:photos:tray")
+        address = reverse("tiles:tray:tray")
         yield Job(
             "tray", "Sort photos", photos_words(count), count, address, photos=tuple(waiting[:THUMBNAILS])
         )

@@ -1,4 +1,4 @@
-"""Where photos arrive, are looked at and sorted."""
+"""Where photos arrive and are looked at."""
 
 from django.urls import path, register_converter
 from django.urls.converters import StringConverter
@@ -25,14 +25,10 @@ register_converter(Sha256Converter, "sha256")
 register_converter(SizeConverter, "photo_size")
 
 urlpatterns = [
-    path("", views.tray, name="tray"),
     path("receive/", views.receive, name="receive"),
     path("<sha256:sha256>/", views.show, name="photo"),
     path("<sha256:sha256>/<photo_size:size>.jpg", views.rendition, name="rendition"),
     path("<sha256:sha256>/original/", views.original, name="original"),
-    path("<sha256:sha256>/file/", views.file, name="file"),
     path("<sha256:sha256>/bin/", views.bin_photo, name="bin"),
     path("<sha256:sha256>/unbin/", views.unbin, name="unbin"),
-    path("filings/<int:filing>/unfile/", views.unfile, name="unfile"),
-    path("filings/<int:history_id>/refile/", views.refile, name="refile"),
 ]

@@ -1,4 +1,4 @@
-"""Photographs arriving, looked at, sorted."""
+"""Photographs arriving and looked at."""
 
 import logging
 from dataclasses import dataclass
@@ -7,23 +7,24 @@ from typing import BinaryIO, cast
 from django.conf import settings
 from django.contrib.auth.decorators import login_required, permission_required
 from django.core.files.uploadedfile import UploadedFile
-from django.core.paginator import Paginator
 from django.http import FileResponse, Http404, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
 from tiles.models import Photo, PhotoFiling
-from tiles.photos import queries, services, tasks
+from tiles.photos import services, tasks
 from tiles.photos.accept import MEDIA_TYPES
 from tiles.photos.forms import ShownForm
 from tiles.photos.http import left_out, wants_json, way_back
 from tiles.photos.renditions import MEDIA_TYPE, Size
+from tiles.tray import queries
+from tiles.tray import services as tray
+from tiles.tray.http import gone_from_tray, photo_page, say_filed, tray_page
 
 log = logging.getLogger(__name__)
 
-IN_TRAY_AT_ONCE = 40
 FOR_A_YEAR = "private, max-age=31536000, immutable"
 DISK_REFUSED = (
     "The studio’s machine could not write the photo; its disk may be full. Keep the photo, tell the keeper, "
@@ -64,7 +65,7 @@ class Receipt:
 def receive(request: StudioRequest) -> HttpResponse:
     """Take in photos: one a request from the queue on the phone, several from a form without scripts."""
     if request.method == "GET":
-        return redirect("tiles:photos:tray")
+        return redirect("tiles:tray:tray")
     receipts = _receipts(request)
     if wants_json(request):
         return JsonResponse(receipts[0].as_json(), status=receipts[0].status)
@@ -72,8 +73,8 @@ def receive(request: StudioRequest) -> HttpResponse:
         _say_kept(request, receipt)
     refused = [receipt for receipt in receipts if receipt.refusal]
     if refused:
-        return _tray_page(request, refused=refused, status=422)
-    return redirect(way_back(request, reverse("tiles:photos:tray")))
+        return tray_page(request, refused=refused, status=422)
+    return redirect(way_back(request, reverse("tiles:tray:tray")))
 
 
 def _receipts(request: StudioRequest) -> list[Receipt]:
@@ -104,20 +105,16 @@ def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
         return Receipt(name, refusal=DISK_REFUSED, status=507)
     filed = queries.filings_of(photo).order_by("-filed_at").first()
     if shown.errors and not filed:
-        services.leave_in_tray(photo, f"It was sent with a tile, but: {shown.problem()}")
+        tray.leave_in_tray(photo, f"It was sent with a tile, but: {shown.problem()}")
     tasks.prepare_soon(photo)
     return Receipt(name, photo, filed)
 
 
 def _say_kept(request: StudioRequest, receipt: Receipt) -> None:
     if receipt.filed:
-        _say_filed(request, receipt.filed, f"The photo is kept with tile {receipt.filed.tile.label}.")
+        say_filed(request, receipt.filed, f"The photo is kept with tile {receipt.filed.tile.label}.")
     elif receipt.photo:
         say(request, f"The photo is in the sorting tray. {receipt.photo.tray_reason}")
-
-
-def _say_filed(request: StudioRequest, filed: PhotoFiling, words: str) -> None:
-    say(request, words, undo_url=reverse("tiles:photos:unfile", args=[filed.pk]))
 
 
 @require_safe
@@ -157,72 +154,7 @@ def original(request: StudioRequest, sha256: str) -> FileResponse:
 @permission_required("tiles.view_photo", raise_exception=True)
 def show(request: StudioRequest, sha256: str) -> HttpResponse:
     """One photo as large as the window, with the tiles it shows."""
-    return _photo_page(
-        request, get_object_or_404(Photo.everything.select_related("stored_by"), sha256=sha256)
-    )
-
-
-def _photo_page(request: StudioRequest, photo: Photo, *, status: int = 200, **told: str) -> HttpResponse:
-    page = {"photo": photo, "filings": queries.filings_of(photo), **told}
-    return render(request, "tiles/photos/photo.html", page, status=status)
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_photo", raise_exception=True)
-def tray(request: StudioRequest) -> HttpResponse:
-    """The sorting tray: photos that are stored but not yet tied to a tile, each with the reason."""
-    return _tray_page(request)
-
-
-def _tray_page(
-    request: StudioRequest, *, refused: list[Receipt] | None = None, status: int = 200
-) -> HttpResponse:
-    page = Paginator(queries.in_tray(), IN_TRAY_AT_ONCE).get_page(request.GET.get("page"))
-    return render(request, "tiles/photos/tray.html", {"page": page, "refused": refused or []}, status=status)
-
-
-@require_http_methods(["GET", "POST"])
-@login_required
-@permission_required("tiles.change_photo", raise_exception=True)
-def file(request: StudioRequest, sha256: str) -> HttpResponse:
-    """File a photo to the tile of a typed number."""
-    photo = get_object_or_404(Photo, sha256=sha256)
-    if request.method == "GET":
-        return redirect("tiles:photos:photo", sha256)
-    typed = request.POST.get("number", "")
-    try:
-        filed = services.file_by_number(photo, typed, by=request.user)
-    except ValueError as wrong:
-        told = {"typed": typed, "problem": str(wrong)}
-        if request.htmx:
-            return render(request, "tiles/photos/_waiting.html", {"photo": photo, **told}, status=422)
-        return _photo_page(request, photo, status=422, **told)
-    _say_filed(request, filed, f"The photo is kept with tile {filed.tile.label}.")
-    return _gone_from_tray(request)
-
-
-@require_POST
-@login_required
-@permission_required("tiles.change_photo", raise_exception=True)
-def unfile(request: StudioRequest, filing: int) -> HttpResponse:
-    """Take a photo off a tile."""
-    filed = get_object_or_404(PhotoFiling.objects.select_related("photo", "tile"), pk=filing)
-    history_id = services.unfile_photo(filed, by=request.user)
-    undo_url = reverse("tiles:photos:refile", args=[history_id])
-    say(request, f"The photo is off tile {filed.tile.label}.", undo_url=undo_url)
-    return redirect(way_back(request, reverse("tiles:photos:tray")))
-
-
-@require_POST
-@login_required
-@permission_required("tiles.change_photo", raise_exception=True)
-def refile(request: StudioRequest, history_id: int) -> HttpResponse:
-    """Undo taking a photo off a tile."""
-    get_object_or_404(PhotoFiling.history, history_id=history_id, history_type="-")
-    filed = services.refile_photo(history_id, by=request.user)
-    _say_filed(request, filed, f"The photo is back with tile {filed.tile.label}.")
-    return redirect(way_back(request, reverse("tiles:photos:tray")))
+    return photo_page(request, get_object_or_404(Photo.everything.select_related("stored_by"), sha256=sha256))
 
 
 @require_POST
@@ -232,7 +164,7 @@ def bin_photo(request: StudioRequest, sha256: str) -> HttpResponse:
     """Put a photo in the bin, for 30 days."""
     photo = services.bin_photo(get_object_or_404(Photo, sha256=sha256), by=request.user)
     say(request, "The photo is in the bin.", undo_url=reverse("tiles:photos:unbin", args=[photo.sha256]))
-    return _gone_from_tray(request)
+    return gone_from_tray(request)
 
 
 @require_POST
@@ -242,11 +174,4 @@ def unbin(request: StudioRequest, sha256: str) -> HttpResponse:
     """Take a photo out of the bin, filed as it was."""
     services.unbin_photo(get_object_or_404(Photo.everything.filter(binned_at__isnull=False), sha256=sha256))
     say(request, "The photo is back.")
-    return redirect(way_back(request, reverse("tiles:photos:tray")))
-
-
-def _gone_from_tray(request: StudioRequest) -> HttpResponse:
-    """After a photo was dealt with: for htmx nothing in its place and the news, else the page it stood on."""
-    if request.htmx:
-        return render(request, "tiles/photos/_gone.html")
-    return redirect(way_back(request, reverse("tiles:photos:tray")))
+    return redirect(way_back(request, reverse("tiles:tray:tray")))

@@ -254,56 +254,7 @@ def test_an_unknown_photo_is_not_there(viewer_client):
     assert viewer_client.get(page("photo", "0" * 64)).status_code == HTTPStatus.NOT_FOUND
 
 
-# Sorting
-
-
-def test_the_tray_shows_each_photo_with_its_reason(viewer_client, stored):
-    photo = stored()
-
-    words = viewer_client.get(TRAY).content.decode()
-
-    assert page("rendition", photo.sha256, "medium") in words
-    assert "No tile code in view." in words
-
-
-def test_the_tray_asks_no_more_of_the_database_for_more_photos(
-    recorder_client, stored, django_assert_max_num_queries
-):
-    stored()
-    with django_assert_max_num_queries(50) as few:
-        recorder_client.get(TRAY)
-    for _ in range(10):
-        stored()
-
-    with django_assert_max_num_queries(len(few.captured_queries)):
-        recorder_client.get(TRAY)
-
-
-def test_an_empty_tray_says_what_it_is_for(viewer_client):
-    assert "The tray is empty" in viewer_client.get(TRAY).content.decode()
-
-
-def test_a_typed_number_files_the_photo_and_can_be_undone(recorder_client, stored):
-    tile, photo = TileFactory(), stored()
-
-    answer = recorder_client.post(page("file", photo.sha256), {"number": tile.label}, follow=True)
-    (said,) = answer.context["messages"]
-    undone = recorder_client.post(said.extra_tags, follow=True)
-
-    assert f"with tile {tile.label}" in str(said)
-    assert f"off tile {tile.label}" in messages_of(undone)[0]
-    assert list(Photo.objects.unfiled()) == [photo]
-
-
-def test_taking_a_photo_off_its_tile_can_be_undone(recorder_client, stored):
-    tile = TileFactory()
-    filed = stored(tile=tile).filings.get()
-
-    answer = recorder_client.post(page("unfile", filed.pk), follow=True)
-    (said,) = answer.context["messages"]
-    recorder_client.post(said.extra_tags)
-
-    assert tile.photo_filings.count() == 1
+# The bin
 
 
 def test_a_photo_put_in_the_bin_can_be_taken_out(recorder_client, stored):
@@ -318,57 +269,24 @@ def test_a_photo_put_in_the_bin_can_be_taken_out(recorder_client, stored):
     assert Photo.objects.get() == photo
 
 
-@pytest.mark.parametrize(
-    ("typed", "words"), [("1024-9", "two are swapped"), ("", "digits"), ("12<b>", "digits")]
-)
-def test_a_wrong_number_is_answered_in_place_with_what_was_typed(recorder_client, stored, typed, words):
-    photo = stored()
-
-    for headers in ({}, {"hx-request": "true"}):
-        answer = recorder_client.post(page("file", photo.sha256), {"number": typed}, headers=headers)
-
-        assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
-        assert words in answer.content.decode()
-        assert "<b>" not in answer.content.decode()
-    assert not PhotoFiling.objects.exists()
-
-
-def test_with_htmx_a_filed_photo_leaves_only_the_news(recorder_client, stored):
-    tile, photo = TileFactory(), stored()
-
-    answer = recorder_client.post(
-        page("file", photo.sha256), {"number": tile.label}, headers={"hx-request": "true"}
-    )
-
-    words = answer.content.decode()
-    assert 'hx-swap-oob="innerHTML"' in words
-    assert tile.label in words
-    assert "tray-photo" not in words
-
-
 # Who may
 
-VIEWING = ["tray", "photo", "rendition"]
-CHANGING = ["original", "file", "unfile", "refile", "bin", "unbin"]
+VIEWING = ["photo", "rendition"]
+CHANGING = ["original", "bin", "unbin"]
 
 
 @pytest.fixture
 def addresses(stored, recorder) -> dict[str, tuple[str, str]]:
     """Every photo address with the method it takes, leading to things that are there."""
-    filed, waiting, binned, off = (stored(tile=TileFactory()), stored(), stored(), stored(tile=TileFactory()))
+    filed, waiting, binned = (stored(tile=TileFactory()), stored(), stored())
     services.bin_photo(binned, by=recorder)
-    undo = services.unfile_photo(off.filings.get(), by=recorder)
     return {
-        "tray": ("get", TRAY),
         "photo": ("get", page("photo", filed.sha256)),
         "rendition": ("get", page("rendition", filed.sha256, "small")),
         "original": ("get", page("original", filed.sha256)),
         "receive": ("post", RECEIVE),
-        "file": ("post", page("file", waiting.sha256)),
         "bin": ("post", page("bin", waiting.sha256)),
         "unbin": ("post", page("unbin", binned.sha256)),
-        "unfile": ("post", page("unfile", filed.filings.get().pk)),
-        "refile": ("post", page("refile", undo)),
     }
 
 
@@ -416,7 +334,7 @@ def test_recorder_and_keeper_may_do_all(request, addresses, name, role):
     assert answer.status_code != HTTPStatus.FORBIDDEN
 
 
-@pytest.mark.parametrize("name", ["bin", "unbin", "unfile", "refile"])
+@pytest.mark.parametrize("name", ["bin", "unbin"])
 def test_nothing_is_changed_by_following_a_link(recorder_client, addresses, name):
     assert recorder_client.get(addresses[name][1]).status_code == HTTPStatus.METHOD_NOT_ALLOWED
 

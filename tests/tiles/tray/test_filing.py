@@ -1,7 +1,7 @@
 """To which tile a photo goes by what is in view; never a guess."""
 
 from tiles.photos.codes import Region, TileCode
-from tiles.photos.filing import Waits, by_codes, no_such_tile
+from tiles.tray.filing import Waits, by_codes, no_such_tile
 
 SOMEWHERE = Region(0.1, 0.1, 0.2, 0.2)
 

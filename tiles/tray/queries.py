@@ -1,4 +1,4 @@
-"""What the photo pages ask of the database."""
+"""What sorting and filing ask of the database."""
 
 from datetime import datetime
 

@@ -1,0 +1,97 @@
+"""Tying photos to the tiles they show, and taking them off again."""
+
+from collections.abc import Sequence
+from dataclasses import astuple
+
+from django.db import transaction
+
+from firings.models import User
+from tiles import numbers
+from tiles.models import Photo, PhotoFiling, Placement, Tile, Zone
+from tiles.photos.codes import Region, TileCode
+from tiles.tray import filing, queries
+from tiles.vocabulary import FiledBy
+
+REASON_LENGTH = 200
+
+
+def file_by_codes(photo: Photo, codes: Sequence[TileCode], *, by: User) -> None:
+    """File by the one code in view, or say on the photo why it waits in the sorting tray."""
+    found = filing.by_codes(codes)
+    if isinstance(found, TileCode):
+        tile = Tile.objects.filter(number=found.number).first()
+        if tile is not None:
+            file_photo(photo, tile, by=by, how=FiledBy.CODE, region=found.region)
+            return
+        found = filing.no_such_tile(found.number)
+    leave_in_tray(photo, found.reason)
+
+
+def leave_in_tray(photo: Photo, reason: str) -> None:
+    """Say on the photo why it waits in the sorting tray."""
+    photo.tray_reason = reason[:REASON_LENGTH]
+    photo.save(update_fields=["tray_reason"])
+
+
+@transaction.atomic
+def file_photo(
+    photo: Photo,
+    tile: Tile,
+    *,
+    by: User,
+    placement: Placement | None = None,
+    zone: Zone | None = None,
+    how: FiledBy = FiledBy.HAND,
+    region: Region | None = None,
+) -> PhotoFiling:
+    """Say that a photo shows a tile, after a firing where that is known; said twice it stands once.
+
+    A filing that did not know its firing or zone yet learns them from a later one.
+    """
+    # Two who file the same photo at the same moment come one after the other.
+    Photo.everything.select_for_update(of=("self",)).get(pk=photo.pk)
+    placement = placement or queries.placement_shown(tile, photo.taken_at)
+    filed = _same_filing(photo, tile, placement)
+    if filed is None:
+        filed = PhotoFiling(photo=photo, tile=tile, filed_how=how.value, filed_by=by)
+        filed.region = [round(share, 4) for share in astuple(region)] if region else None
+    filed.placement = placement or filed.placement
+    filed.zone = zone or filed.zone
+    filed.save()
+    return filed
+
+
+def _same_filing(photo: Photo, tile: Tile, placement: Placement | None) -> PhotoFiling | None:
+    """The filing that already says so: of this placement, or of none yet; any of the tile's when none is asked for."""
+    there = list(photo.filings.filter(tile=tile))
+    if placement is None:
+        return there[0] if there else None
+    exact = [filed for filed in there if filed.placement_id == placement.pk]
+    return next(iter(exact or [filed for filed in there if filed.placement_id is None]), None)
+
+
+@transaction.atomic
+def unfile_photo(filed: PhotoFiling, *, by: User) -> int:
+    """Take a photo off a tile; with no tile left it goes back to the tray. Returns what `refile_photo` undoes."""
+    pk, photo = filed.pk, filed.photo
+    filed.delete()
+    if not photo.filings.exists():
+        leave_in_tray(photo, f"Taken off tile {filed.tile.label} by {by}.")
+    return PhotoFiling.history.filter(id=pk, history_type="-").latest().history_id
+
+
+def refile_photo(history_id: int, *, by: User) -> PhotoFiling:
+    """Undo `unfile_photo`: file the photo as it was filed."""
+    was = PhotoFiling.history.get(history_id=history_id, history_type="-").instance
+    return file_photo(
+        was.photo, was.tile, by=by, placement=was.placement, zone=was.zone, how=FiledBy(was.filed_how)
+    )
+
+
+def file_by_number(photo: Photo, typed: str, *, by: User) -> PhotoFiling:
+    """File a photo to the tile of a typed number. Raises ValueError with words for the form."""
+    number = numbers.read(typed)
+    tile = Tile.objects.filter(number=number).first()
+    if tile is None:
+        raise ValueError(f"There is no tile {numbers.write(number)} here. Compare the number with the clay.")
+    return file_photo(photo, tile, by=by)
