@@ -155,3 +155,35 @@ class StudioPreferences(models.Model):
             length_unit=self.length_unit,  # type: ignore[arg-type]
             paper=self.paper,  # type: ignore[arg-type]
         )
+
+
+class BackupQuerySet(models.QuerySet["Backup"]):
+    """Questions about backups; each method finishes the sentence "backups …"."""
+
+    def proven(self) -> Self:
+        """Backups that were restored on trial and found true, the newest first."""
+        return self.filter(proven_at__isnull=False, trouble="").order_by("-made_at")
+
+
+class Backup(models.Model):
+    """One backup that was made, and whether it was proven since. The file itself may be anywhere by now."""
+
+    place = models.CharField(max_length=500)
+    sha256 = models.CharField(max_length=64)
+    byte_count = models.PositiveBigIntegerField()
+    made_at = models.DateTimeField(default=timezone.now)
+    made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    # What was missing or damaged on the studio's own disk already.
+    remarks = models.JSONField(default=list, blank=True)
+    proven_at = models.DateTimeField(null=True, blank=True)
+    trouble = models.CharField(max_length=500, blank=True)
+    is_gone = models.BooleanField(default=False)
+
+    objects = BackupQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-made_at"]
+        indexes = [models.Index(fields=["sha256"], name="backup_by_digest")]
+
+    def __str__(self) -> str:
+        return self.place.rpartition("/")[2]

@@ -1,0 +1,116 @@
+"""What there is to back up: the database at one moment, and the files its rows stand for."""
+
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from django.conf import settings
+from django.db import DatabaseError, connection, transaction
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+from firings.curves.services import originals
+from studio.backup import postgres, sqlite
+from studio.backup.archive import Manifest
+from studio.backup.census import Census, Rows, census
+from tiles.photos.accept import EXTENSIONS
+from tiles.photos.services import photo_store
+
+
+def database_path() -> Path:
+    """Where an SQLite studio's database lies."""
+    return Path(connection.settings_dict["NAME"])
+
+
+def place_holds_a_studio() -> bool:
+    """Whether the database here has any tables; a mere file without them is no studio."""
+    if settings.ON_SQLITE and not database_path().exists():
+        return False
+    return bool(connection.introspection.table_names())
+
+
+def bytes_to_write() -> int:
+    """About what a backup takes: the files once, an SQLite database twice, as snapshot and in the backup."""
+    places = [photo_store().folder / "originals", originals().folder]
+    files = sum(found.stat().st_size for place in places for found in place.rglob("*") if found.is_file())
+    return files + 2 * (database_path().stat().st_size if settings.ON_SQLITE else 0)
+
+
+def snapshot(making: Path) -> tuple[Path, Census]:
+    """The database as it stands at one moment, written into a folder, and what that file holds.
+
+    Raises
+    ------
+    ToolTrouble : PostgreSQL's tools are missing or refused
+    """
+    if settings.ON_SQLITE:
+        target = making / "database.sqlite3"
+        sqlite.snapshot(database_path(), target)
+        return target, sqlite.count(target)
+    target = making / "database.pgdump"
+    with transaction.atomic(), connection.cursor() as cursor:
+        cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ READ ONLY")
+        cursor.execute("SELECT pg_export_snapshot()")
+        exported = cursor.fetchone()[0]
+        held = _census_of(connection)
+        postgres.dump(target, postgres.surroundings(connection.settings_dict), exported)
+    return target, held
+
+
+def files_of(held: Census) -> list[tuple[str, str, Path]]:
+    """The files that rows stand for: the name in a backup, the hash it must have, where it lies here."""
+    photos, curves = photo_store(), originals()
+    found = [
+        ("photos", photos.folder, sha256, photos.original(sha256, EXTENSIONS[form]))
+        for sha256, form in held.photos
+    ]
+    found += [("curves", curves.folder, sha256, curves.kept(sha256)) for sha256 in held.curves]
+    return [
+        (f"{branch}/{place.relative_to(folder).as_posix()}", sha256, place)
+        for branch, folder, sha256, place in found
+    ]
+
+
+def restored_on_trial(manifest: Manifest, database: Path) -> tuple[Census | None, list[str], str]:
+    """The census of the database once restored, what it complains of, and why it could not be tried, if so."""
+    if manifest.database == "sqlite":
+        return sqlite.count(database), sqlite.trouble(database), ""
+    if settings.ON_SQLITE:
+        return None, [], "Its database is PostgreSQL’s, which is not used here: only its bytes were compared."
+    try:
+        with _trial_database() as trial:
+            postgres.load(database, postgres.surroundings(trial.settings_dict))
+            return _census_of(trial), [], ""
+    except postgres.ToolTrouble as trouble:
+        return None, [str(trouble)], ""
+    except DatabaseError:
+        return (
+            None,
+            [],
+            "This database user may not make a database to try it in: only its bytes were compared.",
+        )
+
+
+@contextmanager
+def _trial_database() -> Iterator[BaseDatabaseWrapper]:
+    """An empty PostgreSQL database that is gone afterwards."""
+    name = f"tilewright_trial_{secrets.token_hex(6)}"
+    with connection.cursor() as cursor:
+        cursor.execute(f'CREATE DATABASE "{name}" TEMPLATE template0')
+    trial = connection.copy()
+    trial.settings_dict["NAME"] = name
+    try:
+        yield trial
+    finally:
+        trial.close()
+        with connection.cursor() as cursor:
+            cursor.execute(f'DROP DATABASE "{name}"')
+
+
+def _census_of(database: BaseDatabaseWrapper) -> Census:
+    def ask(sql: str) -> Rows:
+        with database.cursor() as cursor:
+            cursor.execute(sql)
+            return cursor.fetchall()
+
+    return census(ask, database.introspection.table_names())
