@@ -5,7 +5,7 @@ from typing import ClassVar, Self
 
 from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
-from django.db.models.functions import Lower
+from django.db.models.functions import Lower, Now
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
@@ -187,3 +187,21 @@ class Backup(models.Model):
 
     def __str__(self) -> str:
         return self.place.rpartition("/")[2]
+
+
+class Worker(models.Model):
+    """A process that does what nobody waits for, from its hello to its goodbye, and when it last said that it lives.
+
+    Moments are the database's: the only clock that workers on several machines share.
+    """
+
+    name = models.CharField(max_length=64, primary_key=True)
+    place = models.CharField(max_length=120)
+    began_at = models.DateTimeField(db_default=Now())
+    beat_at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        ordering = ["began_at"]
+
+    def __str__(self) -> str:
+        return self.place

@@ -60,6 +60,8 @@ INSTALLED_APPS = [
     "csp",
     "django_filters",
     "django_htmx",
+    "django_tasks",
+    "django_tasks_db",
     "simple_history",
     "firings",
     "tiles",
@@ -155,6 +157,11 @@ CACHES = {
         "LOCATION": DATA_DIR / "cache",
     }
 }
+
+# What nobody should wait for is written down here and done by a worker; see studio/work.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+# Whether `manage.py start` keeps a worker beside the pages, or you run `manage.py worker` yourself.
+START_WORKER = env.bool("TILEWRIGHT_START_WORKER", True)
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = zone_name(os.environ)

@@ -46,6 +46,8 @@ class Photo(Kept):
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
     )
     tray_reason = models.CharField(max_length=200, blank=True)
+    # Why a picture that was stored cannot be shown after all: found when all of it was decoded, after the answer.
+    damage = models.CharField(max_length=200, blank=True, editable=False)
     # What was found in view: codes, mat, chart, light; null until it has been looked at.
     look = models.JSONField(null=True, blank=True, editable=False)
     looked_at = models.DateTimeField(null=True, blank=True, editable=False)
