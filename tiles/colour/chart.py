@@ -6,7 +6,7 @@ also be right in colour, so a picture of squares is not taken for a chart.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -71,7 +71,7 @@ def find_chart(picture: Image.Image) -> FoundChart | NoChart:
         return NoChart(
             "No 24-patch chart was found. Have all of it in view, in even light, and no part of it blown out."
         )
-    return best
+    return replace(best, correction=from_chart(best.patches_rgb8, best.usable))
 
 
 def _off(found: FoundChart) -> float:
@@ -183,7 +183,7 @@ def _laid(cells: Array, middles: Array, whole: NDArray[np.uint8]) -> Iterator[Fo
     try:
         homography = fit_homography(cells, middles)
         patches, usable = sampled(whole, homography)
-        yield FoundChart(homography, patches, usable, from_chart(patches, usable))
+        yield FoundChart(homography, patches, usable, from_chart(patches, usable, straighten=False))
     except (ValueError, np.linalg.LinAlgError):
         return
 

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from tiles.colour import srgb
-from tiles.colour.correction import UNCORRECTED, Basis, Correction, Model, terms
+from tiles.colour.correction import UNCORRECTED, Basis, Correction, true_light
 from tiles.colour.difference import cie76, ciede2000
 from tiles.colour.lab import Illuminant, linear_to_lab
 from tiles.colour.srgb import Array
@@ -55,8 +54,10 @@ class AreaColour:
     n: int
 
 
-def area_colour(rgb8: ArrayLike, correction: Correction = UNCORRECTED) -> AreaColour:
-    """The colour of an area's pixels as photographed [0 to 255], shape (..., 3), under D65.
+def area_colour(
+    rgb8: ArrayLike, correction: Correction = UNCORRECTED, illuminant: Illuminant = Illuminant.D65
+) -> AreaColour:
+    """The colour of an area's pixels as photographed [0 to 255], shape (..., 3), stated for an illuminant.
 
     Raises
     ------
@@ -69,8 +70,7 @@ def area_colour(rgb8: ArrayLike, correction: Correction = UNCORRECTED) -> AreaCo
     clipped = (pixels >= CLIPPED_AT).any(axis=1)
     if (~clipped).sum() < FEWEST_PIXELS:
         raise ValueError(f"only {(~clipped).sum()} pixels are not blown out; {FEWEST_PIXELS} are needed")
-    light = terms(srgb.to_linear(pixels[~clipped]), Model(correction.model)) @ correction.matrix.T
-    lab = linear_to_lab(light)
+    lab = linear_to_lab(true_light(pixels[~clipped], correction), illuminant)
     highlight, speckle = _set_aside(lab[:, 0])
     plain = lab[~highlight & ~speckle]
     middle = np.median(plain, axis=0)
@@ -79,7 +79,7 @@ def area_colour(rgb8: ArrayLike, correction: Correction = UNCORRECTED) -> AreaCo
         spread=_rounded(SPREAD_OF_MAD * np.median(np.abs(plain - middle), axis=0)),
         uncertainty=correction.residual_mean if correction.basis is Basis.CHART else None,
         basis=correction.basis,
-        illuminant=Illuminant.D65,
+        illuminant=illuminant,
         clipped_share=float(clipped.mean()),
         highlight_share=float(highlight.sum() / len(pixels)),
         speckle_share=float(speckle.sum() / len(pixels)),

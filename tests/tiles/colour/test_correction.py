@@ -1,5 +1,7 @@
 """Corrections from a chart's patches and from a grey card, and the plane in perspective."""
 
+import json
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests.tiles.colour.scenes import chart_linear
 from tiles.colour import srgb
-from tiles.colour.correction import Basis, Model, correct, from_chart
+from tiles.colour.correction import Basis, Correction, Model, correct, from_chart
 from tiles.colour.greycard import from_grey_card
 from tiles.colour.homography import fit_homography, scale_at, through
 from tiles.colour.lab import srgb_to_lab
@@ -24,6 +26,34 @@ def test_a_mere_change_of_light_is_undone_whole(gains):
     assert found.basis is Basis.CHART
     assert found.residual_max == pytest.approx(0, abs=0.01)
     assert srgb.to_linear(correct(patches, found)) == pytest.approx(chart_linear(), abs=1e-4)
+
+
+def test_a_correction_is_the_same_after_it_was_kept():
+    bent = np.clip(chart_linear(), 0, 1) ** 1.2
+    for found in (from_chart(srgb.to_coded(bent)), from_chart(srgb.to_coded(chart_linear()))):
+        kept = Correction.from_json(json.loads(json.dumps(found.as_json())))
+
+        assert correct([10, 128, 200], kept) == pytest.approx(correct([10, 128, 200], found))
+        assert (kept.basis, kept.model, kept.n) == (found.basis, found.model, found.n)
+
+
+def test_bent_middle_tones_are_straightened():
+    coded = srgb.to_coded(chart_linear()) / 255
+    bent = 255 * (coded - 0.25 * np.sin(2 * np.pi * coded) / (2 * np.pi))
+
+    found, plain = from_chart(bent), from_chart(bent, straighten=False)
+
+    assert found.tone is not None
+    assert plain.tone is None
+    assert found.residual_mean < plain.residual_mean / 2
+
+
+def test_greys_too_few_to_tell_leave_the_tone_as_it_is():
+    usable = np.arange(24) < 22
+    coded = srgb.to_coded(chart_linear()) / 255
+    found = from_chart(255 * (coded - 0.25 * np.sin(2 * np.pi * coded) / (2 * np.pi)), usable)
+
+    assert found.tone is None
 
 
 def test_too_few_patches_are_refused():
