@@ -5,20 +5,34 @@ looks average noise and blur away, larger ones show small codes.
 """
 
 import re
-from dataclasses import dataclass
-from typing import BinaryIO
+from collections.abc import Mapping
+from dataclasses import astuple, dataclass
+from typing import Any, BinaryIO, Self
 
 import numpy as np
 import zxingcpp
 
 from tiles import numbers
 from tiles.photos import accept, renditions
+from tiles.vocabulary import FiledBy
 
 # The address on our labels ends in /T/ and the tile number, in either case; a code may also hold the number alone.
 ADDRESS = re.compile(r"(?:^|/t/)([0-9]{1,7}-[0-9])/?(?:[?#].*)?$", re.IGNORECASE)
 # Larger pictures are not looked at whole: it would take longer than a person at the kiln waits.
 LONGEST_SIDE_PX = 6000
+# A photo with fewer pixels than this is looked at whole for the other codes too.
+ENOUGH_PX = 2000
 QR_CODES = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+# What other labellers print a bare number as. Looking for them costs about five times a look for QR codes
+# (measured), so it is done only where no QR code of ours is in view, at half the size.
+OTHER_CODES = zxingcpp.BarcodeFormats(
+    [
+        zxingcpp.BarcodeFormat.DataMatrix,
+        zxingcpp.BarcodeFormat.Aztec,
+        zxingcpp.BarcodeFormat.Code128,
+        zxingcpp.BarcodeFormat.Code39,
+    ]
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +47,26 @@ class Region:
 
 @dataclass(frozen=True, slots=True)
 class TileCode:
-    """One of our codes in view: the tile's number without its check digit, and where the code lies."""
+    """One of our codes in view: the tile's number without its check digit, and where the code lies.
+
+    `how` tells a code that holds our address from one that holds the bare number.
+    """
 
     number: int
     region: Region
+    how: FiledBy = FiledBy.CODE
+
+    def as_json(self) -> dict[str, Any]:
+        """As it is kept with what was found in view; shares to four places, a pixel in ten thousand."""
+        region = [round(share, 4) for share in astuple(self.region)]
+        return {"number": self.number, "region": region, "how": self.how.value}
+
+    @classmethod
+    def from_json(cls, kept: Mapping[str, Any]) -> Self:
+        """What `as_json` kept, or another that names the four parts of the region."""
+        region = kept["region"]
+        place = Region(**region) if isinstance(region, Mapping) else Region(*region)
+        return cls(kept["number"], place, FiledBy(kept.get("how", FiledBy.CODE.value)))
 
 
 def tile_number_in(content: str) -> int | None:
@@ -57,10 +87,12 @@ def tile_number_in(content: str) -> int | None:
 def codes_in_view(file: BinaryIO) -> list[TileCode]:
     """All of our codes in an accepted photo, each tile once, left to right.
 
-    Half and whole are both looked at, since a second, smaller code must not be missed; a quarter only in need.
+    Half and whole are both looked at, since a second, smaller code must not be missed; a quarter only in need, and
+    codes of other kinds only after that.
     """
     side_px = _longest_side_looked_at(max(accept.open_photo(file).size))
     found = _read_at(file, side_px // 2) | _read_at(file, side_px) or _read_at(file, side_px // 4)
+    found = found or _read_at(file, min(side_px, max(side_px // 2, ENOUGH_PX)), OTHER_CODES)
     return sorted(found.values(), key=lambda code: code.region.x)
 
 
@@ -76,16 +108,22 @@ def _longest_side_looked_at(longest_side_px: int) -> int:
     )
 
 
-def _read_at(file: BinaryIO, longest_side_px: int) -> dict[int, TileCode]:
+def _read_at(
+    file: BinaryIO, longest_side_px: int, kinds: zxingcpp.BarcodeFormats = QR_CODES
+) -> dict[int, TileCode]:
     """The codes read when the photo's longest side is so many pixels, by tile number."""
     grey = renditions.upright_grey(file, max(1, longest_side_px))
-    read = zxingcpp.read_barcodes(np.asarray(grey), QR_CODES, text_mode=zxingcpp.TextMode.Plain)
-    codes = {tile_number_in(barcode.text): barcode.position for barcode in read}
+    read = zxingcpp.read_barcodes(np.asarray(grey), kinds, text_mode=zxingcpp.TextMode.Plain)
+    codes = {tile_number_in(barcode.text): barcode for barcode in read}
     return {
-        number: TileCode(number, _region(position, grey.width, grey.height))
-        for number, position in codes.items()
+        number: TileCode(number, _region(barcode.position, grey.width, grey.height), _how(barcode.text))
+        for number, barcode in codes.items()
         if number is not None
     }
+
+
+def _how(content: str) -> FiledBy:
+    return FiledBy.CODE if "/" in content else FiledBy.NUMBER
 
 
 def _region(position: zxingcpp.Position, width: int, height: int) -> Region:

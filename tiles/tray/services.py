@@ -15,16 +15,30 @@ from tiles.vocabulary import FiledBy
 REASON_LENGTH = 200
 
 
-def file_by_codes(photo: Photo, codes: Sequence[TileCode], *, by: User) -> None:
-    """File by the one code in view, or say on the photo why it waits in the sorting tray."""
-    found = filing.by_codes(codes)
-    if isinstance(found, TileCode):
-        tile = Tile.objects.filter(number=found.number).first()
-        if tile is not None:
-            file_photo(photo, tile, by=by, how=FiledBy.CODE, region=found.region)
-            return
-        found = filing.no_such_tile(found.number)
-    leave_in_tray(photo, found.reason)
+def file_what_is_in_view(photo: Photo) -> list[PhotoFiling]:
+    """File a photo that has been looked at to every tile whose code is in view, or say why it waits in the tray.
+
+    What a person said of it stands: a photo that is filed, or was taken off a tile, is left alone. Looking twice
+    files once. Returns the filings made.
+    """
+    codes = [TileCode.from_json(kept) for kept in (photo.look or {}).get("codes", [])]
+    return file_by_codes(photo, codes, by=photo.stored_by)
+
+
+@transaction.atomic
+def file_by_codes(photo: Photo, codes: Sequence[TileCode], *, by: User | None) -> list[PhotoFiling]:
+    """File to the tiles of the codes in view, unless a person has already said what the photo shows."""
+    Photo.everything.select_for_update(of=("self",)).get(pk=photo.pk)
+    if PhotoFiling.history.filter(photo=photo.pk).exists():
+        return []
+    here = {tile.number: tile for tile in Tile.objects.filter(number__in=[code.number for code in codes])}
+    found = filing.in_view(codes, here, photo.width, photo.height)
+    if found.shown or not photo.tray_reason:
+        leave_in_tray(photo, found.reason)
+    return [
+        file_photo(photo, here[shown.number], by=by, how=shown.how, region=shown.region)
+        for shown in found.shown
+    ]
 
 
 def leave_in_tray(photo: Photo, reason: str) -> None:
@@ -38,7 +52,7 @@ def file_photo(
     photo: Photo,
     tile: Tile,
     *,
-    by: User,
+    by: User | None,
     placement: Placement | None = None,
     zone: Zone | None = None,
     how: FiledBy = FiledBy.HAND,

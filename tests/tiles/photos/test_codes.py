@@ -1,9 +1,12 @@
 """Our codes in view: read from the upright photo, with where they lie; other codes are left alone."""
 
 import io
+import json
 
+import numpy as np
 import pytest
 import segno
+import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
@@ -11,6 +14,7 @@ from PIL import Image
 from tests.tiles.photos import corpus
 from tiles import numbers
 from tiles.photos import codes
+from tiles.vocabulary import FiledBy
 
 ADDRESS = "HTTP://192.168.178.20:8000/T/"
 
@@ -93,3 +97,43 @@ def test_any_text_in_a_code_is_a_tile_or_none(text):
     found = codes.tile_number_in(text)
 
     assert found is None or numbers.write(found) in text
+
+
+@pytest.mark.parametrize("kind", ["DataMatrix", "Code128", "Code39"])
+def test_a_bare_number_is_read_from_other_kinds_of_code(kind):
+    drawn = zxingcpp.create_barcode("1042-9", getattr(zxingcpp.BarcodeFormat, kind)).to_image(scale=6)
+    table = scene()
+    table.paste(Image.fromarray(np.asarray(drawn)).convert("RGB"), (500, 400))
+
+    (found,) = read(table)
+
+    assert (found.number, found.how) == (1042, FiledBy.NUMBER)
+    assert 0.3 < found.region.x < 0.4
+
+
+@pytest.mark.parametrize("content", ["1042-8", "10429", "4006381333931"])
+def test_other_kinds_of_code_that_hold_no_sound_number_are_left_alone(content):
+    drawn = zxingcpp.create_barcode(content, zxingcpp.BarcodeFormat.Code128).to_image(scale=4)
+    table = scene()
+    table.paste(Image.fromarray(np.asarray(drawn)).convert("RGB"), (300, 400))
+
+    assert read(table) == []
+
+
+def test_an_address_is_told_from_a_bare_number():
+    other = "1057-" + numbers.check_digit(1057)
+    found = read(scene((ADDRESS + "1042-9", (100, 100), 8), (other, (900, 600), 8)))
+
+    assert [code.how for code in found] == [FiledBy.CODE, FiledBy.NUMBER]
+
+
+@given(
+    st.builds(
+        codes.TileCode,
+        st.integers(1, 9_999_999),
+        st.builds(codes.Region, *[st.integers(0, 10_000).map(lambda share: share / 10_000)] * 4),
+        st.sampled_from([FiledBy.CODE, FiledBy.NUMBER]),
+    )
+)
+def test_what_was_in_view_is_kept_and_read_back(code):
+    assert codes.TileCode.from_json(json.loads(json.dumps(code.as_json()))) == code

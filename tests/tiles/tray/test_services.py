@@ -6,11 +6,12 @@ import pytest
 from django.db import DatabaseError
 
 from firings.vocabulary import FiringState
-from tests.factories import FiringFactory, PlacementFactory, TileFactory
+from tests.factories import FiringFactory, PhotoFactory, PlacementFactory, TileFactory
 from tests.tiles.photos import corpus
 from tests.tiles.photos.test_services import showing, taken
 from tiles import numbers
 from tiles.models import Photo, PhotoFiling
+from tiles.photos.codes import Region, TileCode
 from tiles.tray import services
 from tiles.vocabulary import FiledBy
 
@@ -27,9 +28,7 @@ def test_the_only_code_in_view_files_the_photo_to_its_tile(stored):
     (filed,) = photo.filings.all()
     assert filed.tile == tile
     assert filed.filed_how == FiledBy.CODE.value
-    x, y, width, height = filed.region
-    assert 0 < x < x + width < 1
-    assert 0 < y < y + height < 1
+    assert filed.region is None
 
 
 def test_without_a_code_it_waits_in_the_tray_with_the_reason(stored):
@@ -39,15 +38,69 @@ def test_without_a_code_it_waits_in_the_tray_with_the_reason(stored):
     assert list(Photo.objects.unfiled()) == [photo]
 
 
-def test_two_codes_in_view_are_not_guessed_between(stored):
-    TileFactory(number=1042)
-    other = TileFactory(number=1057)
+def looked_at(photo: Photo, *codes: TileCode) -> Photo:
+    """The photo, when these codes were found in it."""
+    photo.look = {"codes": [code.as_json() for code in codes]}
+    photo.save(update_fields=["look"])
+    return photo
 
-    photo = stored(showing("1042-9", other.label))
+
+LEFT, RIGHT = Region(0.1, 0.4, 0.1, 0.1), Region(0.8, 0.4, 0.1, 0.1)
+
+
+def test_two_tiles_in_view_share_the_photo(stored, recorder):
+    one, other = TileFactory(), TileFactory()
+    photo = looked_at(
+        PhotoFactory(stored_by=recorder), TileCode(one.number, LEFT), TileCode(other.number, RIGHT)
+    )
+
+    services.file_what_is_in_view(photo)
+
+    assert {filed.tile: filed.region for filed in photo.filings.all()} == {
+        one: [0, 0, 0.5, 1],
+        other: [0.5, 0, 0.5, 1],
+    }
+    assert {filed.filed_by for filed in photo.filings.all()} == {recorder}
+
+
+def test_looking_twice_files_once():
+    tile = TileFactory()
+    photo = looked_at(PhotoFactory(), TileCode(tile.number, LEFT))
+
+    assert len(services.file_what_is_in_view(photo)) == 1
+    assert services.file_what_is_in_view(photo) == []
+    assert photo.filings.count() == 1
+
+
+def test_what_a_person_said_stands_against_the_code_in_view(recorder):
+    tile, other = TileFactory(), TileFactory()
+    photo = looked_at(PhotoFactory(), TileCode(other.number, LEFT))
+    services.file_photo(photo, tile, by=recorder)
+
+    services.file_what_is_in_view(photo)
+
+    assert photo.filings.get().tile == tile
+
+
+def test_a_photo_taken_off_its_tile_is_not_filed_again_by_looking(recorder):
+    tile = TileFactory()
+    photo = looked_at(PhotoFactory(), TileCode(tile.number, LEFT))
+    (filed,) = services.file_what_is_in_view(photo)
+    services.unfile_photo(filed, by=recorder)
+
+    services.file_what_is_in_view(photo)
 
     assert not photo.filings.exists()
-    assert "1042-9" in photo.tray_reason
-    assert other.label in photo.tray_reason
+    assert "Taken off" in photo.tray_reason
+
+
+def test_the_reason_it_was_sent_with_is_not_written_over():
+    photo = looked_at(PhotoFactory(tray_reason="It was sent with a tile, but: no such tile."))
+
+    services.file_what_is_in_view(photo)
+
+    photo.refresh_from_db()
+    assert photo.tray_reason.startswith("It was sent with a tile")
 
 
 def test_a_code_of_a_tile_we_do_not_have_is_named_in_the_tray(stored):
