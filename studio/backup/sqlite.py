@@ -5,6 +5,7 @@ pages are asked for at once: in steps it starts over at every foreign write and 
 """
 
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
@@ -27,13 +28,17 @@ def count(database: Path) -> Census:
 
 
 def trouble(database: Path) -> list[str]:
-    """What SQLite itself finds wrong with a snapshot: pages, indexes, rows that point at nothing."""
+    """What SQLite itself finds wrong with a snapshot."""
     with closing(_read_only(database)) as connection:
-        pages = [row[0] for row in connection.execute("PRAGMA integrity_check") if row[0] != "ok"]
-        loose = [
-            f"a row of {row[0]} points at nothing in {row[2]}"
-            for row in connection.execute("PRAGMA foreign_key_check")
-        ]
+        return complaints(connection.execute)
+
+
+def complaints(execute: Callable[[str], Rows]) -> list[str]:
+    """What SQLite finds wrong with the database that `execute` asks: pages, indexes, rows that point at nothing."""
+    pages = [row[0] for row in execute("PRAGMA integrity_check") if row[0] != "ok"]
+    loose = [
+        f"a row of {row[0]} points at nothing in {row[2]}" for row in execute("PRAGMA foreign_key_check")
+    ]
     return pages + loose
 
 

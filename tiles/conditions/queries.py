@@ -1,7 +1,7 @@
 """The conditions of outcomes, read twice: from the records that made them, and from the copy that searches read."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +15,8 @@ from tiles.models import CONDITION_FIELDS, Coverage, Outcome, Placement, Stacked
 
 # The columns by the names the database gives them: body_id, not body.
 COLUMNS = tuple(field.attname for field in Outcome._meta.fields if field.name in CONDITION_FIELDS)
+
+CHECKED_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,3 +162,30 @@ def conditions_of(outcome: Outcome) -> Conditions:
         fired_on=outcome.fired_on,
         firing_count=outcome.firing_count,
     )
+
+
+def differences(truth: Copy, copy: Copy) -> list[str]:
+    """What the copy says and what is true, one line for each that differs."""
+    lines = [
+        f"{name} is {copy.columns[name]!r}, should be {value!r}"
+        for name, value in truth.columns.items()
+        if copy.columns[name] != value
+    ]
+    if truth.layers != copy.layers:
+        lines.append(f"layers are {copy.layers}, should be {truth.layers}")
+    return lines
+
+
+def untrue_copies() -> Iterator[tuple[Outcome, list[str]]]:
+    """Every outcome, the bin's included, whose copy is not true, with what differs."""
+    ids = list(Outcome.everything.order_by("pk").values_list("pk", flat=True))
+    for start in range(0, len(ids), CHECKED_AT_ONCE):
+        outcomes = list(
+            Outcome.everything.filter(pk__in=ids[start : start + CHECKED_AT_ONCE]).select_related(
+                "tile", "zone", "firing"
+            )
+        )
+        truths, copies = truths_of(outcomes), copies_of(outcomes)
+        for outcome in outcomes:
+            if lines := differences(truths[outcome.pk], copies[outcome.pk]):
+                yield outcome, lines

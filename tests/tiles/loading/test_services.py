@@ -15,8 +15,8 @@ from tests.factories import (
     TileFactory,
     glaze_tile,
 )
+from tiles.conditions.queries import untrue_copies
 from tiles.loading import queries, services
-from tiles.management.commands.check_conditions import untrue_copies
 from tiles.models import Coverage, Outcome, Placement, Tile
 
 pytestmark = pytest.mark.django_db

@@ -1,0 +1,181 @@
+"""The parts of an installation, each looked at for real."""
+
+import hashlib
+import platform
+import random
+import shutil
+import sqlite3
+import stat
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import django
+from django.conf import settings
+from django.db import DatabaseError, connection
+from django.db.models import Max
+from django.utils import timezone
+
+from firings.curves.services import originals
+from firings.models import Curve, Firing
+from studio.backup import sqlite
+from studio.doctor.finding import Finding, ill, watch, well
+from studio.models import Backup
+from studio.serving.services import database_is_behind
+from tiles.conditions.queries import untrue_copies
+from tiles.models import Outcome, Photo
+from tiles.photos.accept import EXTENSIONS
+from tiles.photos.services import photo_store
+
+# Below these a disk is too full to work on, or to be watched [bytes].
+TOO_FULL, NEARLY_FULL = 200 * 1024**2, 2 * 1024**3
+SAMPLED = 60
+BACKUP_IS_OLD_AFTER = timedelta(days=8)
+CLOCKS_MAY_DIFFER_BY = timedelta(minutes=5)
+NAMED_AT_MOST = 3
+
+
+def look_at_everything() -> Iterator[Finding]:
+    """Each part in turn; one that breaks while it is looked at is ill, and the rest is looked at all the same."""
+    for part, look in PARTS.items():
+        try:
+            yield from look()
+        except (DatabaseError, OSError) as trouble:
+            yield ill(part, f"It could not be looked at: {trouble}.", "Mend that first, then ask again.")
+
+
+def versions() -> Iterator[Finding]:
+    words = f"Python {platform.python_version()}, Django {django.get_version()}, {_database_words()}."
+    yield well("versions", words)
+
+
+def _database_words() -> str:
+    if settings.ON_SQLITE:
+        return f"SQLite {sqlite3.sqlite_version}"
+    with connection.cursor() as cursor:
+        cursor.execute("SHOW server_version")
+        return f"PostgreSQL {cursor.fetchone()[0]}"
+
+
+def database() -> Iterator[Finding]:
+    if database_is_behind():
+        yield ill("database", "It is older than this Tilewright.", "Run manage.py migrate; back up first.")
+    elif problems := sqlite_trouble():
+        yield ill("database", f"SQLite finds it damaged: {problems[0]}.", "Restore the last proven backup.")
+    else:
+        yield well("database", "Up to date and sound.")
+
+
+def sqlite_trouble() -> list[str]:
+    """What SQLite finds wrong with the living database; PostgreSQL watches its own pages."""
+    if not settings.ON_SQLITE:
+        return []
+    with closing(connection.cursor()) as cursor:
+        return sqlite.complaints(cursor.execute)
+
+
+def disk() -> Iterator[Finding]:
+    free = shutil.disk_usage(settings.DATA_DIR).free
+    words = f"{free / 1024**3:,.1f} GB free where {settings.DATA_DIR} lies."
+    if free < TOO_FULL:
+        yield ill("disk", words, "Make room now: photos will be refused.")
+    elif free < NEARLY_FULL:
+        yield watch("disk", words, "Make room soon.")
+    else:
+        yield well("disk", words)
+
+
+def secret() -> Iterator[Finding]:
+    key = settings.DATA_DIR / "secret_key"
+    if key.exists() and stat.S_IMODE(key.stat().st_mode) & 0o077 and platform.system() != "Windows":
+        yield ill("secret key", f"Others on this machine can read {key}.", f"chmod 600 {key}")
+    else:
+        yield well("secret key", "Read by its owner only.")
+
+
+def copies() -> Iterator[Finding]:
+    untrue = sum(1 for _ in untrue_copies())
+    if untrue:
+        words = f"{untrue} results carry conditions that are not true."
+        yield ill("conditions", words, "Run manage.py check_conditions --mend.")
+    else:
+        yield well("conditions", f"All {Outcome.everything.count():,} results carry true conditions.")
+
+
+def files() -> Iterator[Finding]:
+    """Whether each row's file is there, and whether some of them still hold what they held."""
+    wanted = list(_originals())
+    missing = [place.name for place, _ in wanted if not place.exists()]
+    there = [(place, sha256) for place, sha256 in wanted if place.exists()]
+    sample = random.sample(there, min(SAMPLED, len(there)))  # nosec B311
+    damaged = [place.name for place, sha256 in sample if _sha256(place) != sha256]
+    advice = "Take them from the last backup; until then leave the disk alone."
+    if missing:
+        yield ill("files", f"{len(missing)} of {len(wanted)} are missing: {_named(missing)}.", advice)
+    if damaged:
+        yield ill(
+            "files", f"{len(damaged)} of {len(sample)} looked into are damaged: {_named(damaged)}.", advice
+        )
+    if not missing and not damaged:
+        yield well("files", f"All {len(wanted):,} there; {len(sample)} looked into, all as they came.")
+
+
+def _originals() -> Iterator[tuple[Path, str]]:
+    store, logged = photo_store(), originals()
+    for sha256, form in Photo.everything.values_list("sha256", "format").iterator():
+        yield store.original(sha256, EXTENSIONS[form]), sha256
+    for sha256 in Curve.objects.values_list("original_sha256", flat=True).distinct():
+        yield logged.kept(sha256), sha256
+
+
+def _sha256(place: Path) -> str:
+    with place.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _named(names: list[str]) -> str:
+    more = f" and {len(names) - NAMED_AT_MOST} more" if len(names) > NAMED_AT_MOST else ""
+    return ", ".join(names[:NAMED_AT_MOST]) + more
+
+
+def backup() -> Iterator[Finding]:
+    last = Backup.objects.proven().first()
+    advice = "Run manage.py backup FOLDER --prove, onto another disk."
+    if last is None:
+        yield watch("backup", "None was made and proven yet.", advice)
+    elif timezone.now() - last.made_at > BACKUP_IS_OLD_AFTER:
+        yield watch(
+            "backup", f"The last proven one is of {timezone.localtime(last.made_at):%d %b %Y}.", advice
+        )
+    else:
+        yield well("backup", f"The last proven one is of {timezone.localtime(last.made_at):%d %b %Y, %H:%M}.")
+
+
+def clock() -> Iterator[Finding]:
+    """A clock that was set back makes newer work look older, and what was written before lie in the future."""
+    latest = max(filter(None, _latest_marks()), default=None)
+    if latest and latest - timezone.now() > CLOCKS_MAY_DIFFER_BY:
+        words = f"The studio’s newest record is of {timezone.localtime(latest):%d %b %Y, %H:%M}, which is yet to come."
+        yield ill("clock", words, "Set this machine’s clock right.")
+    else:
+        yield well("clock", f"{timezone.localtime():%d %b %Y, %H:%M %Z}.")
+
+
+def _latest_marks() -> Iterator[datetime | None]:
+    yield Photo.everything.aggregate(latest=Max("stored_at"))["latest"]
+    yield Outcome.everything.aggregate(latest=Max("judged_at"))["latest"]
+    yield Firing.everything.aggregate(latest=Max("created_at"))["latest"]
+    yield Backup.objects.aggregate(latest=Max("made_at"))["latest"]
+
+
+PARTS: dict[str, Callable[[], Iterator[Finding]]] = {
+    "versions": versions,
+    "database": database,
+    "disk": disk,
+    "secret key": secret,
+    "clock": clock,
+    "conditions": copies,
+    "files": files,
+    "backup": backup,
+}

@@ -1,0 +1,130 @@
+"""The doctor finds what is made ill on purpose, and leaves a well studio alone."""
+
+import json
+from datetime import timedelta
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+from django.utils import timezone
+
+from studio.doctor import queries
+from studio.doctor.finding import State, is_healthy
+from studio.models import Backup
+from tests.factories import CurveFactory, FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.tiles.photos import corpus
+from tiles.models import Outcome
+from tiles.photos.services import original_path, store_photo
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def photo(recorder, tmp_path):
+    taken = tmp_path / "taken.jpg"
+    taken.write_bytes(corpus.noisy_jpeg(64, 48))
+    with taken.open("rb") as file:
+        return store_photo(file, by=recorder)
+
+
+def found(part: str):
+    return list(queries.PARTS[part]())
+
+
+def ill(part: str) -> str:
+    (finding,) = found(part)
+    assert finding.state is State.ILL, finding
+    assert finding.advice
+    return finding.words
+
+
+def test_a_well_studio_is_healthy(photo):
+    findings = list(queries.look_at_everything())
+
+    assert is_healthy(findings), findings
+    assert {finding.part for finding in findings} >= {*queries.PARTS}
+
+
+def test_the_command_ends_with_nought_and_can_speak_json(photo):
+    told = StringIO()
+    call_command("doctor", "--json", stdout=told)
+
+    assert {"versions", "files", "backup"} <= {finding["part"] for finding in json.loads(told.getvalue())}
+
+
+def test_a_lost_photo_is_ill_and_ends_the_command_with_one(photo):
+    original_path(photo).unlink()
+
+    assert "1 of 1 are missing" in ill("files")
+    with pytest.raises(SystemExit) as ended:
+        call_command("doctor", stdout=StringIO())
+    assert ended.value.code == 1
+
+
+def test_a_flipped_bit_in_a_photo_is_found(photo):
+    content = bytearray(original_path(photo).read_bytes())
+    content[-1] ^= 1
+    original_path(photo).write_bytes(content)
+
+    assert "damaged" in ill("files")
+
+
+def test_a_logger_file_that_is_gone_is_found():
+    CurveFactory()
+
+    assert "are missing" in ill("files")
+
+
+def test_conditions_that_are_not_true_are_found():
+    tile = glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 2}))
+    outcome, *_ = fired_outcomes(tile, FiringFactory())
+    Outcome.everything.filter(pk=outcome.pk).update(coats_total=9)
+
+    assert ill("conditions").startswith("1 results")
+
+
+def test_a_clock_that_was_set_back_is_found():
+    Backup.objects.create(place="/b", sha256="0", byte_count=1, made_at=timezone.now() + timedelta(days=2))
+
+    assert "yet to come" in ill("clock")
+
+
+def test_a_full_disk_is_ill_and_a_nearly_full_one_to_be_watched(monkeypatch):
+    monkeypatch.setattr(queries, "NEARLY_FULL", 2**62)
+    assert found("disk")[0].state is State.WATCH
+
+    monkeypatch.setattr(queries, "TOO_FULL", 2**62)
+    assert "free" in ill("disk")
+
+
+def test_a_key_that_others_can_read_is_ill(settings, tmp_path):
+    settings.DATA_DIR = tmp_path
+    key = tmp_path / "secret_key"
+    key.write_text("k")
+    key.chmod(0o644)
+
+    assert "can read" in ill("secret key")
+
+
+def test_a_backup_counts_once_it_was_proven_and_grows_old():
+    backup = Backup.objects.create(place="/b", sha256="0", byte_count=1)
+    assert found("backup")[0].state is State.WATCH
+
+    backup.proven_at = timezone.now()
+    backup.save()
+    assert found("backup")[0].state is State.WELL
+
+    backup.made_at -= timedelta(days=30)
+    backup.save()
+    assert found("backup")[0].state is State.WATCH
+
+
+def test_a_part_that_breaks_does_not_hide_the_others(photo, monkeypatch):
+    def broken():
+        raise OSError("the disk is gone")
+
+    monkeypatch.setitem(queries.PARTS, "disk", broken)
+    states = {finding.part: finding.state for finding in queries.look_at_everything()}
+
+    assert states["disk"] is State.ILL
+    assert states["files"] is State.WELL
