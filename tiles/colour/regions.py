@@ -37,13 +37,15 @@ class MainColour:
 class AreaColour:
     """The colour of an area, with its basis.
 
-    `lab` is the median under `illuminant`; `spread` its robust standard deviation in L*, a*, b*. `uncertainty` [ΔE00]
-    is what the chart's residual leaves; None where the photo could not tell. Shares are of all `n` pixels, 0 to 1:
-    clipped, then of the others highlights and speckles, all left out of the rest.
+    `lab` is the median under `illuminant`; `spread` its robust standard deviation in L*, a*, b*, and `spread_de` the
+    median ΔE00 of its pixels from it. `uncertainty` [ΔE00] is what the chart's residual leaves; None where the photo
+    could not tell. Shares are of all `n` pixels, 0 to 1: clipped, then of the others highlights and speckles, all left
+    out of the rest.
     """
 
     lab: tuple[float, float, float]
     spread: tuple[float, float, float]
+    spread_de: float
     uncertainty: float | None
     basis: Basis
     illuminant: Illuminant
@@ -77,6 +79,7 @@ def area_colour(
     return AreaColour(
         lab=_rounded(middle),
         spread=_rounded(SPREAD_OF_MAD * np.median(np.abs(plain - middle), axis=0)),
+        spread_de=round(float(np.median(ciede2000(plain, middle))), 2),
         uncertainty=correction.residual_mean if correction.basis is Basis.CHART else None,
         basis=correction.basis,
         illuminant=illuminant,
