@@ -6,7 +6,6 @@ each temperature, which is one short table whatever the number of samples.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -91,9 +90,12 @@ def check_curve(times_s: Array, temps_c: Array) -> None:
         raise UnfitCurve("A curve needs one temperature for each time.")
     if len(times_s) < 2:
         raise UnfitCurve("A curve needs two points or more.")
+    steps_s = times_s[1:] - times_s[:-1]
+    # A sum is finite only where every figure is; and so is what rises to a finite end.
+    if steps_s.min() > 0 and np.isfinite(temps_c.sum() + times_s[0] + times_s[-1]):
+        return
     if not (np.isfinite(times_s).all() and np.isfinite(temps_c).all()):
         raise UnfitCurve("The curve has missing figures; leave those rows out.")
-    steps_s = np.diff(times_s)
     if steps_s.min() <= 0:
         at = times_s[int(np.argmin(steps_s > 0))]
         raise UnfitCurve(f"The clock stands still or goes back after {at:.0f} s; put the rows in order.")
@@ -101,7 +103,7 @@ def check_curve(times_s: Array, temps_c: Array) -> None:
 
 def hot_gaps(times_s: Array, temps_c: Array, longest_s: float = LONGEST_GAP_S) -> Indices:
     """Indices of the pieces that are gaps in the hot part, where the curve was not seen."""
-    long = np.flatnonzero(np.diff(times_s) > longest_s)
+    long = np.flatnonzero(times_s[1:] - times_s[:-1] > longest_s)
     if not len(long):
         return long
     return long[np.maximum(temps_c[long], temps_c[long + 1]) > temps_c.max() - HOT_PART_C]
@@ -109,31 +111,42 @@ def hot_gaps(times_s: Array, temps_c: Array, longest_s: float = LONGEST_GAP_S) -
 
 def finely(times_s: Array, temps_c: Array) -> tuple[Array, Array]:
     """The same curve with its long, steep pieces cut into steps of at most FINE_STEP_C."""
-    slow = np.diff(times_s) > COARSE_LOG_S
+    steps_s = times_s[1:] - times_s[:-1]
+    slow = steps_s > COARSE_LOG_S
     if not slow.any():
         return times_s, temps_c
     cuts = np.where(slow, np.ceil(np.abs(np.diff(temps_c)) / FINE_STEP_C), 1).clip(1, 2000).astype(int)
     index = np.repeat(np.arange(len(cuts)), cuts)
     within = np.arange(len(index)) - np.repeat(np.cumsum(cuts) - cuts, cuts)
-    fine_s = times_s[index] + np.diff(times_s)[index] * within / cuts[index]
+    fine_s = times_s[index] + steps_s[index] * within / cuts[index]
     fine_s = np.append(fine_s, times_s[-1])
     return fine_s, np.interp(fine_s, times_s, temps_c)
 
 
-def time_at_temperature(times_s: Array, temps_c: Array) -> tuple[Array, Array]:
-    """How many hours a curve spent near each temperature: (temperatures [°C], hours), coolest first.
+def time_at_temperature(
+    times_s: Array, temps_c: Array, cuts: Sequence[int] = ()
+) -> tuple[Array, Array, Indices]:
+    """How long a curve spent near each temperature, in each of the parts between the samples `cuts`.
 
-    Trapezoids: each sample stands for half of the pieces beside it.
+    Trapezoids: each piece stands half for the sample before it and half for the one behind it.
+
+    Returns
+    -------
+    temperatures [°C], hours there, and the part they belong to, counted from nought
     """
-    steps_h = np.diff(times_s) / (2 * SECONDS_PER_H)
-    hours = np.zeros(len(times_s))
-    hours[:-1] += steps_h
-    hours[1:] += steps_h
+    halves_h = (times_s[1:] - times_s[:-1]) * (0.5 / SECONDS_PER_H)
     classes = ((temps_c - temps_c.min()) * (1 / CLASS_C)).astype(np.intp)
-    total = np.asarray(np.bincount(classes, hours), dtype=float)
-    product = np.asarray(np.bincount(classes, hours * temps_c), dtype=float)
-    met = total > 0
-    return product[met] / total[met], total[met]
+    width = int(classes.max()) + 1
+    before, behind = classes[:-1], classes[1:].copy()
+    for cut in cuts:
+        before[cut:] += width
+        behind[cut:] += width
+    size = width * (len(cuts) + 1)
+    hours = np.bincount(before, halves_h, size) + np.bincount(behind, halves_h, size)
+    product = np.bincount(before, halves_h * temps_c[:-1], size)
+    product = product + np.bincount(behind, halves_h * temps_c[1:], size)
+    met = np.flatnonzero(hours)
+    return np.asarray(product[met] / hours[met], float), np.asarray(hours[met], float), met // width
 
 
 def counted_part(temps_c: Array) -> slice:
@@ -142,11 +155,25 @@ def counted_part(temps_c: Array) -> slice:
     return slice(max(int(hot.argmax()) - 1, 0), len(hot) - int(hot[::-1].argmax()) + 1)
 
 
+def sum_in_parts(kinetics: Kinetics, times_s: Array, temps_c: Array, cuts: Sequence[int]) -> Array:
+    """Bending in each part of a curve known to be fit, cut at the samples `cuts`; straight across any gap.
+
+    Returns
+    -------
+    shape (parts, cones)
+    """
+    fine_s, fine_c = finely(times_s, temps_c)
+    places = np.searchsorted(fine_s, times_s[list(cuts)]).tolist() if len(cuts) else []
+    temperatures, hours, part = time_at_temperature(fine_s, fine_c, places)
+    share = np.zeros((len(cuts) + 1, len(hours)))
+    share[part, np.arange(len(hours))] = hours
+    return share @ bending_per_h(kinetics, temperatures)
+
+
 def sum_of_curve(kinetics: Kinetics, times_s: Array, temps_c: Array) -> Array:
     """Bending of each cone over a curve known to be fit, straight across any gap."""
     counted = counted_part(temps_c)
-    temperatures, hours = time_at_temperature(*finely(times_s[counted], temps_c[counted]))
-    return hours @ bending_per_h(kinetics, temperatures)
+    return np.asarray(sum_in_parts(kinetics, times_s[counted], temps_c[counted], ())[0])
 
 
 def bending_of_curve(
@@ -170,16 +197,6 @@ def bending_of_curve(
             f"Nothing was logged for {minutes:.0f} min near the top, at {temps_c[gaps[0]]:.0f} °C."
         )
     return sum_of_curve(kinetics, times_s, temps_c)
-
-
-def sum_in_parts(kinetics: Kinetics, times_s: Array, temps_c: Array, cuts: Sequence[int]) -> list[Array]:
-    """Bending in each part of a curve known to be fit, cut at the samples `cuts`; straight across any gap."""
-    parts = [slice(first, last + 1) for first, last in pairwise([0, *cuts, len(times_s) - 1])]
-    nothing = np.zeros(len(kinetics))
-    return [
-        sum_of_curve(kinetics, times_s[part], temps_c[part]) if part.stop - part.start > 1 else nothing
-        for part in parts
-    ]
 
 
 def accumulated(kinetics: Kinetics, times_s: Array, temps_c: Array) -> Array:

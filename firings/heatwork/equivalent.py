@@ -208,7 +208,9 @@ def equivalent(
     ('6', 0.87, 15)
     """
     sensor = sensor or Sensor()
-    times_s, temps_c = np.asarray(times_s, float), np.asarray(temps_c, float) + sensor.offset_c
+    times_s, temps_c = np.asarray(times_s, float), np.asarray(temps_c, float)
+    if sensor.offset_c:
+        temps_c = temps_c + sensor.offset_c
     check_curve(times_s, temps_c)
     firing, others = hottest_firing(temps_c)
     times_s, temps_c = times_s[firing], temps_c[firing]

@@ -81,7 +81,10 @@ def bending_per_h(kinetics: Kinetics, temp_c: Array) -> Array:
     >>> round(60 / float(rate), 1)   # held at 1222 °C, cone 6 is done in this many minutes
     23.9
     """
-    return np.exp(kinetics.ln_a_per_h - kinetics.b_k / kelvin(temp_c)[..., np.newaxis])
+    rate: Array = kinetics.b_k / kelvin(temp_c)[..., np.newaxis]
+    # in place: the table is large, and fresh memory for each step would cost as much as the sums
+    np.subtract(kinetics.ln_a_per_h, rate, out=rate)
+    return np.exp(rate, out=rate)
 
 
 def read_coefficients(lines: list[str]) -> Kinetics:

@@ -1,8 +1,8 @@
 """Ratios against a floor, measured in one run: python -m tests.bench.heatwork
 
-The cone of a 12 h curve logged each second, against numpy's bare evaluation of the same integrals (all cones of the
-ladder decide it; one cone's alone is printed beside); and a million-row file, against numpy's own reader. Ratios travel
-between machines; times do not.
+The cone of a 12 h curve logged each second, against numpy's bare evaluation of the integral of one cone, the hardest floor
+(ours sums all 33 of the ladder and finds the top besides); and a million-row file, against numpy's own reader. Ratios
+travel between machines; times do not.
 """
 
 import io
@@ -52,8 +52,9 @@ def curve_ratios() -> tuple[float, float]:
             np.trapezoid(np.exp(a - b / (temps_c + 273.15)), hours) for a, b in zip(ln_a, b_k, strict=True)
         ]
 
-    ours, one, whole = best_of(60, lambda: equivalent(times_s, temps_c), one_cone, whole_ladder)
-    return ours / one, ours / whole
+    ours, one = best_of(200, lambda: equivalent(times_s, temps_c), one_cone)
+    ours_again, whole = best_of(20, lambda: equivalent(times_s, temps_c), whole_ladder)
+    return ours / one, ours_again / whole
 
 
 def file_ratio(header: bytes, body: bytes) -> float:
@@ -92,12 +93,12 @@ def stamped_ratio() -> float:
 def main() -> int:
     one, whole = curve_ratios()
     print(
-        f"cone of a 12 h curve at 1 s: {whole:.2f} × numpy's integrals of the ladder, {one:.2f} × one cone's"
+        f"cone of a 12 h curve at 1 s: {one:.2f} × numpy's integral of one cone, {whole:.2f} × those of the ladder"
     )
     ratio = file_ratio(b"time_s,top_c,bottom_c\n", million_rows())
     print(f"a million rows of three figures: {ratio:.2f} × numpy's own reader")
     print(f"a million rows of date, time and a figure: {stamped_ratio():.2f} × numpy's reader of two figures")
-    return 0 if whole <= MOST_FOR_A_CURVE and ratio <= MOST_FOR_A_FILE else 1
+    return 0 if one <= MOST_FOR_A_CURVE and ratio <= MOST_FOR_A_FILE else 1
 
 
 if __name__ == "__main__":
