@@ -1,10 +1,10 @@
 """How far two measured colours are apart, in figures and words, and whether the difference is real.
 
 A give-or-take is a mean ΔE00: about how far off such a reading is. Were two surfaces the same, their readings would
-still lie about the root of the two squares apart, and more than twice that in fewer than 2 of 100 cases: were the errors
-normal in three directions, the chi distribution with three degrees of freedom has its mean at 1.60 σ and exceeds twice
-that with probability 0.017. So beyond twice the give-or-take a difference counts as real, within it as too close to
-tell.
+still lie about the root of the two squares apart, and more than twice that in fewer than 2 of 100 cases: where errors
+are normal in three directions, the chi distribution with three degrees of freedom has its mean at 1.60 σ and exceeds
+twice that with probability 0.017. So beyond twice the give-or-take a difference counts as real, within it as too close
+to tell.
 """
 
 import math
@@ -129,7 +129,7 @@ def differences(
     """
     a, b = np.asarray(first, dtype=np.float64), np.asarray(second, dtype=np.float64)
     lightness, chroma = b[0] - a[0], np.hypot(*b[1:]) - np.hypot(*a[1:])
-    turned = a[1] * b[2] - a[2] * b[1]
+    turned = float(a[1] * b[2] - a[2] * b[1])
     hue_squared = float(np.sum((b[1:] - a[1:]) ** 2) - chroma**2)
     return float(lightness), float(chroma), float(np.copysign(np.sqrt(max(hue_squared, 0.0)), turned))
 
@@ -138,7 +138,7 @@ def _plus_minus(first: MeasuredColour, second: MeasuredColour) -> float:
     in_one = first.photo is not None and first.photo == second.photo and first.basis == second.basis
     offs = [reading.off_in_one_photo if in_one else reading.off for reading in (first, second)]
     # The error of a pair in one photo is measured for the pair, not for each of the two.
-    off = max(offs) if in_one else float(np.hypot(*offs))
+    off = max(offs) if in_one else math.hypot(*offs)
     spread = float(np.hypot(first.spread_de, second.spread_de) / np.sqrt(PLACES_IN_AN_AREA))
     return float(np.hypot(off, spread))
 
