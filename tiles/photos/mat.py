@@ -181,7 +181,7 @@ def _seen(
 
 
 def _scatter_px(off: Array) -> float:
-    """Standard deviation of one coordinate of a corner, from the residuals (n, 2) and the 8 figures that were fitted."""
+    """Standard deviation of one coordinate of a corner, from the residuals (n, 2) of 8 fitted figures."""
     free = off.size - 8
     if free <= 0:
         return UNKNOWN_SCATTER_PX

@@ -50,7 +50,7 @@ class MatSheet:
         return Box(x_mm, y_mm, self.code_mm, self.code_mm)
 
     def content(self, corner: str) -> str:
-        """What the code in a corner says: version of the mat, sheet, corner; 10 letters, as QR 1-H holds."""
+        """What the code in a corner says: version of the mat, sheet, corner; short enough for the smallest QR code."""
         return f"MAT{VERSION}-{self.key}-{corner}"
 
     @property
