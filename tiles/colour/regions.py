@@ -57,9 +57,14 @@ class AreaColour:
 
 
 def area_colour(
-    rgb8: ArrayLike, correction: Correction = UNCORRECTED, illuminant: Illuminant = Illuminant.D65
+    rgb8: ArrayLike,
+    correction: Correction = UNCORRECTED,
+    illuminant: Illuminant = Illuminant.D65,
+    more_light_by: float = 1.0,
 ) -> AreaColour:
     """The colour of an area's pixels as photographed [0 to 255], shape (..., 3), stated for an illuminant.
+
+    `more_light_by` is how many times as much light fell where the photo was corrected by as on this area.
 
     Raises
     ------
@@ -72,7 +77,7 @@ def area_colour(
     clipped = (pixels >= CLIPPED_AT).any(axis=1)
     if (~clipped).sum() < FEWEST_PIXELS:
         raise ValueError(f"only {(~clipped).sum()} pixels are not blown out; {FEWEST_PIXELS} are needed")
-    lab = linear_to_lab(true_light(pixels[~clipped], correction), illuminant)
+    lab = linear_to_lab(more_light_by * true_light(pixels[~clipped], correction), illuminant)
     highlight, speckle = _set_aside(lab[:, 0])
     plain = lab[~highlight & ~speckle]
     middle = np.median(plain, axis=0)

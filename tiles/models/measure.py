@@ -12,14 +12,15 @@ from tiles.vocabulary import ColourBasis, ScaleBasis
 
 
 class ColourReading(models.Model):
-    """The colour of one outcome read from one photo: CIE L*a*b* under D50, and how far it can be trusted.
+    """The colour of one outcome read from one photo, or by an instrument without one: CIE L*a*b* under D50, and how far
+    it can be trusted.
 
     `area` holds the corners read within, as [x, y] shares of the upright photo; `colours` the main colours of a
     mottled surface as [L*, a*, b*, share]. The outcome's own colour is a copy of the reading that counts.
     """
 
     outcome = models.ForeignKey(Outcome, models.CASCADE, related_name="colour_readings")
-    photo = models.ForeignKey(Photo, models.CASCADE, related_name="colour_readings")
+    photo = models.ForeignKey(Photo, models.CASCADE, null=True, blank=True, related_name="colour_readings")
     lab_l = models.FloatField("L*")
     lab_a = models.FloatField("a*")
     lab_b = models.FloatField("b*")
@@ -46,12 +47,16 @@ class ColourReading(models.Model):
                 fields=["outcome"], condition=models.Q(counts=True), name="colourreading_one_counts"
             ),
             one_of("basis", ColourBasis),
+            models.CheckConstraint(
+                condition=models.Q(photo__isnull=False) | models.Q(basis=ColourBasis.INSTRUMENT.value),
+                name="colourreading_has_a_photo",
+            ),
             within("lab_l", 0, 100),
             within("clipped_share", 0, 1),
         ]
 
     def __str__(self) -> str:
-        return f"{self.outcome} read from {self.photo}"
+        return f"{self.outcome} read from {self.photo or 'an instrument'}"
 
 
 class RunReading(models.Model):

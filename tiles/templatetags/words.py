@@ -5,8 +5,9 @@ from decimal import Decimal
 from django import template
 
 from firings.preferences import Preferences
+from tiles.colour import swatch
 from tiles.models import Outcome
-from tiles.tilepage import judged, swatch
+from tiles.tilepage import judged
 
 register = template.Library()
 

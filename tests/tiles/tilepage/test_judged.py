@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
+from tiles.colour.swatch import hex_of
 from tiles.tilepage.judged import judged_words, length_words
-from tiles.tilepage.swatch import hex_of
 
 
 @dataclass
