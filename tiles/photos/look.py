@@ -345,13 +345,20 @@ def _seen_chart(
 
 
 def _chart_advice(chart: SeenChart | NotSeen) -> list[str]:
-    if isinstance(chart, NotSeen) or chart.n == len(chart.usable):
+    """Only the greys are asked about: a strong colour of the chart may lie beyond what sRGB holds in any light."""
+    if isinstance(chart, NotSeen):
         return []
-    lost = len(chart.usable) - chart.n
-    return [
-        f"{lost} of the chart’s 24 patches {'is' if lost == 1 else 'are'} blown out or black: change the exposure."
-    ]
+    light, dark = chart.usable[WHITE : WHITE + 3], chart.usable[BLACK - 2 : BLACK + 1]
+    said = []
+    if not all(light):
+        said.append("The chart’s light greys are blown out: expose less.")
+    if not all(dark):
+        said.append("The chart’s dark greys are black: give it more light.")
+    return said
 
+
+# The greys of the chart, from white to black.
+WHITE, BLACK = 18, 23
 
 # The middle of the card's place that is looked at: cards are laid down by hand.
 CARD_PART_MM = (26.0, 44.0)
