@@ -25,6 +25,8 @@ from tiles.prints.stock import KNOWN, Stock
 from tiles.prints.summary import conditions_words, stacks_words
 from tiles.search.queries import tile_numbers_of
 from tiles.tilepage.judged import judged_words
+from tiles.tray.parts.queries import PhotoPart, shown_of
+from tiles.tray.parts.services import shown_path
 from tiles.vocabulary import FlawKind, Severity, Verdict
 
 NOT_FIRED = "Not fired yet"
@@ -123,7 +125,7 @@ def card_facts(
     """
     outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
     pictures = {
-        tile_id: _picture(filing.photo, photo_size) for tile_id, filing in best_filings(tiles).items()
+        tile_id: _picture(filing, photo_size) for tile_id, filing in best_filings(tiles).items()
     }
     return [
         CardFacts(
@@ -152,9 +154,9 @@ def best_filings(tiles: Iterable[Tile]) -> dict[int, PhotoFiling]:
     return {filing.tile_id: filing for filing in best_last}
 
 
-def best_photo(tiles: Sequence[Tile]) -> Photo | None:
+def best_photo(tiles: Sequence[Tile]) -> Photo | PhotoPart | None:
     """The photo on the card of the first of these tiles."""
-    return next((filing.photo for filing in best_filings(tiles[:1]).values()), None)
+    return next((shown_of(filing) for filing in best_filings(tiles[:1]).values()), None)
 
 
 def stock_choices() -> list[StockChoice]:
@@ -302,9 +304,9 @@ def _fired_words(outcome: Outcome) -> str:
     return ", ".join(filter(None, (target, reached, Atmosphere.label_of(outcome.atmosphere))))
 
 
-def _picture(photo: Photo, size: Size | None) -> Path:
+def _picture(filing: PhotoFiling, size: Size | None) -> Path:
     """The picture file; where it cannot be made, the original's place, so that the card says it can't be read."""
     try:
-        return photos.rendition_path(photo, size) if size else photos.original_path(photo)
+        return shown_path(filing, size) if size else photos.original_path(filing.photo)
     except OSError:
-        return photos.original_path(photo)
+        return photos.original_path(filing.photo)

@@ -16,6 +16,7 @@ from tiles.search.counting.queries import facet_counts
 from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
+from tiles.tray.parts.queries import PhotoPart, shown_of
 
 RESULTS_A_PAGE = 48
 
@@ -25,7 +26,7 @@ class Card:
     """A result with the photo that shows it best."""
 
     outcome: Outcome
-    photo: Photo | None
+    photo: Photo | PhotoPart | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +139,8 @@ def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
     return [found[key] for key in keys if key in found]
 
 
-def photos_of(outcomes: Sequence[Outcome]) -> dict[int, Photo]:
-    """For each outcome, by its key, the photo that shows it best; one query."""
+def photos_of(outcomes: Sequence[Outcome]) -> dict[int, Photo | PhotoPart]:
+    """For each outcome, by its key, the photo, or part of one, that shows it best; one query."""
     filings = PhotoFiling.objects.filter(
         tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
     ).select_related("photo")
@@ -147,7 +148,7 @@ def photos_of(outcomes: Sequence[Outcome]) -> dict[int, Photo]:
     for filing in filings:
         by_tile.setdefault(filing.tile_id, []).append(filing)
     shown = {outcome.pk: _best(by_tile.get(outcome.tile_id, []), outcome) for outcome in outcomes}
-    return {pk: filing.photo for pk, filing in shown.items() if filing}
+    return {pk: shown_of(filing) for pk, filing in shown.items() if filing}
 
 
 def _best(filings: Iterable[PhotoFiling], outcome: Outcome) -> PhotoFiling | None:

@@ -16,6 +16,7 @@ from tiles.models import Layer, Outcome, Photo, PhotoFiling, Placement, Tile
 from tiles.recording.queries import for_drawing
 from tiles.tilepage.filters import TileFilter
 from tiles.tilepage.state import TileState
+from tiles.tray.parts.queries import PhotoPart, shown_of
 
 TILES_A_PAGE = 60
 SIBLINGS_IN_VIEW = 8
@@ -45,7 +46,7 @@ class ListedTile:
     """A tile as a list shows it."""
 
     tile: Tile
-    photo: Photo | None
+    photo: Photo | PhotoPart | None
     glazes: str
     state: str
     state_label: str
@@ -98,13 +99,13 @@ def listed(tiles: Sequence[Tile]) -> list[ListedTile]:
     ]
 
 
-def newest_photos(tile_ids: Iterable[int]) -> dict[int, Photo]:
-    """For each tile, by its key, the photo of it filed last; of the whole tile before one of a zone."""
+def newest_photos(tile_ids: Iterable[int]) -> dict[int, Photo | PhotoPart]:
+    """For each tile, by its key, the photo or part of one filed last; of the whole tile before one of a zone."""
     filings = PhotoFiling.objects.filter(tile__in=list(tile_ids), photo__binned_at__isnull=True)
     by_worth = sorted(
         filings.select_related("photo"), key=lambda filing: (filing.zone_id is None, filing.filed_at)
     )
-    return {filing.tile_id: filing.photo for filing in by_worth}
+    return {filing.tile_id: shown_of(filing) for filing in by_worth}
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,6 +85,26 @@ def _same_filing(photo: Photo, tile: Tile, placement: Placement | None) -> Photo
 
 
 @transaction.atomic
+def file_together(
+    pairs: Sequence[tuple[Photo, Tile]], *, by: User, how: FiledBy = FiledBy.HAND
+) -> list[PhotoFiling]:
+    """File several photos at once, each to its tile; `unfile_together` takes all of it back in one step."""
+    return [file_photo(photo, tile, by=by, how=how) for photo, tile in pairs]
+
+
+@transaction.atomic
+def unfile_together(filings: Sequence[PhotoFiling], *, by: User) -> list[int]:
+    """Take several photos off their tiles. Returns what `refile_together` undoes."""
+    return [unfile_photo(filed, by=by) for filed in filings]
+
+
+@transaction.atomic
+def refile_together(history_ids: Sequence[int], *, by: User) -> list[PhotoFiling]:
+    """Undo `unfile_together`: each photo filed as it was filed."""
+    return [refile_photo(history_id, by=by) for history_id in history_ids]
+
+
+@transaction.atomic
 def unfile_photo(filed: PhotoFiling, *, by: User) -> int:
     """Take a photo off a tile; with no tile left it goes back to the tray. Returns what `refile_photo` undoes."""
     pk, photo = filed.pk, filed.photo
@@ -97,15 +117,22 @@ def unfile_photo(filed: PhotoFiling, *, by: User) -> int:
 def refile_photo(history_id: int, *, by: User) -> PhotoFiling:
     """Undo `unfile_photo`: file the photo as it was filed."""
     was = PhotoFiling.history.get(history_id=history_id, history_type="-").instance
+    region = Region(*was.region) if was.region else None
+    how = FiledBy(was.filed_how)
     return file_photo(
-        was.photo, was.tile, by=by, placement=was.placement, zone=was.zone, how=FiledBy(was.filed_how)
+        was.photo, was.tile, by=by, placement=was.placement, zone=was.zone, how=how, region=region
     )
 
 
 def file_by_number(photo: Photo, typed: str, *, by: User) -> PhotoFiling:
     """File a photo to the tile of a typed number. Raises ValueError with words for the form."""
+    return file_photo(photo, tile_of(typed), by=by)
+
+
+def tile_of(typed: str) -> Tile:
+    """The tile of a typed number. Raises ValueError with words for the form."""
     number = numbers.read(typed)
     tile = Tile.objects.filter(number=number).first()
     if tile is None:
         raise ValueError(f"There is no tile {numbers.write(number)} here. Compare the number with the clay.")
-    return file_photo(photo, tile, by=by)
+    return tile

@@ -1,13 +1,24 @@
 """Where photos are sorted."""
 
-from django.urls import path
+from django.urls import path, register_converter
+from django.urls.converters import StringConverter
 
 from tiles.tray import views
 
 app_name = "tray"
 
+
+class ShareConverter(StringConverter):
+    """A tile's part of a photo."""
+
+    regex = r"[0-9]{1,5}-[0-9]{1,5}-[0-9]{1,5}-[0-9]{1,5}"
+
+
+register_converter(ShareConverter, "photo_share")
+
 urlpatterns = [
     path("", views.tray, name="tray"),
+    path("<sha256:sha256>/<photo_share:share>/<photo_size:size>.jpg", views.part, name="part"),
     path("<sha256:sha256>/file/", views.file, name="file"),
     path("filings/<int:filing>/unfile/", views.unfile, name="unfile"),
     path("filings/<int:history_id>/refile/", views.refile, name="refile"),

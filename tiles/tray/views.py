@@ -1,16 +1,18 @@
 """Sorting photos: the tray, a number typed, a filing taken back."""
 
 from django.contrib.auth.decorators import login_required, permission_required
-from django.http import HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
 from tiles.models import Photo, PhotoFiling
-from tiles.photos.http import way_back
-from tiles.tray import services
+from tiles.photos.http import FOR_A_YEAR, way_back
+from tiles.photos.renditions import MEDIA_TYPE
+from tiles.tray import queries, services
 from tiles.tray.http import gone_from_tray, photo_page, say_filed, tray_page
+from tiles.tray.parts.services import part_path
 
 
 @require_safe
@@ -19,6 +21,22 @@ from tiles.tray.http import gone_from_tray, photo_page, say_filed, tray_page
 def tray(request: StudioRequest) -> HttpResponse:
     """The sorting tray: photos that are stored but not yet tied to a tile, each with the reason."""
     return tray_page(request)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_photo", raise_exception=True)
+def part(request: StudioRequest, sha256: str, share: str, size: str) -> FileResponse:
+    """A tile's part of a photo that shows several, at one size; only parts that tiles are filed with are cut."""
+    photo = get_object_or_404(Photo.everything, sha256=sha256)
+    wanted = next((one for one in queries.shares_of(photo) if one.written == share), None)
+    if wanted is None:
+        raise Http404("No tile is filed with this part of the photo.")
+    try:
+        picture = part_path(photo, wanted, size).open("rb")
+    except FileNotFoundError:
+        raise Http404("The photo’s file is missing.") from None
+    return FileResponse(picture, content_type=MEDIA_TYPE, headers={"Cache-Control": FOR_A_YEAR})
 
 
 @require_http_methods(["GET", "POST"])

@@ -10,6 +10,7 @@ from firings.models import Firing, User
 from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import stacked_facts
 from tiles.models import Outcome, OutcomeQuerySet, Photo, PhotoFiling, Placement, StackedLayer
+from tiles.tray.parts.queries import PhotoPart, shown_of
 from tiles.unloading.judgement import Judgement, expected, judgement_words
 from tiles.unloading.services import judgement_of
 from tiles.unloading.zones import zone_lines
@@ -21,7 +22,7 @@ class Row:
 
     placement: Placement
     outcomes: list[Outcome] = field(default_factory=list)
-    photos: list[Photo] = field(default_factory=list)
+    photos: list[Photo | PhotoPart] = field(default_factory=list)
 
     @property
     def label(self) -> str:
@@ -112,13 +113,13 @@ def outcomes() -> OutcomeQuerySet:
     )
 
 
-def photos_of(placement_ids: Sequence[int]) -> dict[int, list[Photo]]:
+def photos_of(placement_ids: Sequence[int]) -> dict[int, list[Photo | PhotoPart]]:
     """The photos of tiles after this firing, the newest first."""
-    photos: dict[int, list[Photo]] = defaultdict(list)
+    photos: dict[int, list[Photo | PhotoPart]] = defaultdict(list)
     filings = PhotoFiling.objects.filter(placement__in=placement_ids, photo__binned_at__isnull=True)
     for filing in filings.select_related("photo").order_by("-filed_at"):
-        if filing.placement_id is not None and filing.photo not in photos[filing.placement_id]:
-            photos[filing.placement_id].append(filing.photo)
+        if filing.placement_id is not None and shown_of(filing) not in photos[filing.placement_id]:
+            photos[filing.placement_id].append(shown_of(filing))
     return photos
 
 
