@@ -183,6 +183,7 @@ FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 # The first of them leaves a picture that is too large unread instead of filling the disk with it.
 FILE_UPLOAD_HANDLERS = [
     "tiles.photos.http.LeaveOutTooLarge",
+    "tiles.photos.http.KeepArriving",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]

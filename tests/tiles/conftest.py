@@ -24,6 +24,8 @@ def stored(recorder) -> Callable[..., Photo]:
 
     def store(content: bytes | None = None, **given: object) -> Photo:
         content = content or corpus.noisy_jpeg(64, 48, seed=next(taken))
-        return services.store_photo(io.BytesIO(content), by=recorder, **given)
+        photo = services.store_photo(io.BytesIO(content), by=recorder, **given)
+        photo.refresh_from_db()  # it was looked at since
+        return photo
 
     return store

@@ -1,5 +1,8 @@
 """Whether a file that arrived is a photograph we keep: bounded before decoded, decoded before believed.
 
+Looking comes in two parts. `glance` costs a millisecond or two and is all that the person who sent a photo waits for;
+`damage` decodes it, minutes later if need be, and until then nothing of it is shown.
+
 What a file is called says nothing here. The bounds are those of a process with 300 MB to spend: they differ
 by format because the decoders do. A JPEG can be decoded at an eighth of its size, a progressive JPEG keeps
 all its coefficients in memory, a PNG is decoded whole, and WebP's decoder holds several whole pictures.
@@ -12,6 +15,8 @@ from datetime import datetime, timedelta, timezone
 from typing import BinaryIO
 
 from PIL import ExifTags, Image, ImageFile, JpegImagePlugin
+
+from tiles.photos import structure
 
 try:
     import pillow_heif
@@ -84,23 +89,42 @@ class _Refused(Exception):
 
 
 def accept(file: BinaryIO, bounds: Bounds = BOUNDS) -> Accepted | Refusal:
-    """Look at one file that arrived; `file` must be seekable and is read from its start.
+    """Look at all of one file: `glance`, then run the decoder over every byte of the picture."""
+    found = glance(file, bounds)
+    return damage(file) or found if isinstance(found, Accepted) else found
 
-    Never raises for what the file holds: damaged files make the decoders raise nearly anything.
+
+def glance(file: BinaryIO, bounds: Bounds = BOUNDS, sha256: str = "") -> Accepted | Refusal:
+    """Look at one file that arrived, without decoding it; `file` must be seekable and is read from its start.
+
+    What it is, whether it is within the bounds, and by its structure whether all of it is there. Never raises for what
+    the file holds: damaged files make the decoders raise nearly anything. `sha256` spares hashing it once more.
     """
     try:
         byte_count = _bounded_byte_count(file, bounds)
         picture = _opened(file)
-        _check_bounds(picture, file, bounds)
+        _check_bounds(picture, bounds)
         turned = orientation_of(picture) in QUARTER_TURNS
         taken_at = taken_at_of(picture)
         stored_as, (width, height) = format_of(picture), picture.size
-        _decode(picture, file)
+        _check_structure(file, stored_as, bounds)
     except _Refused as refused:
         return Refusal(str(refused))
     if turned:
         width, height = height, width
-    return Accepted(fingerprint(file), stored_as, width, height, byte_count, taken_at)
+    return Accepted(sha256 or fingerprint(file), stored_as, width, height, byte_count, taken_at)
+
+
+def damage(file: BinaryIO) -> Refusal | None:
+    """What is wrong with a file that passed a glance, found by decoding all of it; None when it is sound.
+
+    Bytes the disk cannot read and memory that runs out are no damage of the file's: these are raised.
+    """
+    try:
+        _decode(_opened(file), file)
+    except _Refused as refused:
+        return Refusal(str(refused))
+    return None
 
 
 def fingerprint(file: BinaryIO) -> str:
@@ -180,7 +204,7 @@ def _opened(file: BinaryIO) -> ImageFile.ImageFile:
         raise _Refused(_damaged()) from None
 
 
-def _check_bounds(picture: ImageFile.ImageFile, file: BinaryIO, bounds: Bounds) -> None:
+def _check_bounds(picture: ImageFile.ImageFile, bounds: Bounds) -> None:
     stored_as = format_of(picture)
     if picture.format not in ("MPO", "HEIF") and getattr(picture, "n_frames", 1) > 1:
         raise _Refused("This picture moves. Send a single still photo as JPEG, PNG or WebP.")
@@ -194,7 +218,14 @@ def _check_bounds(picture: ImageFile.ImageFile, file: BinaryIO, bounds: Bounds) 
             f"This picture is {max(width, height)} pixels long, and a side may have {bounds.longest_side_px}. "
             "Crop it and send it again."
         )
-    if progressive and _scan_count(file) > bounds.most_scans:
+
+
+def _check_structure(file: BinaryIO, stored_as: str, bounds: Bounds) -> None:
+    try:
+        scans = structure.check(file, stored_as)
+    except structure.Broken:
+        raise _Refused(_damaged()) from None
+    if scans > bounds.most_scans:
         raise _Refused(
             "This JPEG is built in a way no camera does. Open it, save it as a plain JPEG and send that."
         )
@@ -204,15 +235,6 @@ def _too_many_pixels(subject: str, way: str, bounds: Bounds) -> str:
     most = bounds.most_megapixels[way]
     named = {"WEBP": "WebP", "HEIF": "HEIC"}.get(way, way)
     return f"{subject} is too large: a {named} may have {most} megapixels. Save it smaller, as JPEG, and send that."
-
-
-def _scan_count(file: BinaryIO) -> int:
-    """How many scans a JPEG starts, counted over the bytes; a marker cut by the edge of a chunk is missed."""
-    position = file.tell()
-    file.seek(0)
-    count = sum(chunk.count(b"\xff\xda") for chunk in iter(lambda: file.read(CHUNK_BYTES), b""))
-    file.seek(position)
-    return count
 
 
 def _decode(picture: ImageFile.ImageFile, file: BinaryIO) -> None:
@@ -227,9 +249,9 @@ def _decode(picture: ImageFile.ImageFile, file: BinaryIO) -> None:
         picture.load()
         if picture.format == "PNG":
             open_photo(file).verify()
-    except MemoryError:
-        raise
-    except Exception:  # damaged pictures raise nearly anything
+    except Exception as trouble:  # damaged pictures raise nearly anything
+        if isinstance(trouble, MemoryError) or getattr(trouble, "errno", None) is not None:
+            raise
         raise _Refused(_damaged()) from None
 
 

@@ -1,10 +1,20 @@
-"""Photos in requests: files left out while they arrive because they are too large, and how to answer."""
+"""Photos in requests: how their bytes come in, those left out because they are too large, and how to answer."""
+
+from typing import Any, BinaryIO, cast
 
 from django.conf import settings
-from django.core.files.uploadhandler import FileUploadHandler, SkipFile
-from django.http import HttpRequest
+from django.core.files.uploadedfile import UploadedFile
+from django.core.files.uploadhandler import FileUploadHandler, SkipFile, StopFutureHandlers
+from django.http import HttpRequest, HttpResponse
 
 from firings.http import is_within
+from tiles.photos.queries import photo_store
+from tiles.photos.store import Arrival
+
+# The field of a form in which photos come.
+PHOTO_FIELD = "photo"
+# A rendition’s bytes never change.
+FOR_A_YEAR = "private, max-age=31536000, immutable"
 
 
 class LeaveOutTooLarge(FileUploadHandler):
@@ -20,6 +30,94 @@ class LeaveOutTooLarge(FileUploadHandler):
     def file_complete(self, file_size: int) -> None:
         """Leave making the file to the next handler."""
         return
+
+
+class ArrivedPhoto(UploadedFile):
+    """A photo that came with a request; it goes away with the request unless it is kept."""
+
+    def __init__(self, arrival: Arrival | None, trouble: OSError | None, *of_file: Any) -> None:
+        super().__init__(arrival.file if arrival else None, *of_file)
+        self.arrival, self.trouble = arrival, trouble
+
+    def close(self) -> None:
+        """Let go of it; what was not kept is deleted."""
+        if self.arrival is not None:
+            self.arrival.close()
+
+
+class KeepArriving(FileUploadHandler):
+    """Write an uploaded photo straight to where the store's files arrive, hashed on the way: it is written once.
+
+    A disk that refuses is told by `arrived`, when the request is understood and can be answered.
+    """
+
+    def __init__(self, request: HttpRequest | None = None) -> None:
+        super().__init__(request)
+        self.arrivals: list[Arrival] = []
+        self.trouble: OSError | None = None
+
+    def new_file(self, *of_file: Any, **more: Any) -> None:
+        """Take this file if it is a photo, and leave it to no other handler."""
+        super().new_file(*of_file, **more)
+        if self.field_name != PHOTO_FIELD:
+            return
+        self.trouble = None
+        try:
+            self.arrivals.append(photo_store().arrive())
+        except OSError as trouble:
+            self.trouble = trouble
+        raise StopFutureHandlers
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes | None:
+        """Write the bytes of a photo; those of another file are for the next handler."""
+        if self.field_name != PHOTO_FIELD:
+            return raw_data
+        try:
+            if self.trouble is None:
+                self.arrivals[-1].write(raw_data)
+        except OSError as trouble:
+            self.trouble = trouble
+        return None
+
+    def file_complete(self, file_size: int) -> UploadedFile | None:
+        """The photo, or what kept it from being written."""
+        if self.field_name != PHOTO_FIELD:
+            return None
+        arrival = self.arrivals[-1] if self.trouble is None else None
+        return ArrivedPhoto(arrival, self.trouble, self.file_name, self.content_type, file_size, self.charset)
+
+    @property
+    def file(self) -> Arrival:
+        """What to close when a photo is left out after all."""
+        if not self.arrivals:
+            raise AttributeError
+        return self.arrivals[-1]
+
+    def upload_interrupted(self) -> None:
+        """The sender went away: nothing of it stays."""
+        for arrival in self.arrivals:
+            arrival.close()
+
+
+def arrived(upload: UploadedFile) -> BinaryIO | Arrival:
+    """What was uploaded, to be stored. Raises OSError when the disk refused it as it came in."""
+    if not isinstance(upload, ArrivedPhoto):
+        return cast(BinaryIO, upload.file)
+    if upload.arrival is None:
+        raise upload.trouble or OSError("the photo was not written")
+    return upload.arrival
+
+
+def placeholder() -> HttpResponse:
+    """A quiet grey in place of a photo that is being prepared; no browser keeps it."""
+    return HttpResponse(PLACEHOLDER, content_type="image/svg+xml", headers={"Cache-Control": "no-store"})
+
+
+PLACEHOLDER = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30"><rect width="40" height="30" fill="#767676"/>'
+    '<circle cx="14" cy="15" r="1.5" fill="#fff"/><circle cx="20" cy="15" r="1.5" fill="#fff"/>'
+    '<circle cx="26" cy="15" r="1.5" fill="#fff"/></svg>'
+)
 
 
 def left_out(request: HttpRequest | None) -> list[str]:

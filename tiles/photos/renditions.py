@@ -58,8 +58,8 @@ def upright(file: BinaryIO, longest_side_px: int) -> Image.Image:
     photo = accept.open_photo(file)
     turn = TURNS.get(accept.orientation_of(photo))
     _decode_near(photo, longest_side_px)
-    picture = _in_srgb(_fitted(_in_plain_mode(photo), longest_side_px), photo.info.get("icc_profile"))
-    return _bare(picture if turn is None else picture.transpose(turn))
+    picture = in_srgb(_fitted(in_plain_mode(photo), longest_side_px), photo.info.get("icc_profile"))
+    return bare(picture if turn is None else picture.transpose(turn))
 
 
 def upright_grey(file: BinaryIO, longest_side_px: int) -> Image.Image:
@@ -67,8 +67,8 @@ def upright_grey(file: BinaryIO, longest_side_px: int) -> Image.Image:
     photo = accept.open_photo(file)
     turn = TURNS.get(accept.orientation_of(photo))
     _decode_near(photo, longest_side_px, "L")
-    picture = _fitted(_in_plain_mode(photo).convert("L"), longest_side_px)
-    return _bare(picture if turn is None else picture.transpose(turn))
+    picture = _fitted(in_plain_mode(photo).convert("L"), longest_side_px)
+    return bare(picture if turn is None else picture.transpose(turn))
 
 
 # What undoes each orientation (Exif 2.32, tag 0x0112: where the first row and column of the file lie).
@@ -104,14 +104,14 @@ def _decode_near(photo: ImageFile.ImageFile, longest_side_px: int, mode: str | N
     photo.load()
 
 
-def _bare(picture: Image.Image) -> Image.Image:
+def bare(picture: Image.Image) -> Image.Image:
     """The pixels alone: place, camera, comment and profile would otherwise be written out again."""
     picture.info = {}
     picture.getexif().clear()
     return picture
 
 
-def _in_plain_mode(picture: Image.Image) -> Image.Image:
+def in_plain_mode(picture: Image.Image) -> Image.Image:
     """One of the plain 8-bit modes L, RGB or CMYK, whatever way the file stored its pixels."""
     if picture.mode in ("I", "I;16", "I;16B", "I;16L"):
         return picture.convert("I").point(lambda value: value / 257).convert("L")
@@ -136,7 +136,7 @@ def _on_surround(picture: Image.Image) -> Image.Image:
     return surround
 
 
-def _in_srgb(picture: Image.Image, icc_profile: bytes | None) -> Image.Image:
+def in_srgb(picture: Image.Image, icc_profile: bytes | None) -> Image.Image:
     """The same colours in sRGB (IEC 61966-2-1), by the profile in the file.
 
     Without one, or with one that is damaged or of another kind of picture, the numbers are taken as sRGB.

@@ -1,7 +1,9 @@
-"""What is done with photographs. The file is on the disk before the row is in the table, always in that order."""
+"""Storing photographs. The file is on the disk before the row is in the table, always in that order.
 
-import threading
-from datetime import datetime
+Nothing is decoded here: whoever sent a photo waits for its bytes to be safe, and for nothing else.
+"""
+
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import BinaryIO
 
@@ -10,19 +12,19 @@ from django.db import transaction
 from django.utils import timezone
 
 from firings.models import User
+from tiles.looking import services as looking
+from tiles.looking.tasks import look_at_photo_soon
 from tiles.models import Photo, Placement, Tile, Zone
-from tiles.photos import renditions
-from tiles.photos.accept import BOUNDS, EXTENSIONS, Accepted, Bounds, Refusal, accept, fingerprint
-from tiles.photos.codes import codes_in_view
+from tiles.photos.accept import BOUNDS, Accepted, Bounds, Refusal, glance
+from tiles.photos.queries import original_path, photo_store
 from tiles.photos.renditions import Size
-from tiles.photos.store import PhotoStore
+from tiles.photos.store import Arrival
 from tiles.tray import services as tray
 from tiles.vocabulary import FiledBy
 
-# Pictures are decoded one at a time in a process: that bounds its memory, whatever arrives at once.
-_one_decodes = threading.Lock()
-
 NAME_LENGTH = 200
+# Sixty photos from a kiln are looked at in a minute or two; after this no worker seems to run.
+MADE_ON_DEMAND_AFTER = timedelta(minutes=5)
 
 
 class PhotoRefused(Exception):
@@ -33,18 +35,8 @@ class PhotoRefused(Exception):
         self.reason = reason
 
 
-def photo_store() -> PhotoStore:
-    """This studio's photographs on disk."""
-    return PhotoStore(Path(settings.PHOTO_DIR))
-
-
-def original_path(photo: Photo) -> Path:
-    """Where a photo's original lies."""
-    return photo_store().original(photo.sha256, EXTENSIONS[photo.format])
-
-
 def store_photo(
-    file: BinaryIO,
+    file: BinaryIO | Arrival,
     *,
     by: User,
     name: str = "",
@@ -52,41 +44,50 @@ def store_photo(
     placement: Placement | None = None,
     zone: Zone | None = None,
 ) -> Photo:
-    """Keep a photo and file it: to the tile or placement given, else by the code in view, else to the tray.
+    """Keep a photo, filed to the tile or placement given; a worker decodes it, looks at it, and files by what it sees.
 
     The same photo sent twice is one photo; sent for a second tile it is filed to both; sent again from the bin it
     comes out of it. Raises `PhotoRefused`, and OSError when the disk refuses; then nothing is kept.
     """
-    photo = _kept(file, by=by, name=name)
+    if isinstance(file, Arrival):
+        accepted = _kept_file(file)
+    else:
+        with photo_store().take_in(file) as arrival:
+            accepted = _kept_file(arrival)
+    return _kept_row(accepted, by=by, name=name, tile=tile, placement=placement, zone=zone)
+
+
+def _kept_file(arrival: Arrival) -> Accepted:
+    """What is known of a file once it lies under its name on the disk."""
+    bounds = Bounds(most_bytes=min(settings.PHOTO_MAX_BYTES, BOUNDS.most_bytes))
+    found = glance(arrival.file, bounds, arrival.sha256)
+    if isinstance(found, Refusal):
+        raise PhotoRefused(found.reason)
+    photo_store().keep_original(arrival, found.extension)
+    return found
+
+
+@transaction.atomic
+def _kept_row(
+    accepted: Accepted,
+    *,
+    by: User,
+    name: str,
+    tile: Tile | None,
+    placement: Placement | None,
+    zone: Zone | None,
+) -> Photo:
+    """The photo's row, where it is filed, and that somebody shall look at it: all of it or nothing."""
+    photo = _row(accepted, by=by, name=name)
+    if photo.is_binned:
+        photo.take_out_of_bin()
     if placement is not None:
         tray.file_photo(photo, placement.tile, by=by, placement=placement, zone=zone, how=FiledBy.UNLOADING)
     elif tile is not None:
         tray.file_photo(photo, tile, by=by, zone=zone)
-    elif not photo.filings.exists():
-        with _one_decodes:
-            found = codes_in_view(file)
-        tray.file_by_codes(photo, found, by=by)
+    if photo.looked_at is None or photo.damage:
+        look_at_photo_soon.enqueue(photo.pk)
     return photo
-
-
-def _kept(file: BinaryIO, *, by: User, name: str) -> Photo:
-    """The photo with its original on the disk; one that is here already is not examined again."""
-    known = Photo.everything.filter(sha256=fingerprint(file)).first()
-    if known is None or not original_path(known).exists():
-        accepted = _accepted(file)
-        photo_store().keep_original(file, accepted.sha256, accepted.extension)
-        known = _row(accepted, by=by, name=name)
-    if known.is_binned:
-        known.take_out_of_bin()
-    return known
-
-
-def _accepted(file: BinaryIO) -> Accepted:
-    with _one_decodes:
-        found = accept(file, Bounds(most_bytes=min(settings.PHOTO_MAX_BYTES, BOUNDS.most_bytes)))
-    if isinstance(found, Refusal):
-        raise PhotoRefused(found.reason)
-    return found
 
 
 def _row(accepted: Accepted, *, by: User, name: str) -> Photo:
@@ -137,26 +138,19 @@ def unbin_photo(photo: Photo) -> Photo:
 def rendition_path(photo: Photo, size: Size | str) -> Path:
     """The JPEG of a photo at one size, made now if it has not been or the cache was emptied.
 
-    Raises FileNotFoundError when the original is gone.
+    Raises FileNotFoundError when the original is gone or damaged.
     """
-    store = photo_store()
-    place = store.rendition(photo.sha256, _rendition_name(size))
+    place = photo_store().rendition(photo.sha256, looking.rendition_name(size))
     if not place.exists():
-        prepare(photo, store)
+        found = looking.make_renditions(photo)
+        if found is not None:
+            raise FileNotFoundError(found.reason)
     return place
 
 
-def prepare(photo: Photo, store: PhotoStore | None = None) -> None:
-    """Make all of a photo's renditions that are missing. Asks nothing of the database."""
-    store = store or photo_store()
-    with _one_decodes:
-        if all(store.rendition(photo.sha256, _rendition_name(size)).exists() for size in Size):
-            return
-        with store.original(photo.sha256, EXTENSIONS[photo.format]).open("rb") as original:
-            made = renditions.renditions(original)
-    for size, content in made.items():
-        store.keep_rendition(photo.sha256, _rendition_name(size), content)
-
-
-def _rendition_name(size: Size | str) -> str:
-    return f"{Size(size).value}.{renditions.EXTENSION}"
+def is_still_to_come(photo: Photo, size: Size | str) -> bool:
+    """Whether a worker is about to make this rendition; after some minutes without one it is made on demand."""
+    if photo.looked_at is not None or timezone.now() - photo.stored_at > MADE_ON_DEMAND_AFTER:
+        return False
+    there = photo_store().rendition(photo.sha256, looking.rendition_name(size)).exists()
+    return not there and original_path(photo).exists()

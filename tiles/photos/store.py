@@ -9,18 +9,56 @@ import hashlib
 import os
 import secrets
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Self
 
 CHUNK_BYTES = 1024 * 1024
 LEFT_OVER_AFTER_S = 24 * 60 * 60
 
 
-class NotWhatArrived(Exception):
-    """The bytes written are not the bytes that were looked at: the upload changed under our hands."""
+class Arrival:
+    """A file on its way into the store: hashed as it is written, gone when closed unless it was kept before.
+
+    `file` can be read back, so that what is looked at is what was written.
+    """
+
+    def __init__(self, place: Path) -> None:
+        self.place = place
+        self.file: BinaryIO = place.open("xb+")
+        self.byte_count = 0
+        self._digest = hashlib.sha256()
+
+    @property
+    def sha256(self) -> str:
+        """SHA-256 of all that was written so far, in hexadecimal."""
+        return self._digest.hexdigest()
+
+    def write(self, chunk: bytes) -> None:
+        """Add to the end."""
+        self.file.write(chunk)
+        self._digest.update(chunk)
+        self.byte_count += len(chunk)
+
+    def move_to(self, place: Path) -> None:
+        """Force all of it to the disk, then give it its name, and force the name to the disk too."""
+        self.file.flush()
+        os.fsync(self.file.fileno())
+        self.file.close()
+        _move_into_place(self.place, place)
+
+    def close(self) -> None:
+        """Let go of it; what was not kept is deleted."""
+        self.file.close()
+        self.place.unlink(missing_ok=True)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,28 +75,42 @@ class PhotoStore:
         """Where a rendition lies when it has been made; `name` is its size and extension, ``small.jpg``."""
         return self._place("renditions", f"{sha256}.{name}")
 
-    def keep_original(self, file: BinaryIO, sha256: str, extension: str) -> Path:
-        """Write an original and return where it lies; when this returns, a power cut can't take it back.
+    def arrive(self) -> Arrival:
+        """Begin to write a file; nobody sees it before it is kept. Raises OSError when the disk refuses."""
+        return Arrival(self._arriving_folder() / f"{os.getpid()}-{secrets.token_hex(8)}")
+
+    def take_in(self, file: BinaryIO) -> Arrival:
+        """Write a copy of `file`, from its start."""
+        arrival = self.arrive()
+        try:
+            file.seek(0)
+            while chunk := file.read(CHUNK_BYTES):
+                arrival.write(chunk)
+        except BaseException:
+            arrival.close()
+            raise
+        arrival.file.flush()
+        return arrival
+
+    def keep_original(self, arrival: Arrival, extension: str) -> Path:
+        """Keep what arrived and return where it lies; when this returns, a power cut can't take it back.
 
         A photo that is there already stays as it is; one that a failing disk cut short is written anew. Raises
-        `NotWhatArrived` when `file` does not hash to `sha256`, and OSError when the disk refuses; in both cases
-        nothing is left behind.
+        OSError when the disk refuses.
         """
-        place = self.original(sha256, extension)
-        if not _is_whole(place, byte_count=file.seek(0, os.SEEK_END)):
-            with self._arriving() as arriving:
-                if _copy_to_disk(file, arriving) != sha256:
-                    raise NotWhatArrived(sha256)
-                _move_into_place(arriving, place)
+        place = self.original(arrival.sha256, extension)
+        if not _is_whole(place, arrival.byte_count):
+            arrival.move_to(place)
         return place
 
     def keep_rendition(self, sha256: str, name: str, content: bytes) -> Path:
         """Put a rendition into the cache. It can be made again, so it is not forced to the disk."""
         place = self.rendition(sha256, name)
-        with self._arriving() as arriving:
-            arriving.write_bytes(content)
+        with self.arrive() as arrival:
+            arrival.file.write(content)
+            arrival.file.close()
             place.parent.mkdir(parents=True, exist_ok=True)
-            arriving.replace(place)
+            arrival.place.replace(place)
         return place
 
     def forget_renditions(self, sha256: str) -> None:
@@ -84,9 +136,10 @@ class PhotoStore:
     def answers(self) -> bool:
         """Whether a file can be written, read back and deleted just now."""
         try:
-            with self._arriving() as arriving:
-                arriving.write_bytes(b"well?")
-                return arriving.read_bytes() == b"well?"
+            with self.arrive() as arrival:
+                arrival.write(b"well?")
+                arrival.file.seek(0)
+                return arrival.file.read() == b"well?"
         except OSError:
             return False
 
@@ -98,31 +151,9 @@ class PhotoStore:
         folder.mkdir(parents=True, exist_ok=True)
         return folder
 
-    @contextmanager
-    def _arriving(self) -> Iterator[Path]:
-        """A name of its own for a file being written; the file is gone afterwards unless it was moved away."""
-        arriving = self._arriving_folder() / f"{os.getpid()}-{secrets.token_hex(8)}"
-        try:
-            yield arriving
-        finally:
-            arriving.unlink(missing_ok=True)
-
 
 def _is_whole(place: Path, byte_count: int) -> bool:
     return place.exists() and place.stat().st_size == byte_count
-
-
-def _copy_to_disk(file: BinaryIO, arriving: Path) -> str:
-    """Write all of `file`, force it to the disk, and return the SHA-256 of what was written."""
-    digest = hashlib.sha256()
-    file.seek(0)
-    with arriving.open("xb") as target:
-        while chunk := file.read(CHUNK_BYTES):
-            digest.update(chunk)
-            target.write(chunk)
-        target.flush()
-        os.fsync(target.fileno())
-    return digest.hexdigest()
 
 
 def _move_into_place(arriving: Path, place: Path) -> None:

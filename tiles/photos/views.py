@@ -2,7 +2,6 @@
 
 import logging
 from dataclasses import dataclass
-from typing import BinaryIO, cast
 
 from django.conf import settings
 from django.contrib.auth.decorators import login_required, permission_required
@@ -14,10 +13,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.http import StudioRequest, say
 from tiles.models import Photo, PhotoFiling
-from tiles.photos import services, tasks
+from tiles.photos import services
 from tiles.photos.accept import MEDIA_TYPES
 from tiles.photos.forms import ShownForm
-from tiles.photos.http import left_out, wants_json, way_back
+from tiles.photos.http import FOR_A_YEAR, arrived, left_out, placeholder, wants_json, way_back
 from tiles.photos.renditions import MEDIA_TYPE, Size
 from tiles.tray import queries
 from tiles.tray import services as tray
@@ -25,7 +24,6 @@ from tiles.tray.http import gone_from_tray, photo_page, say_filed, tray_page
 
 log = logging.getLogger(__name__)
 
-FOR_A_YEAR = "private, max-age=31536000, immutable"
 DISK_REFUSED = (
     "The studio’s machine could not write the photo; its disk may be full. Keep the photo, tell the keeper, "
     "and send it again later."
@@ -42,6 +40,13 @@ class Receipt:
     refusal: str = ""
     status: int = 201
 
+    @property
+    def state(self) -> str:
+        """What became of a photo that is kept."""
+        if self.photo and self.photo.damage:
+            return "damaged"
+        return "filed" if self.filed else "stored"
+
     def as_json(self) -> dict[str, object]:
         """For the queue on the phone: the state in a word, and the words to show."""
         if self.photo is None:
@@ -52,8 +57,8 @@ class Receipt:
         }
         page = reverse("tiles:photos:photo", args=[sha256])
         return {
-            "state": "filed" if self.filed else "stored",
-            "reason": "" if self.filed else self.photo.tray_reason,
+            "state": self.state,
+            "reason": self.photo.damage or ("" if self.filed else self.photo.tray_reason),
             "tile": self.filed.tile.label if self.filed else "",
             "photo": {"sha256": sha256, "page": page, **addresses},
         }
@@ -97,7 +102,7 @@ def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     wanted = shown.cleaned_data if shown.is_valid() else {}
     name = upload.name or ""
     try:
-        photo = services.store_photo(cast(BinaryIO, upload.file), by=request.user, name=name, **wanted)
+        photo = services.store_photo(arrived(upload), by=request.user, name=name, **wanted)
     except services.PhotoRefused as refused:
         return Receipt(name, refusal=refused.reason, status=422)
     except OSError:
@@ -106,13 +111,17 @@ def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     filed = queries.filings_of(photo).order_by("-filed_at").first()
     if shown.errors and not filed:
         tray.leave_in_tray(photo, f"It was sent with a tile, but: {shown.problem()}")
-    tasks.prepare_soon(photo)
     return Receipt(name, photo, filed)
 
 
 def _say_kept(request: StudioRequest, receipt: Receipt) -> None:
     if receipt.filed:
         say_filed(request, receipt.filed, f"The photo is kept with tile {receipt.filed.tile.label}.")
+    elif receipt.photo and receipt.photo.looked_at is None:
+        say(
+            request,
+            "The photo is stored. It goes to its tile by itself when the tile’s code or number is in view.",
+        )
     elif receipt.photo:
         say(request, f"The photo is in the sorting tray. {receipt.photo.tray_reason}")
 
@@ -120,10 +129,15 @@ def _say_kept(request: StudioRequest, receipt: Receipt) -> None:
 @require_safe
 @login_required
 @permission_required("tiles.view_photo", raise_exception=True)
-def rendition(request: StudioRequest, sha256: str, size: str) -> FileResponse:
-    """A photo at one size, without anything the camera noted. Its bytes never change, so it is kept for a year."""
+def rendition(request: StudioRequest, sha256: str, size: str) -> HttpResponse | FileResponse:
+    """A photo at one size, without anything the camera noted. Its bytes never change, so it is kept for a year.
+
+    Until it has been prepared a quiet grey stands for it, which no browser keeps.
+    """
     photo = get_object_or_404(Photo.everything, sha256=sha256)
     try:
+        if services.is_still_to_come(photo, size):
+            return placeholder()
         picture = services.rendition_path(photo, size).open("rb")
     except FileNotFoundError:
         log.error("the original of photo %s is missing", sha256)

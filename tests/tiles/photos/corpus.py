@@ -227,6 +227,9 @@ REFUSED: dict[str, tuple[Callable[[], bytes], str]] = {
     "progressive JPEG of 400 scans": (many_scans, "no camera"),
 }
 
+# Those whose damage shows only when they are decoded, which is after the answer.
+DAMAGE_WITHIN = ("PNG without its end",)
+
 
 def p3_jpeg() -> bytes:
     """A phone's wide-gamut photo: the numbers mean other colours than they do in sRGB."""

@@ -60,7 +60,15 @@ def test_a_photo_for_a_place_in_a_firing_and_a_zone_is_filed_there(recorder_clie
     assert (filed.tile, filed.placement, filed.zone) == (placement.tile, placement, zone)
 
 
+def test_a_photo_sent_for_no_tile_is_stored_and_says_no_more_until_it_was_looked_at(recorder_client):
+    told = send(recorder_client, corpus.jpeg()).json()
+
+    assert told["state"] == "stored"
+    assert told["reason"] == ""
+
+
 def test_a_photo_that_names_no_tile_waits_with_the_reason(recorder_client):
+    send(recorder_client, corpus.jpeg())
     told = send(recorder_client, corpus.jpeg()).json()
 
     assert told["state"] == "stored"
@@ -77,7 +85,7 @@ def test_the_same_photo_sent_again_gets_the_same_answer(recorder_client):
 
 
 @pytest.mark.filterwarnings("ignore:Image size")
-@pytest.mark.parametrize("name", corpus.REFUSED)
+@pytest.mark.parametrize("name", [name for name in corpus.REFUSED if name not in corpus.DAMAGE_WITHIN])
 def test_what_is_no_photo_is_refused_with_words_and_nothing_is_kept(recorder_client, name, files_kept):
     make, word = corpus.REFUSED[name]
 
@@ -88,6 +96,20 @@ def test_what_is_no_photo_is_refused_with_words_and_nothing_is_kept(recorder_cli
     assert word in answer.json()["reason"]
     assert files_kept() == []
     assert not Photo.everything.exists()
+
+
+@pytest.mark.parametrize("name", corpus.DAMAGE_WITHIN)
+def test_damage_that_only_decoding_shows_is_told_afterwards_and_the_file_is_kept(
+    recorder_client, name, files_kept
+):
+    make, _ = corpus.REFUSED[name]
+
+    answer = send(recorder_client, make())
+    again = send(recorder_client, make())
+
+    assert answer.status_code == HTTPStatus.CREATED
+    assert (again.json()["state"], "damaged" in again.json()["reason"]) == ("damaged", True)
+    assert [file.read_bytes() for file in files_kept()] == [make()]
 
 
 @pytest.mark.parametrize("name", ["photo.png", "photo.txt", "photo", "photo.jpg.exe", "../../etc/passwd"])

@@ -172,7 +172,7 @@ def die(*_, **__): os.kill(os.getpid(), signal.SIGKILL)
 if step == "writing": store.os.fsync = die
 if step == "naming": Path.replace = die
 if step == "named": store._fsync_folder = die
-if step == "before the row": services._row = die
+if step == "before the row": services._kept_row = die
 services.store_photo(io.BytesIO(sys.stdin.buffer.read()), by=None)
 if step == "after the row": die()
 """
@@ -236,6 +236,7 @@ def test_renditions_are_made_once_and_made_again_when_the_cache_is_emptied(store
 
 def test_a_lost_original_is_told_apart(stored, files_kept):
     photo = stored()
+    services.photo_store().forget_renditions(photo.sha256)
     files_kept()[0].unlink()
 
     with pytest.raises(FileNotFoundError):

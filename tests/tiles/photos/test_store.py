@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tiles.photos import store
-from tiles.photos.store import NotWhatArrived, PhotoStore
+from tiles.photos.store import PhotoStore
 
 CONTENT = b"a photo of tile 1042-9" * 1000
 SHA256 = hashlib.sha256(CONTENT).hexdigest()
@@ -23,12 +23,18 @@ def photos(tmp_path) -> PhotoStore:
     return PhotoStore(tmp_path / "photos")
 
 
+def keep(photos: PhotoStore, content: bytes = CONTENT) -> Path:
+    """Take a file in and keep it."""
+    with photos.take_in(io.BytesIO(content)) as arrival:
+        return photos.keep_original(arrival, "jpg")
+
+
 def files_under(folder: Path) -> list[Path]:
     return [path for path in folder.rglob("*") if path.is_file()]
 
 
 def test_an_original_is_kept_byte_for_byte_under_its_hash(photos):
-    place = photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    place = keep(photos)
 
     assert place.read_bytes() == CONTENT
     assert place.relative_to(photos.folder).as_posix() == f"originals/{SHA256[:2]}/{SHA256[2:4]}/{SHA256}.jpg"
@@ -36,10 +42,10 @@ def test_an_original_is_kept_byte_for_byte_under_its_hash(photos):
 
 
 def test_the_same_photo_twice_is_one_file(photos):
-    first = photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    first = keep(photos)
     written_at = first.stat().st_mtime_ns
 
-    second = photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    second = keep(photos)
 
     assert second == first
     assert second.stat().st_mtime_ns == written_at
@@ -47,17 +53,26 @@ def test_the_same_photo_twice_is_one_file(photos):
 
 
 def test_an_original_that_a_failing_disk_cut_short_is_mended_when_it_is_sent_again(photos):
-    place = photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    place = keep(photos)
     place.write_bytes(CONTENT[:100])
 
-    photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    keep(photos)
 
     assert place.read_bytes() == CONTENT
 
 
-def test_bytes_that_changed_after_they_were_looked_at_are_not_kept(photos):
-    with pytest.raises(NotWhatArrived):
-        photos.keep_original(io.BytesIO(CONTENT + b"!"), SHA256, "jpg")
+def test_what_arrived_is_hashed_as_it_is_written_and_can_be_read_back(photos):
+    with photos.take_in(io.BytesIO(CONTENT)) as arrival:
+        arrival.file.seek(0)
+
+        assert arrival.sha256 == SHA256
+        assert arrival.byte_count == len(CONTENT)
+        assert arrival.file.read() == CONTENT
+
+
+def test_what_arrived_and_is_not_kept_goes_away(photos):
+    with photos.take_in(io.BytesIO(CONTENT)):
+        assert len(files_under(photos.folder)) == 1
 
     assert files_under(photos.folder) == []
 
@@ -69,7 +84,7 @@ def test_a_full_disk_leaves_nothing_behind(photos, monkeypatch):
     monkeypatch.setattr(store.os, "fsync", full)
 
     with pytest.raises(OSError, match="No space"):
-        photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+        keep(photos)
 
     assert files_under(photos.folder) == []
 
@@ -80,7 +95,7 @@ def test_the_file_is_on_the_disk_before_it_has_its_name(photos, monkeypatch):
     monkeypatch.setattr(store.os, "fsync", lambda fd: (seen.append("to disk"), fsync(fd)))
     monkeypatch.setattr(Path, "replace", lambda path, to: (seen.append("name"), replace(path, to))[1])
 
-    photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    keep(photos)
 
     assert seen[:2] == ["to disk", "name"]
     assert "to disk" in seen[2:]
@@ -90,13 +105,14 @@ WRITER = """
 import io, os, signal, sys
 from pathlib import Path
 from tiles.photos import store
-step, folder, sha256 = sys.argv[1:]
+step, folder = sys.argv[1:]
 content = sys.stdin.buffer.read()
 def die(*_): os.kill(os.getpid(), signal.SIGKILL)
 if step == "writing": store.CHUNK_BYTES = 100; store.os.fsync = die
 if step == "renaming": Path.replace = die
 if step == "naming": store._fsync_folder = die
-store.PhotoStore(Path(folder)).keep_original(io.BytesIO(content), sha256, "jpg")
+photos = store.PhotoStore(Path(folder))
+photos.keep_original(photos.take_in(io.BytesIO(content)), "jpg")
 """
 
 
@@ -104,16 +120,14 @@ store.PhotoStore(Path(folder)).keep_original(io.BytesIO(content), sha256, "jpg")
 @pytest.mark.parametrize("step", ["writing", "renaming", "naming"])
 def test_a_process_killed_at_any_step_leaves_a_whole_original_or_none(photos, step):
     photos.folder.mkdir()
-    done = subprocess.run(
-        [sys.executable, "-c", WRITER, step, photos.folder, SHA256], input=CONTENT, check=False
-    )
+    done = subprocess.run([sys.executable, "-c", WRITER, step, photos.folder], input=CONTENT, check=False)
 
     assert done.returncode == -signal.SIGKILL
     place = photos.original(SHA256, "jpg")
     assert place.exists() == (step == "naming")
     assert not place.exists() or place.read_bytes() == CONTENT
 
-    assert photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg").read_bytes() == CONTENT
+    assert keep(photos).read_bytes() == CONTENT
 
 
 def test_what_killed_processes_left_is_swept_by_age(photos):
@@ -130,7 +144,7 @@ def test_what_killed_processes_left_is_swept_by_age(photos):
 
 
 def test_renditions_are_a_cache_beside_the_originals(photos):
-    original = photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    original = keep(photos)
     small = photos.keep_rendition(SHA256, "small.jpg", b"small")
     photos.keep_rendition(SHA256, "large.jpg", b"large")
 
@@ -143,7 +157,7 @@ def test_renditions_are_a_cache_beside_the_originals(photos):
 
 
 def test_removing_an_original_takes_its_renditions_along(photos):
-    photos.keep_original(io.BytesIO(CONTENT), SHA256, "jpg")
+    keep(photos)
     photos.keep_rendition(SHA256, "small.jpg", b"small")
 
     photos.remove_original(SHA256, "jpg")

@@ -1,0 +1,71 @@
+"""Who works, what waits, what failed."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.db.models import Case, Count, DateTimeField, ExpressionWrapper, F, Min, QuerySet, When
+from django.db.models.functions import Now
+from django.utils import timezone
+from django_tasks import TaskResultStatus
+from django_tasks_db.models import DBTaskResult, get_date_max
+
+from studio.models import Worker
+from studio.work.patience import GONE_AFTER, WORTH_A_WORD
+
+
+def moment(away: timedelta) -> ExpressionWrapper:
+    """A moment by the database's clock, the only one that workers on several machines share."""
+    return ExpressionWrapper(Now() + away, output_field=DateTimeField())
+
+
+def alive() -> QuerySet[Worker]:
+    """Workers that said so just now. One of the future was written before the clock was put right."""
+    return Worker.objects.filter(beat_at__gt=moment(-GONE_AFTER), beat_at__lt=moment(GONE_AFTER))
+
+
+def gone() -> QuerySet[Worker]:
+    """Workers that did not say goodbye and have been silent for too long."""
+    return Worker.objects.exclude(pk__in=alive().values("pk"))
+
+
+def failed() -> QuerySet[DBTaskResult]:
+    """Work that was tried often enough, the newest first."""
+    return DBTaskResult.objects.failed().order_by("-finished_at")
+
+
+def waiting() -> QuerySet[DBTaskResult]:
+    """Work that somebody should do now, the one waiting longest first."""
+    return DBTaskResult.objects.ready().order_by("enqueued_at")
+
+
+def running() -> QuerySet[DBTaskResult]:
+    """Work under way."""
+    return DBTaskResult.objects.filter(status=TaskResultStatus.RUNNING).order_by("started_at")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkState:
+    """How the work stands."""
+
+    workers: int
+    waiting: int
+    failed: int
+    has_waited: timedelta
+
+    @property
+    def nobody_works(self) -> bool:
+        """Whether work waits and nobody is there to do it."""
+        return not self.workers and self.has_waited > WORTH_A_WORD
+
+    @property
+    def words(self) -> str:
+        """One line for a page machines read."""
+        return f"no worker runs, and {self.waiting} tasks wait" if self.nobody_works else "ok"
+
+
+def work_state() -> WorkState:
+    """How the work stands, in three queries."""
+    since = Case(When(run_after=get_date_max(), then=F("enqueued_at")), default=F("run_after"))
+    found = waiting().order_by().aggregate(count=Count("pk"), first=Min(since))
+    has_waited = timezone.now() - found["first"] if found["first"] else timedelta()
+    return WorkState(alive().count(), found["count"], failed().count(), has_waited)

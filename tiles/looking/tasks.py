@@ -1,0 +1,23 @@
+"""What is done with a photo after the answer went out."""
+
+from django_tasks import task
+
+from tiles.looking import services
+from tiles.models import Photo
+
+# After the photos that somebody sent just now.
+WHEN_IDLE = -50
+
+
+@task
+def look_at_photo_soon(photo_pk: int) -> None:
+    """Decode all of a photo, make its renditions, see what is in view, and file it by that."""
+    photo = Photo.everything.filter(pk=photo_pk).first()
+    if photo is not None:
+        services.look_at_photo(photo)
+
+
+@task(priority=WHEN_IDLE)
+def look_at_forgotten_photos() -> int:
+    """See that every photo nobody looked at yet will be: after a restore, or from before there were workers."""
+    return services.plan_looking(look_at_photo_soon)
