@@ -2,6 +2,7 @@
 
 import sys
 from argparse import ArgumentParser
+from contextlib import nullcontext
 from typing import Any
 
 from django.conf import settings
@@ -12,6 +13,7 @@ from django.db import DatabaseError, connections
 from studio.people.services import LINK_LIVES, first_keeper
 from studio.queries import preferences_now
 from studio.serving import services, terminal
+from studio.serving.minder import minded
 from studio.serving.network import EVERY_NETWORK, LOOPBACK, claim_port
 from studio.serving.trouble import CannotStart, in_one_line
 from studio.vocabulary import LinkPurpose
@@ -20,6 +22,9 @@ if sys.platform == "win32":
     from studio.serving.threads import serve
 else:
     from studio.serving.processes import serve
+
+# What does the work nobody waits for, beside the pages.
+WORKER = [sys.executable, str(settings.BASE_DIR / "manage.py"), "worker"]
 
 
 class Command(BaseCommand):
@@ -55,7 +60,8 @@ class Command(BaseCommand):
         services.allow_hosts(services.host_of(preferences_now().address))
         pages = get_wsgi_application()
         connections.close_all()
-        serve(pages, host, settings.PORT, workers=settings.WORKERS, ready=lambda: self.say(words))
+        with minded(WORKER) if settings.START_WORKER else nullcontext():
+            serve(pages, host, settings.PORT, workers=settings.WORKERS, ready=lambda: self.say(words))
 
     def make_ready(self, *, empty: bool) -> None:
         """Bring database, page files and, in a new studio, the demo into place."""

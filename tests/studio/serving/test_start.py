@@ -7,6 +7,7 @@ import re
 import shutil
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -155,6 +156,57 @@ def test_a_server_killed_hard_leaves_no_process_behind(terminal, ready):
     started.job.wait()
 
     assert comes_true(lambda: not started.processes())
+
+
+def workers(folder: Path) -> list[int]:
+    """The processes of the workers that say they are there."""
+    with sqlite3.connect(folder / "studio" / "tilewright.sqlite3") as database:
+        return [int(place.split()[1]) for (place,) in database.execute("SELECT place FROM studio_worker")]
+
+
+def runs(process: int) -> bool:
+    """Whether a process is there and not merely waiting to be noticed as dead."""
+    listed = subprocess.run(
+        ["ps", "-o", "stat=", "-p", str(process)], capture_output=True, text=True, check=False
+    )
+    return listed.stdout.strip() != "" and not listed.stdout.startswith("Z")
+
+
+def test_a_worker_runs_beside_the_pages_comes_back_when_killed_and_goes_with_them(terminal, ready, tmp_path):
+    started = terminal("start", "--empty")
+    started.read_until("Ctrl-C")
+    assert comes_true(lambda: len(workers(tmp_path)) == 1)
+    (first,) = workers(tmp_path)
+
+    os.kill(first, signal.SIGKILL)
+    assert comes_true(lambda: workers(tmp_path) not in ([], [first])), (
+        "another came, and the dead one was struck off"
+    )
+    (second,) = workers(tmp_path)
+
+    assert started.press(signal.SIGINT) == (0, "")
+    assert not runs(second)
+    assert workers(tmp_path) == []
+
+
+def test_the_worker_of_a_server_killed_hard_ends_by_itself(terminal, ready, tmp_path):
+    started = terminal("start", "--empty")
+    started.read_until("Ctrl-C")
+    assert comes_true(lambda: len(workers(tmp_path)) == 1)
+    (worker,) = workers(tmp_path)
+    os.kill(started.job.pid, signal.SIGKILL)
+
+    assert comes_true(lambda: not runs(worker))
+
+
+def test_a_studio_may_run_its_workers_elsewhere(terminal, port, ready, tmp_path):
+    started = terminal("start", "--empty", TILEWRIGHT_START_WORKER="0")
+    started.read_until("Ctrl-C")
+    elsewhere = terminal("worker")
+    assert comes_true(lambda: workers(tmp_path) == [elsewhere.job.pid])
+
+    assert elsewhere.press(signal.SIGTERM) == (0, "")
+    assert workers(tmp_path) == []
 
 
 def test_pages_come_with_their_styles_and_nothing_from_another_host(terminal, port, ready):
