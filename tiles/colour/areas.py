@@ -23,13 +23,26 @@ class Areas:
     sizes: Array
 
 
-def even_areas(picture: NDArray[np.uint8], most_step: int) -> Areas:
-    """Compact areas within which no pixel differs from its neighbours by more than `most_step` [of 255]."""
-    smooth = Image.fromarray(picture).filter(ImageFilter.MedianFilter(3))
-    span = np.asarray(smooth.filter(ImageFilter.MaxFilter(3)), dtype=np.int16) - np.asarray(
-        smooth.filter(ImageFilter.MinFilter(3)), dtype=np.int16
-    )
-    return _compact(labelled(span.max(axis=-1) <= most_step))
+def steps_between(picture: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """How much each pixel's neighbourhood of three by three spans, in the channel that spans most [0 to 255], (h, w).
+
+    Single noisy pixels are smoothed away first.
+    """
+    smooth = np.asarray(Image.fromarray(picture).filter(ImageFilter.MedianFilter(3)))
+    padded = np.pad(smooth, ((1, 1), (1, 1), (0, 0)), mode="edge")
+    down = np.maximum(np.maximum(padded[:-2], padded[1:-1]), padded[2:])
+    highest = np.maximum(np.maximum(down[:, :-2], down[:, 1:-1]), down[:, 2:])
+    down = np.minimum(np.minimum(padded[:-2], padded[1:-1]), padded[2:])
+    lowest = np.minimum(np.minimum(down[:, :-2], down[:, 1:-1]), down[:, 2:])
+    return np.asarray((highest - lowest).max(axis=-1))
+
+
+def even_areas(steps: NDArray[np.uint8], most_step: int) -> Areas:
+    """Compact areas within which no pixel differs from its neighbours by more than `most_step` [of 255].
+
+    `steps` are those of `steps_between`, the same for every evenness.
+    """
+    return _compact(labelled(steps <= most_step))
 
 
 def labelled(mask: NDArray[np.bool_]) -> NDArray[np.int64]:

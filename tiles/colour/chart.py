@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from tiles.colour import chart24
-from tiles.colour.areas import Areas, even_areas
+from tiles.colour.areas import Areas, even_areas, steps_between
 from tiles.colour.correction import Correction, from_chart
 from tiles.colour.homography import fit_homography, through
 from tiles.colour.srgb import Array
@@ -89,8 +89,9 @@ def _lattices(picture: Image.Image) -> Iterator[Lattice]:
         size = (max(1, round(picture.width * share)), max(1, round(picture.height * share)))
         looked_at = np.asarray(picture.convert("RGB").resize(size, Image.Resampling.BOX, reducing_gap=None))
         scale = np.array([picture.width / size[0], picture.height / size[1]])
+        steps = steps_between(looked_at)
         for most_step in EVENNESS:
-            for lattice in strung(even_areas(looked_at, most_step)):
+            for lattice in strung(even_areas(steps, most_step)):
                 yield {place: (middle + 0.5) * scale - 0.5 for place, middle in lattice.items()}
 
 

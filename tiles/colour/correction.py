@@ -167,11 +167,31 @@ def from_chart(
 
 def _left_out(seen: Array, places: NDArray[np.intp], model: Model, straight: bool) -> Array:
     """ΔE00 of each patch under the fit to all the others."""
-    corrected = np.empty_like(seen)
-    for index in range(len(places)):
-        others = np.arange(len(places)) != index
-        corrected[index] = true_light(seen[index], _fit(seen[others], places[others], model, straight))
+    fit = _fit(seen, places, model, straight)
+    light = _straightened(seen, fit.tone)
+    corrected = _predicted_without(terms(light, model), fit, places)
+    if fit.tone is not None:
+        # A grey that is left out is left out of its tone curve too.
+        for index in np.flatnonzero(np.isin(places, GREYS)):
+            others = np.arange(len(places)) != index
+            corrected[index] = true_light(seen[index], _fit(seen[others], places[others], model, straight))
     return ciede2000(linear_to_lab(corrected), chart24.LAB_D65[places])
+
+
+def _predicted_without(light: Array, fit: Correction, places: NDArray[np.intp]) -> Array:
+    """What the fit to all other patches makes of each, without fitting anew: its error e becomes e / (1 - h).
+
+    h is a patch's leverage, the share of its own value in its fit.
+    Source: Allen 1974, Technometrics 16(1), the prediction sum of squares.
+    """
+    target, weight = TARGET_LINEAR[places], _weight(places)[:, None]
+    error = target - light @ fit.matrix.T
+    weighed = light * weight
+    if fit.model is Model.GAINS:
+        leverage = weighed**2 / np.maximum((weighed**2).sum(axis=0), 1e-12)
+    else:
+        leverage = (np.linalg.qr(weighed)[0] ** 2).sum(axis=1)[:, None]
+    return np.asarray(target - error / np.maximum(1 - leverage, 1e-9))
 
 
 def _fit(seen: Array, places: NDArray[np.intp], model: Model, straight: bool) -> Correction:
@@ -200,10 +220,13 @@ def _tone(seen: Array, places: NDArray[np.intp]) -> Array | None:
 
 def _fitted(light: Array, places: NDArray[np.intp], model: Model) -> Array:
     """Least squares in linear light, each patch weighed as L* weighs its light, or bright ones alone would decide."""
-    target = TARGET_LINEAR[places]
-    weight = (chart24.XYZ_D65[places, 1] + 0.02) ** (-2 / 3)
+    target, weight = TARGET_LINEAR[places], _weight(places)
     if model is Model.GAINS:
         weighed = light * weight[:, None] ** 2
         return np.diag((weighed * target).sum(axis=0) / np.maximum((weighed * light).sum(axis=0), 1e-12))
     solution = np.linalg.lstsq(terms(light, model) * weight[:, None], target * weight[:, None], rcond=None)[0]
     return np.asarray(solution.T)
+
+
+def _weight(places: NDArray[np.intp]) -> Array:
+    return np.asarray((chart24.XYZ_D65[places, 1] + 0.02) ** (-2 / 3))

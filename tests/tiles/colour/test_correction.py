@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.tiles.colour.scenes import chart_linear
-from tiles.colour import srgb
+from tiles.colour import chart24, srgb
 from tiles.colour.correction import Basis, Correction, Model, correct, from_chart
+from tiles.colour.difference import ciede2000
 from tiles.colour.greycard import from_grey_card
 from tiles.colour.homography import fit_homography, scale_at, through
 from tiles.colour.lab import srgb_to_lab
@@ -35,6 +36,19 @@ def test_a_correction_is_the_same_after_it_was_kept():
 
         assert correct([10, 128, 200], kept) == pytest.approx(correct([10, 128, 200], found))
         assert (kept.basis, kept.model, kept.n) == (found.basis, found.model, found.n)
+
+
+def test_the_residual_is_that_of_patches_left_out_one_by_one():
+    seen = 255 * np.clip(srgb.to_coded(chart_linear() * (1.2, 0.9, 0.7)) / 255, 0, 1) ** 0.9
+    whole = from_chart(seen)
+    off = []
+    for patch in range(24):
+        others = np.arange(24) != patch
+        without = from_chart(seen, others)
+        off.append(ciede2000(srgb_to_lab(correct(seen[patch], without)), chart24.LAB_D65[patch]))
+
+    # Which model wins may change with a patch, hence not to the last digit.
+    assert whole.residual_mean == pytest.approx(np.mean(off), rel=0.15)
 
 
 def test_bent_middle_tones_are_straightened():

@@ -43,10 +43,10 @@ def test_lengths_are_written_as_the_studio_likes_them():
 @pytest.mark.parametrize(
     ("lab", "shown"),
     [
-        # sRGB's own primaries in L*a*b* (D65), computed from the matrix of IEC 61966-2-1 with the CIE 1976 formulas
-        ((53.2408, 80.0925, 67.2032), "#ff0000"),
-        ((87.7347, -86.1827, 83.1793), "#00ff00"),
-        ((32.2970, 79.1875, -107.8602), "#0000ff"),
+        # sRGB's own primaries in L*a*b* under D50: tests/published/srgb_lab.csv
+        ((54.29, 80.81, 69.89), "#ff0000"),
+        ((87.82, -79.27, 80.99), "#00ff00"),
+        ((29.57, 68.29, -112.03), "#0000ff"),
         ((100, 0, 0), "#ffffff"),
         ((0, 0, 0), "#000000"),
     ],

@@ -86,7 +86,7 @@ def test_a_refired_tile_shows_each_firing_the_last_one_first(viewer_client: Clie
 def test_a_measured_colour_shows_as_a_swatch_with_its_basis(viewer_client: Client, tile):
     outcome = fired_outcomes(tile, FiringFactory(fired=True))[0]
     Outcome.objects.filter(pk=outcome.pk).update(
-        lab_l=53.2408, lab_a=80.0925, lab_b=67.2032, lab_basis="chart", judged_at=timezone.now()
+        lab_l=54.29, lab_a=80.81, lab_b=69.89, lab_basis="chart", judged_at=timezone.now()
     )
 
     page = open_page(viewer_client, tile)
