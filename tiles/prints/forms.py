@@ -11,8 +11,9 @@ from django.utils.http import urlencode
 
 from firings.forms import KeptForm
 from firings.preferences import Preferences
-from tiles.models import LabelStock
-from tiles.prints import queries
+from tiles.models import LabelStock, TileForm
+from tiles.photos.mat_sheet import SHEETS, MatSheet
+from tiles.prints import mat, queries
 from tiles.prints.cards import PAPERS, SIZES, CardJob
 from tiles.prints.labels import LabelJob
 from tiles.prints.lengths import read_mm
@@ -157,6 +158,51 @@ def _grouped(choices: list[StockChoice]) -> list[Any]:
     own = [(choice.key, choice.stock.name) for choice in choices if choice.saved]
     known = [(choice.key, choice.stock.name) for choice in choices if not choice.saved]
     return [("Your own", own), ("Common sizes", known)] if own else known
+
+
+class MatForm(forms.Form):
+    """Which photo mat is to be printed. It reads an address; unsaid, the sheet is the studio’s paper."""
+
+    sheet = forms.ChoiceField(
+        label="Sheet", choices=[(key, sheet.name) for key, sheet in SHEETS.items()], widget=forms.RadioSelect
+    )
+    tile = forms.ModelChoiceField(
+        TileForm.objects.all(),
+        label="Outline of the tile",
+        required=False,
+        empty_label="the largest that fits",
+        help_text="Every tile lies with its upper left corner in the same mark, so one mat serves all forms.",
+    )
+
+    def __init__(self, asked: dict[str, str], preferences: Preferences) -> None:
+        usual = next(key for key, sheet in SHEETS.items() if sheet.name == preferences.paper)
+        super().__init__({"sheet": usual} | asked)
+
+    @property
+    def chosen_sheet(self) -> MatSheet:
+        """The sheet asked for, or A4 where that is unknown."""
+        return SHEETS.get(self.data["sheet"], SHEETS["A4"])
+
+    @property
+    def outline(self) -> mat.Outline | None:
+        """What is drawn in the tile's place; only of a valid form."""
+        chosen = self.cleaned_data["tile"]
+        if chosen is not None:
+            return _outline(chosen)
+        return mat.largest_that_fits([_outline(form) for form in TileForm.objects.all()], self.chosen_sheet)
+
+    def clean(self) -> dict[str, Any]:
+        said = super().clean() or self.cleaned_data
+        chosen = said.get("tile")
+        if chosen is not None and "sheet" in said:
+            trouble = mat.no_room(self.chosen_sheet, _outline(chosen))
+            if trouble:
+                self.add_error("tile", trouble)
+        return said
+
+
+def _outline(form: TileForm) -> mat.Outline:
+    return mat.Outline(form.name, form.width_mm, form.height_mm)
 
 
 class LengthField(forms.DecimalField):

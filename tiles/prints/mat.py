@@ -45,6 +45,17 @@ def largest_that_fits(outlines: list[Outline], sheet: MatSheet) -> Outline | Non
     return max(fits, key=lambda outline: outline.width_mm * outline.height_mm, default=None)
 
 
+def no_room(sheet: MatSheet, outline: Outline) -> str:
+    """Why a tile does not go on a sheet and what to do, or nothing."""
+    if sheet.holds(outline.width_mm, outline.height_mm):
+        return ""
+    field = sheet.tile_field
+    return (
+        f"{outline.name} is {outline.width_mm:g} × {outline.height_mm:g} mm, and {sheet.name} has room for "
+        f"{field.width_mm:.0f} × {field.height_mm:.0f} mm. Take a larger sheet."
+    )
+
+
 def print_mat(
     sheet: MatSheet, outline: Outline | None = None, calibration: Calibration = TRUE_PRINTER
 ) -> Printed:
@@ -93,8 +104,8 @@ def _draw_tile_place(layout: Layout, sheet: MatSheet, outline: Outline | None) -
     ]
     words = "Tile: upper left corner in the mark"
     if outline is not None:
-        if not sheet.holds(outline.width_mm, outline.height_mm):
-            raise ValueError(_no_room(sheet, outline))
+        if trouble := no_room(sheet, outline):
+            raise ValueError(trouble)
         layout.marks.append(
             Plate(Box(x_mm, y_mm, outline.width_mm, outline.height_mm), LINE_GREY, filled=False)
         )
@@ -103,14 +114,6 @@ def _draw_tile_place(layout: Layout, sheet: MatSheet, outline: Outline | None) -
         )
     width_mm = outline.width_mm if outline else sheet.tile_field.width_mm
     _say(layout, words, Box(x_mm, y_mm, width_mm, 30), inset_mm=3)
-
-
-def _no_room(sheet: MatSheet, outline: Outline) -> str:
-    field = sheet.tile_field
-    return (
-        f"{outline.name} is {outline.width_mm:g} × {outline.height_mm:g} mm, and {sheet.name} has room for "
-        f"{field.width_mm:.0f} × {field.height_mm:.0f} mm. Take a larger sheet."
-    )
 
 
 def _draw_places(layout: Layout, sheet: MatSheet) -> None:

@@ -17,8 +17,9 @@ from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import LabelStock
 from tiles.photos.renditions import Size
-from tiles.prints import cards, labels, outlook, queries
-from tiles.prints.forms import CARDS, LABELS, LabelStockForm, PrintForm
+from tiles.prints import cards, labels, outlook, picture, queries
+from tiles.prints import mat as mats
+from tiles.prints.forms import CARDS, LABELS, LabelStockForm, MatForm, PrintForm
 from tiles.prints.paper import Printed
 
 # What is taken again the next time somebody prints here.
@@ -55,6 +56,25 @@ def labels_pdf(request: StudioRequest) -> HttpResponse:
         return _page(request, form)
     facts = queries.label_facts(form.selection.tiles, request.preferences)
     return _pdf(request, form, labels.print_labels(facts, form.label_job()))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def mat(request: StudioRequest) -> HttpResponse:
+    """The photo mat: which sheet, what it looks like, how to photograph on it."""
+    return _mat_page(request, MatForm(request.GET.dict(), request.preferences))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def mat_pdf(request: StudioRequest) -> HttpResponse:
+    form = MatForm(request.GET.dict(), request.preferences)
+    if not form.is_valid():
+        return _mat_page(request, form)
+    sheet = form.chosen_sheet
+    return _inline(mats.print_mat(sheet, form.outline), f"photo-mat-{sheet.name}".lower())
 
 
 @require_http_methods(["GET", "POST"])
@@ -121,10 +141,24 @@ def _outlook(form: PrintForm) -> outlook.Outlook:
 def _pdf(request: StudioRequest, form: PrintForm, printed: Printed) -> HttpResponse:
     """The finished PDF, shown in the browser; what it was printed on is taken again next time."""
     request.session[SESSION_KEY] = {name: form.data[name] for name in REMEMBERED}
-    name = slugify(f"{form.kind_asked} {form.selection.title}")
+    return _inline(printed, slugify(f"{form.kind_asked} {form.selection.title}"))
+
+
+def _inline(printed: Printed, name: str) -> HttpResponse:
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
     answer.headers["Content-Disposition"] = f'inline; filename="{name}.pdf"'
     return answer
+
+
+def _mat_page(request: StudioRequest, form: MatForm) -> HttpResponse:
+    """The page, or for a change on it the part that shows the sheet."""
+    is_right = form.is_valid()
+    layout = mats.lay_out(form.chosen_sheet, form.outline) if is_right else None
+    page = {"form": form, "drawing": picture.drawing_of(layout) if layout else None}
+    template = "tiles/prints/_mat.html" if request.htmx else "tiles/prints/mat.html"
+    answer = render(request, template, page, status=200 if is_right else 422)
+    patch_vary_headers(answer, ["HX-Request"])
+    return replace_url(answer, request.get_full_path()) if request.htmx else answer
 
 
 def _stock_page(request: StudioRequest, form: LabelStockForm, title: str) -> HttpResponse:
