@@ -104,10 +104,12 @@ def course_of(
     ----------
     times_s, sensors : times [s] and temperatures [°C] by the sensor's name, not a number where missing
     counting : names of the sensors that count
-    heat : what the heat work came to, as `firings.heatwork.plain` writes it
+    heat : what the heat work came to, as `firings.curves.summing` writes it; where it was put right by the kiln's own
+        correction, so are the cones that gather, while temperatures stay as logged
     """
     one = one_curve(times_s, {name: sensors[name] for name in counting})
-    cone_s, cones = cone_over_time(one.times_s, one.temps_c)
+    offset_c = (heat.get("correction") or {}).get("offset_c", 0.0)
+    cone_s, cones = cone_over_time(one.times_s, one.temps_c + offset_c)
     off_h = heat.get("switched_off_h")
     return Course(
         Track(one.times_s / SECONDS_PER_H, one.temps_c, "logged"),

@@ -4,11 +4,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from firings.curves.reading import Choice, Reading, read
+from firings.curves.summing import heat_of
 from firings.curves.text import UnreadableCurve
-from firings.curves.together import one_curve
-from firings.heatwork.bending import UnfitCurve
-from firings.heatwork.equivalent import equivalent
-from firings.heatwork.plain import plain_equivalent
+from firings.curves.together import OneCurve, one_curve
+from firings.notice import notice_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,13 +15,14 @@ class Outlook:
     """A reading with its heat work. `counting` names the sensors that count, `counts` the one that was chosen to, empty
     for the middle of all; `words` is all that was noticed.
 
-    `heat` is plain values as `firings.heatwork.plain` writes them, without figures where none could be summed.
+    `one` is the sensors that count as one curve; `heat` what it comes to, as `firings.curves.summing` writes it.
     """
 
     reading: Reading
     choice: Choice
     counting: tuple[str, ...]
     counts: str
+    one: OneCurve
     heat: dict[str, Any]
     words: tuple[str, ...]
 
@@ -49,13 +49,6 @@ def look(data: bytes, choice: Choice, counts: str = "") -> Outlook:
         raise UnreadableCurve(f"{counts} is not among the sensors that were read: {', '.join(sensors)}.")
     counting = (counts,) if counts else tuple(sensors)
     one = one_curve(reading.times_s, {name: sensors[name] for name in counting})
-    words = [*reading.warnings, *one.words]
-    heat: dict[str, Any] = {}
-    try:
-        found = equivalent(one.times_s, one.temps_c)
-    except UnfitCurve as trouble:
-        words.append(f"No cone could be worked out: {trouble}")
-    else:
-        heat = plain_equivalent(found)
-        words += found.warnings
-    return Outlook(reading, choice, counting, counts, heat, tuple(dict.fromkeys(words)))
+    heat = heat_of(one)
+    words = [*reading.warnings, *(notice_from(words) for words in heat["warnings"])]
+    return Outlook(reading, choice, counting, counts, one, heat, tuple(dict.fromkeys(words)))

@@ -1,26 +1,34 @@
 """What pages and prints ask of logged curves."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.utils import timezone
+
 from firings.cones import series
 from firings.curves.choices import choice_from, column_names, fits_again
-from firings.curves.counting import since
 from firings.curves.course import Course, Witness, course_of
 from firings.curves.outlook import Outlook, look
 from firings.curves.reading import Choice
 from firings.curves.samples import unpacked
+from firings.curves.summing import corrected_heat_of, heat_of
 from firings.curves.text import UnreadableCurve
+from firings.heatwork.limits import LAST_PART_C
 from firings.logbook.queries import cones_by_place
 from firings.models import Curve, Firing, Kiln
+from firings.notice import Notice, apart, notice_from
+from firings.offsets.learning import told_off_s
+from firings.offsets.queries import offset_for
 from firings.programmes.segments import Segment, Unit
 from firings.programmes.words import clock_words, duration_words, rate_words, temp_words
 
 
 def curves_of(firing: Firing) -> list[Curve]:
     """A firing's curves without their readings, the one that counts first."""
-    return sorted(firing.curves.defer("samples"), key=lambda curve: since(curve.heat), reverse=True)
+    return list(firing.curves.defer("samples"))
 
 
 def segments_of(firing: Firing) -> list[Segment]:
@@ -55,7 +63,7 @@ def course_for(curve: Curve, firing: Firing) -> Course:
     names = [one["name"] for one in curve.sensors]
     counting = [one["name"] for one in curve.sensors if one["counts"]]
     sensors = dict(zip(names, columns, strict=True))
-    return course_of(times_s, sensors, counting, curve.heat, segments_of(firing), witnesses_of(firing))
+    return course_of(times_s, sensors, counting, curve.counted, segments_of(firing), witnesses_of(firing))
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +127,49 @@ def heat_words(heat: dict[str, Any], unit: Unit) -> dict[str, str]:
     return {
         "cone": cones["value"],
         "range": f"{cones['low']} to {cones['high']}",
-        "basis": interval["basis"],
+        "basis": notice_from(interval["basis"]).words(unit),
         "with_cooling": series.number_words(Decimal(str(cooling))) if cooling is not None else "",
         "peak": temp_words(round(heat["peak_c"]), unit),
         "hold": duration_words(heat["hold_min"] / 60) if heat["hold_min"] >= 1 else "",
         "rate": rate_words(round(heat["rate_c_per_h"]), unit) if heat["rate_c_per_h"] else "",
+        "rate_over": Notice("Last ", apart(LAST_PART_C)).words(unit),
         "off": clock_words(heat["switched_off_h"]),
     }
+
+
+def both_in_words(heat: dict[str, Any], corrected: dict[str, Any], unit: Unit) -> dict[str, str]:
+    """The heat work that counts; where it was corrected, the hottest reading and the cone as logged stand beside it."""
+    counted, logged = heat_words(corrected or heat, unit), heat_words(heat, unit)
+    if not (counted and corrected):
+        return counted
+    return counted | {
+        "peak": logged.get("peak", counted["peak"]),
+        "as_logged": logged.get("cone", "cooler than 019"),
+    }
+
+
+def curve_words(curve: Curve, unit: Unit) -> dict[str, str]:
+    """What a kept curve came to."""
+    return both_in_words(curve.heat, curve.corrected, unit)
+
+
+def outlook_heat(outlook: Outlook, firing: Firing) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What a file that is not kept yet will come to as a curve of this firing: as its sensor reads, and corrected."""
+    told = told_off_s(firing.ended_at, aware(outlook.reading.started_at))
+    corrected = corrected_heat_of(outlook.one, offset_for(firing), told_off_s=told)
+    return heat_of(outlook.one, told_off_s=told), corrected
+
+
+def noticed(by_reading: Sequence[str | list[Any]], heat: dict[str, Any]) -> list[Notice]:
+    """All that was noticed at reading and summing, each once."""
+    return list(dict.fromkeys(notice_from(one) for one in [*by_reading, *heat.get("warnings", [])]))
+
+
+def noticed_of(curve: Curve) -> list[Notice]:
+    """All that was noticed of a kept curve."""
+    return noticed(curve.read_as.get("noticed", []), curve.counted)
+
+
+def aware(moment: datetime | None) -> datetime | None:
+    """A logger's clock without a zone is the studio's own."""
+    return timezone.make_aware(moment) if moment is not None and timezone.is_naive(moment) else moment

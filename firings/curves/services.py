@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -12,9 +11,13 @@ from django.utils import timezone
 from firings.curves.choices import choice_from, confirmed, plain_choice
 from firings.curves.originals import Originals
 from firings.curves.outlook import Outlook, look
+from firings.curves.queries import aware
 from firings.curves.samples import packed
 from firings.logbook.services import settle_reached_cone
 from firings.models import Curve, Firing, Kiln, User
+from firings.notice import plain_of
+from firings.offsets.queries import offset_for
+from firings.offsets.services import write_heat
 
 NAME_LENGTH = 200
 
@@ -66,7 +69,8 @@ def keep_curve(firing_id: int, file: LoggerFile, outlook: Outlook, *, by: User) 
     firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
     originals().keep(file.sha256)
     curve = firing.curves.defer("samples").filter(original_sha256=file.sha256).first() or Curve(firing=firing)
-    _write(curve, file, outlook, timezone.now())
+    _write(curve, file, outlook)
+    curve.counts_since = timezone.now()
     curve._history_user = by  # type: ignore[attr-defined]
     curve.save()
     _remember(firing.kiln_id, outlook)
@@ -74,10 +78,10 @@ def keep_curve(firing_id: int, file: LoggerFile, outlook: Outlook, *, by: User) 
     return curve
 
 
-def _write(curve: Curve, file: LoggerFile, outlook: Outlook, since: datetime) -> None:
+def _write(curve: Curve, file: LoggerFile, outlook: Outlook) -> None:
     reading = outlook.reading
     curve.original_name, curve.original_sha256 = file.name[:NAME_LENGTH], file.sha256
-    curve.started_at = _aware(reading.started_at)
+    curve.started_at = aware(reading.started_at)
     curve.sensors = [
         {"name": one.name, "unit": str(one.scale.unit), "counts": one.name in outlook.counting}
         for one in reading.sensors
@@ -88,13 +92,9 @@ def _write(curve: Curve, file: LoggerFile, outlook: Outlook, since: datetime) ->
         "choice": plain_choice(outlook.choice),
         "counts": outlook.counts,
         "names": list(outlook.names),
+        "noticed": [plain_of(words) for words in outlook.reading.warnings],
     }
-    curve.heat = outlook.heat | {"warnings": list(outlook.words), "counts_since": since.isoformat()}
-
-
-def _aware(moment: datetime | None) -> datetime | None:
-    """A logger's clock without a zone is the studio's own."""
-    return timezone.make_aware(moment) if moment is not None and timezone.is_naive(moment) else moment
+    write_heat(curve, curve.firing, offset_for(curve.firing))
 
 
 def _remember(kiln_id: int, outlook: Outlook) -> None:
@@ -110,9 +110,9 @@ def _remember(kiln_id: int, outlook: Outlook) -> None:
 @transaction.atomic
 def let_count(curve: Curve, *, by: User) -> None:
     """Let this one of a firing's curves decide."""
-    curve.heat["counts_since"] = timezone.now().isoformat()
+    curve.counts_since = timezone.now()
     curve._history_user = by  # type: ignore[attr-defined]
-    curve.save(update_fields=["heat"])
+    curve.save(update_fields=["counts_since"])
     settle_reached_cone(_locked(curve.firing_id), by=by)
 
 
@@ -150,8 +150,8 @@ def _keep_again(version: Any, file: LoggerFile, outlook: Outlook, *, by: User) -
     curve = firing.curves.filter(original_sha256=file.sha256).first()
     if curve is None:
         curve = Curve(firing=firing)
-        since = datetime.fromisoformat(version.heat["counts_since"])
-        _write(curve, file, outlook, since)
+        _write(curve, file, outlook)
+        curve.counts_since = version.counts_since
         curve._history_user = by  # type: ignore[attr-defined]
         curve.save()
         settle_reached_cone(firing, by=by)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from firings.curves.cleaning import Cleaned, cleaned
 from firings.curves.figures import Array
 from firings.curves.text import UnreadableCurve
+from firings.notice import Notice, apart
 
 # A sensor without readings for longer than this [s] is not drawn across.
 LONGEST_BRIDGE_S = 1800.0
@@ -98,14 +99,13 @@ def one_curve(times_s: Array, sensors: dict[str, Array]) -> OneCurve:
     return OneCurve(times_s[known], temps[known], words)
 
 
-def _apart_words(curves: dict[str, Array]) -> list[str]:
+def _apart_words(curves: dict[str, Array]) -> list[Notice]:
     if len(curves) < 2:
         return []
     tops = {name: float(np.nanquantile(curve, 0.99)) for name, curve in curves.items()}
     cold, hot = min(tops, key=lambda name: (tops[name], name)), max(tops, key=lambda name: (tops[name], name))
-    words = [f"{len(curves)} sensors; the middle of them was taken at each time."]
+    words = [Notice(f"{len(curves)} sensors; the middle of them was taken at each time.")]
     if tops[hot] - tops[cold] > APART_C:
-        words.append(
-            f"At the top {hot} reads {tops[hot] - tops[cold]:.0f} °C more than {cold}; check the sensors."
-        )
+        more = apart(tops[hot] - tops[cold])
+        words.append(Notice(f"At the top {hot} reads ", more, f" more than {cold}; check the sensors."))
     return words

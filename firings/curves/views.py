@@ -145,7 +145,7 @@ def _confirm(request: StudioRequest, firing: Firing, file: LoggerFile, data: byt
 
 
 def _kept_words(curve: Curve) -> str:
-    heat = queries.heat_words(curve.heat, Unit.CELSIUS)
+    heat = queries.curve_words(curve, Unit.CELSIUS)
     said = f" It comes to cone {heat['cone']}." if heat else ""
     return f"The curve of {curve.firing.label} is kept.{said}"
 
@@ -158,7 +158,9 @@ def _show(
     if looked.outlook is not None:
         course = queries.outlook_course(looked.outlook, firing)
         page["drawings"] = drawings_of(course, unit_of(request))
-        page["heat"] = queries.heat_words(looked.outlook.heat, unit_of(request))
+        heat, corrected = queries.outlook_heat(looked.outlook, firing)
+        page["heat"] = queries.both_in_words(heat, corrected, unit_of(request))
+        page["noticed"] = queries.noticed(looked.outlook.reading.warnings, corrected or heat)
         page["read_as"] = looked.outlook.reading.read_as
     return render(request, "firings/curves/look.html", page, status=status)
 
@@ -175,7 +177,8 @@ def curve_page(request: StudioRequest, number: int, pk: int) -> HttpResponse:
         "curve": curve,
         "firing": firing,
         "counts": queries.curves_of(firing)[0].pk == curve.pk,
-        "heat": queries.heat_words(curve.heat, unit_of(request)),
+        "heat": queries.curve_words(curve, unit_of(request)),
+        "noticed": queries.noticed_of(curve),
         "rows": list(rows_of(course, unit_of(request))),
         "drawings": drawings_of(course, unit_of(request)),
     }

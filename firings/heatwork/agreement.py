@@ -11,6 +11,7 @@ from firings.heatwork.correction import difference_c
 from firings.heatwork.ladder import end_point_60_c
 from firings.heatwork.reached import Evidence, reached_by
 from firings.heatwork.uncertainty import Sensor, spread_of_cone_c
+from firings.notice import Notice, apart
 from firings.vocabulary import ReachedSource
 
 # How far a bend read by eye may be off: a quarter of a cone (common practice, no source). The relation between bend and
@@ -31,11 +32,16 @@ class Voice:
     source: ReachedSource
     number: Decimal
     pm_c: float | None
-    basis: str
+    basis: Notice
 
     @property
     def words(self) -> str:
         return series.number_words(self.number)
+
+    @property
+    def pm_words(self) -> Notice:
+        """How far it may be off; nothing for a wish."""
+        return Notice() if self.pm_c is None else Notice("about ±", apart(self.pm_c))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +55,14 @@ class Line:
     is_beyond: bool
 
     @property
-    def apart_words(self) -> str:
+    def apart_words(self) -> Notice:
         """How far from the deciding evidence; nothing for that itself."""
         if self.cones_apart is None or self.apart_c is None:
-            return ""
+            return Notice()
         if abs(self.cones_apart) < 0.05:
-            return "the same"
-        return f"{self.cones_apart:+.1f} cone, about {self.apart_c:+.0f} °C".replace("-", "−")
+            return Notice("the same")
+        cones = f"{self.cones_apart:+.1f} cone, about ".replace("-", "−")
+        return Notice(cones, apart(self.apart_c, signed=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +71,7 @@ class Agreement:
 
     lines: tuple[Line, ...]
     why: str
-    disagreements: tuple[str, ...]
+    disagreements: tuple[Notice, ...]
 
 
 def by_cones(number: Decimal, places: Sequence[Decimal]) -> Voice:
@@ -73,14 +80,23 @@ def by_cones(number: Decimal, places: Sequence[Decimal]) -> Voice:
     spread_c = abs(difference_c(float(max(places)), float(min(places)))) / 2 if places else 0.0
     many = f"{len(places)} places" if len(places) != 1 else "1 place"
     return Voice(
-        ReachedSource.WITNESS, number, hypot(eye_c, spread_c), f"{many}, each read to a quarter of a cone"
+        ReachedSource.WITNESS,
+        number,
+        hypot(eye_c, spread_c),
+        Notice(f"{many}, each read to a quarter of a cone"),
     )
 
 
 def by_curve(interval: Estimate) -> Voice:
     """What the logged curve says, with the interval it came with."""
     pm_c = max(difference_c(interval.high, interval.value), difference_c(interval.value, interval.low))
-    return Voice(ReachedSource.CURVE, _hundredth(interval.value), pm_c, interval.basis)
+    basis = interval.basis
+    return Voice(
+        ReachedSource.CURVE,
+        _hundredth(interval.value),
+        pm_c,
+        basis if isinstance(basis, Notice) else Notice(basis),
+    )
 
 
 def by_controller(number: Decimal) -> Voice:
@@ -91,7 +107,7 @@ def by_controller(number: Decimal) -> Voice:
 
 def by_target(number: Decimal) -> Voice:
     """The wish."""
-    return Voice(ReachedSource.TARGET, number, None, "what the firing was meant to reach")
+    return Voice(ReachedSource.TARGET, number, None, Notice("what the firing was meant to reach"))
 
 
 def agree(voices: Sequence[Voice]) -> Agreement | None:
@@ -124,13 +140,16 @@ def _against(best: Voice, voice: Voice) -> Line:
     return Line(voice, False, float(voice.number - best.number), apart_c, is_beyond)
 
 
-def _beyond_words(best: Voice, line: Line) -> str:
+def _beyond_words(best: Voice, line: Line) -> Notice:
     apart_c = line.apart_c or 0.0
     together_c = hypot(line.voice.pm_c or 0, best.pm_c or 0)
     leads = "more" if apart_c > 0 else "less"
-    return (
-        f"The {line.voice.source.label} says {line.voice.words}, the {best.source.label} {best.words}: "
-        f"{abs(apart_c):.0f} °C {leads}, beyond the ±{together_c:.0f} °C both may be off together."
+    return Notice(
+        f"The {line.voice.source.label} says {line.voice.words}, the {best.source.label} {best.words}: ",
+        apart(abs(apart_c)),
+        f" {leads}, beyond the ±",
+        apart(together_c),
+        " both may be off together.",
     )
 
 

@@ -9,9 +9,13 @@ import numpy as np
 from firings.estimate import Estimate
 from firings.heatwork.ladder import end_point_60_c
 from firings.heatwork.uncertainty import Sensor
+from firings.notice import Notice, apart
 
 # So many of the newest firings are looked at: sensors age.
 LAST_FIRINGS = 10
+# With fewer firings a correction is not applied: one misread cone would carry every curve with it (common practice, no
+# source). Of three that agree, a single firing lies within 12 °C.
+FIRINGS_TO_COUNT = 3
 # What one firing's difference scatters by before any is known [°C], and how many firings that belief is worth
 # (common practice, no source); with few firings it keeps the interval honest.
 BELIEVED_SCATTER_C = 5.0
@@ -30,7 +34,12 @@ class KilnOffset:
 
     def sensor(self) -> Sensor:
         """The sensor put right, for `equivalent` and `predict`."""
-        words = f"sensor {self.offset_c.value:+.0f} ±{self.single_pm_c:.0f} °C by {self.offset_c.basis}"
+        words = Notice(
+            "corrected by this kiln’s witness cones, ",
+            apart(self.offset_c.value, signed=True),
+            f", n = {self.offset_c.n}, ±",
+            apart(self.single_pm_c),
+        )
         return Sensor(self.single_pm_c, self.offset_c.value, words)
 
 
@@ -56,6 +65,15 @@ def student_95(freedom: int) -> float:
         (3 * z**7 + 19 * z**5 + 17 * z**3 - 15 * z) / 384,
     ]
     return z + sum(term / freedom**power for power, term in enumerate(terms, start=1))
+
+
+def counted_offset(pairs: Sequence[tuple[float, float]]) -> KilnOffset | None:
+    """The kiln's offset where enough firings stand behind it to apply it; see `kiln_offset`.
+
+    >>> counted_offset([(6.0, 5.75), (6.1, 5.85)]) is None
+    True
+    """
+    return kiln_offset(pairs) if len(pairs) >= FIRINGS_TO_COUNT else None
 
 
 def kiln_offset(pairs: Sequence[tuple[float, float]]) -> KilnOffset | None:

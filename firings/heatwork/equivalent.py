@@ -18,11 +18,11 @@ from firings.heatwork.bending import (
 from firings.heatwork.holdrule import degrees_of_hold
 from firings.heatwork.kinetics import Array, Indices, bending_per_h, ladder
 from firings.heatwork.ladder import Step, excess_c, number_at, step_at
-from firings.heatwork.top import SHOULDER_C, Top, hottest_firing, top_of
+from firings.heatwork.limits import LAST_PART_C
+from firings.heatwork.top import SHOULDER_C, TOP_C, Top, hottest_firing, top_of
 from firings.heatwork.uncertainty import MODEL_PM_C, Sensor, spread_of_cone_c
+from firings.notice import Notice, apart, temp
 
-# The chart's end points belong to the rate in the last 100 °C.
-LAST_PART_C = 100.0
 # A hold shorter than this [min] is not told from the turn of a curve.
 SHORTEST_HOLD_MIN = 3.0
 
@@ -72,7 +72,7 @@ class Equivalent:
     held_min: float
     rate_c_per_h: float | None
     switched_off_s: float
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def rate_before(times_s: Array, temps_c: Array, first: int) -> float | None:
@@ -119,10 +119,10 @@ def number_of(work: HeatWork, found: Excesses, sensor: Sensor) -> Estimate | Non
     if step_at(found.at_off).number is None:
         return None
     ways = [found.at_off, found.less, found.more]
-    basis = f"{sensor.words(work.peak_c)}; model ±{MODEL_PM_C} °C"
+    basis = Notice(sensor.words(work.peak_c), "; model ±", apart(MODEL_PM_C, 1))
     if work.held_min >= SHORTEST_HOLD_MIN:
         ways.append(found.before_hold + degrees_of_hold(work.held_min))
-        basis += "; hold by the table's model and by the published rule"
+        basis = Notice(basis, "; hold by the table's model and by the published rule")
     spread = spread_of_cone_c(sensor, work.peak_c)
     bounds = [number_at(way + shift) for way in ways for shift in (-spread, spread)]
     return Estimate.spanning(number_at(found.at_off), *bounds, basis=basis)
@@ -151,39 +151,52 @@ def amount_of(work: HeatWork, sensor: Sensor) -> Equivalent:
     )
 
 
-def gap_words(times_s: Array, temps_c: Array, top: Top, gaps: Indices) -> list[str]:
+def gap_words(times_s: Array, temps_c: Array, top: Top, gaps: Indices) -> list[Notice]:
     """Gaps in the hot part, and whether the top itself may lie in one."""
     words = []
     for gap in gaps:
         minutes = (times_s[gap + 1] - times_s[gap]) / 60
-        ends = f"{temps_c[gap]:.0f} and {temps_c[gap + 1]:.0f} °C"
+        ends = (temp(temps_c[gap]), " and ", temp(temps_c[gap + 1]))
         words.append(
-            f"Nothing was logged for {minutes:.0f} min between {ends}; a straight line is drawn across."
+            Notice(
+                f"Nothing was logged for {minutes:.0f} min between ",
+                *ends,
+                "; a straight line is drawn across.",
+            )
         )
         if gap <= top.last <= gap + 1:
-            words.append("The top may lie in that gap: the cone is at least this.")
+            words.append(Notice("The top may lie in that gap: the cone is at least this."))
     return words
 
 
-def log_words(times_s: Array, temps_c: Array, top: Top) -> list[str]:
+def log_words(times_s: Array, temps_c: Array, top: Top) -> list[Notice]:
     """What a log does not show of its top."""
     words = []
     if temps_c[-1] > top.peak_c - SHOULDER_C:
-        words.append("The log ends at the top; what came after it is not counted.")
+        words.append(Notice("The log ends at the top; what came after it is not counted."))
     near = slice(max(top.first - 2, 0), top.last + 3)
     step_s = float(np.median(np.diff(times_s[near])))
     if step_s > limits.COARSE_TOP_S:
-        words.append(f"The top was logged every {step_s / 60:.0f} min only; its peak may be missed.")
+        words.append(Notice(f"The top was logged every {step_s / 60:.0f} min only; its peak may be missed."))
     return words
 
 
-def told_top(times_s: Array, temps_c: Array, switched_off_s: float | None) -> Top:
-    """The top of a firing; where someone noted when the power went off, it ends there."""
+def told_top(times_s: Array, temps_c: Array, switched_off_s: float | None) -> tuple[Top, list[Notice]]:
+    """The top of a firing; where someone noted when the power went off, it ends there if that can be.
+
+    It cannot be where the kiln was still well below its hottest point then, or had long been cooling: the logger's
+    clock goes wrong, or the programme cooled the kiln with power.
+    """
     top = top_of(times_s, temps_c)
     if switched_off_s is None:
-        return top
+        return top, []
     last = int(np.abs(times_s - switched_off_s).argmin())
-    return Top(min(top.first, last), last, top.peak_c)
+    is_inside = times_s[0] <= switched_off_s <= times_s[-1]
+    has_risen = temps_c[last:].max() <= temps_c[: last + 1].max() + TOP_C
+    if is_inside and has_risen and temps_c[last] > top.peak_c - SHOULDER_C:
+        return Top(min(top.first, last), last, top.peak_c), []
+    words = "The time noted for switching off does not fit the log’s top; the end of the top was taken from the log."
+    return top, [Notice(words)]
 
 
 def equivalent(
@@ -218,9 +231,9 @@ def equivalent(
     times_s, temps_c = times_s[counted], temps_c[counted]
     if len(times_s) < 2:
         raise UnfitCurve("The hottest point stands alone; it is no firing.")
-    top = told_top(times_s, temps_c, switched_off_s)
+    top, told = told_top(times_s, temps_c, switched_off_s)
     gaps = hot_gaps(times_s, temps_c)
     found = amount_of(work_of(times_s, temps_c, top, gaps), sensor)
-    others_words = ["The log holds more than one firing; the hottest was read."] if others else []
-    words = [*gap_words(times_s, temps_c, top, gaps), *log_words(times_s, temps_c, top)]
+    others_words = [Notice("The log holds more than one firing; the hottest was read.")] if others else []
+    words = [*told, *gap_words(times_s, temps_c, top, gaps), *log_words(times_s, temps_c, top)]
     return replace(found, warnings=(*others_words, *found.warnings, *words))

@@ -12,6 +12,7 @@ from firings.heatwork.equivalent import Equivalent, HeatWork, amount_of, rate_be
 from firings.heatwork.kinetics import ladder
 from firings.heatwork.top import TOP_C
 from firings.heatwork.uncertainty import Sensor
+from firings.notice import Notice, rate
 from firings.programmes.segments import ROOM_C, Segment
 
 # Rules of thumb of a pottery school's cost page for electric kilns, share of the time the elements are on: about half
@@ -47,7 +48,7 @@ class Prediction:
     duration_h: float
     energy_kwh: Estimate | None
     cost: Estimate | None
-    warnings: tuple[str, ...]
+    warnings: tuple[Notice, ...]
 
 
 def pieces_of(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) -> list[Piece]:
@@ -64,7 +65,7 @@ def pieces_of(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) ->
     return pieces
 
 
-def pace_words(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) -> list[str]:
+def pace_words(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) -> list[Notice]:
     """Which paces were assumed."""
     temps = [start_c, *(segment.target_c for segment in segments)]
     fast = [
@@ -74,9 +75,13 @@ def pace_words(segments: Sequence[Segment], kiln: KilnFigures, start_c: float) -
     ]
     words = []
     if True in fast and kiln.fastest_rise_c_per_h is None:
-        words.append(f"As fast as possible is taken as {ASSUMED_RISE_C_PER_H:.0f} °C/h up; kilns differ.")
+        words.append(
+            Notice("As fast as possible is taken as ", rate(ASSUMED_RISE_C_PER_H), " up; kilns differ.")
+        )
     if False in fast and kiln.fastest_fall_c_per_h is None:
-        words.append(f"As fast as possible is taken as {ASSUMED_FALL_C_PER_H:.0f} °C/h down; kilns differ.")
+        words.append(
+            Notice("As fast as possible is taken as ", rate(ASSUMED_FALL_C_PER_H), " down; kilns differ.")
+        )
     return words
 
 

@@ -3,12 +3,16 @@
 import math
 from dataclasses import dataclass
 
+from firings.notice import Notice, apart
+
 # Standard error of the table about the model: residuals' root mean square 1.30 °C, three points and two coefficients
 # a cone, so 1.30·√3 = 2.25 °C; twice that.
 MODEL_PM_C = 4.5
 # IEC 60584-1, type K, tolerance class 2: ±2.5 °C or ±0.0075·t, whichever is more (from memory, unverified).
 SENSOR_LEAST_PM_C = 2.5
 SENSOR_SHARE = 0.0075
+
+NONE_TOLD = Notice()
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,18 +25,18 @@ class Sensor:
 
     pm_c: float | None = None
     offset_c: float = 0.0
-    basis: str = ""
+    basis: Notice = NONE_TOLD
 
     def spread_c(self, peak_c: float) -> float:
         if self.pm_c is not None:
             return self.pm_c
         return max(SENSOR_LEAST_PM_C, SENSOR_SHARE * peak_c)
 
-    def words(self, peak_c: float) -> str:
+    def words(self, peak_c: float) -> Notice:
         if self.basis:
             return self.basis
         known = "" if self.pm_c is not None else ", the tolerance of type K class 2"
-        return f"sensor ±{self.spread_c(peak_c):.0f} °C{known}"
+        return Notice("sensor ±", apart(self.spread_c(peak_c)), known)
 
 
 def spread_of_cone_c(sensor: Sensor, peak_c: float) -> float:

@@ -3,20 +3,20 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
-from django.db.models import Count, Max, Prefetch, Q, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 
-from firings.curves.counting import since
-from firings.heatwork.correction import KilnOffset, kiln_offset
+from firings.heatwork.correction import KilnOffset, counted_offset
 from firings.kilns.drift import Drift, drift, reading
 from firings.kilns.evenness import Evenness, evenness
 from firings.kilns.months import Age, Fired, Month, age_of, by_month
 from firings.logbook.cost import energy_cost
 from firings.logbook.evidence import by_place, witness_number
 from firings.logbook.services import reading_of
-from firings.models import Curve, Firing, Kiln
+from firings.models import Firing, Kiln
+from firings.offsets.learning import Pair
+from firings.offsets.queries import pairs_of
 from firings.vocabulary import FiringState
 
 LAST = 8
@@ -56,8 +56,9 @@ def knowledge_of(kiln: Kiln) -> Knowledge:
         .filter(kiln=kiln, started_at__isnull=False)
         .in_state(FiringState.FIRED, FiringState.UNLOADED)
         .order_by("started_at")
-        .prefetch_related("witness_cones__shelf", Prefetch("curves", Curve.objects.defer("samples")))
+        .prefetch_related("witness_cones__shelf")
     )
+    pairs = pairs_of(kiln.pk)
     today = timezone.localdate()
     fired = [_fired(firing) for firing in firings]
     return Knowledge(
@@ -65,8 +66,8 @@ def knowledge_of(kiln: Kiln) -> Knowledge:
         age_of(kiln.elements_fitted_on, fired, today),
         len(fired),
         evenness([_by_shelf(firing) for firing in firings]),
-        [found for found in (_drift("controller", firings), _drift("logged curve", firings)) if found],
-        kiln_offset([pair[1:] for pair in _pairs("logged curve", firings)]),
+        [found for found in (_controller_drift(firings), _curve_drift(pairs)) if found],
+        counted_offset([pair.numbers for pair in pairs]),
     )
 
 
@@ -92,27 +93,20 @@ def _by_shelf(firing: Firing) -> dict[int, float]:
     return {position: sum(numbers) / len(numbers) for position, numbers in found.items()}
 
 
-def _pairs(sensor: str, firings: Sequence[Firing]) -> list[tuple[date, float, float]]:
-    """Day, decimal cone by witness cones, decimal cone by the sensor, of each firing with both."""
+def _controller_drift(firings: Sequence[Firing]) -> Drift | None:
+    """The controller against the witness cones, over the firings with both."""
     found = []
     for firing in firings:
-        number = _controller(firing) if sensor == "controller" else _curve(firing)
         seen = witness_number(reading_of(cone) for cone in firing.witness_cones.all())
-        if number is not None and seen is not None:
-            found.append((_day(firing), float(seen), number))
-    return found
+        if firing.controller_number is not None and seen is not None:
+            found.append(reading(_day(firing), float(firing.controller_number), float(seen)))
+    return drift("controller", found)
 
 
-def _controller(firing: Firing) -> float | None:
-    return None if firing.controller_number is None else float(firing.controller_number)
-
-
-def _curve(firing: Firing) -> float | None:
-    """The uncorrected cone of the curve that counts."""
-    heats: list[dict[str, Any]] = [curve.heat for curve in firing.curves.all()]
-    number = max(heats, key=since, default={}).get("number")
-    return None if number is None else float(number)
-
-
-def _drift(sensor: str, firings: Sequence[Firing]) -> Drift | None:
-    return drift(sensor, [reading(day, number, seen) for day, seen, number in _pairs(sensor, firings)])
+def _curve_drift(pairs: Sequence[Pair]) -> Drift | None:
+    """The logged curve, as its sensor read, against the witness cones."""
+    dated = [(pair.moment.at, pair) for pair in pairs]
+    return drift(
+        "logged curve",
+        [reading(timezone.localtime(at).date(), pair.curve, pair.witness) for at, pair in dated if at],
+    )

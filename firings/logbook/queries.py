@@ -1,13 +1,11 @@
 """What the logbook asks of firings."""
 
-from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
 from django.utils import timezone
 
 from firings.cones import series
-from firings.curves.counting import since
 from firings.estimate import Estimate
 from firings.heatwork import agreement
 from firings.heatwork.witness import what_they_say
@@ -15,6 +13,7 @@ from firings.logbook.evidence import by_place, witness_number
 from firings.logbook.services import reading_of
 from firings.logbook.states import is_through_the_fire
 from firings.models import Firing, Kiln, WitnessCone
+from firings.notice import notice_from
 from firings.vocabulary import FiringState
 
 # What the next firing most likely shares with the last one.
@@ -62,7 +61,7 @@ def agreement_of(firing: Firing) -> agreement.Agreement | None:
     if not is_through_the_fire(firing.state):
         return None
     readings = [reading_of(cone) for cone in firing.witness_cones.all()]
-    interval = _counting_interval(list(firing.curves.values_list("heat", flat=True)))
+    interval = _counting_interval(firing)
     voices = []
     if (number := witness_number(readings)) is not None:
         voices.append(agreement.by_cones(number, list(by_place(readings).values())))
@@ -75,12 +74,14 @@ def agreement_of(firing: Firing) -> agreement.Agreement | None:
     return agreement.agree(voices)
 
 
-def _counting_interval(heats: Sequence[dict[str, Any]]) -> Estimate | None:
+def _counting_interval(firing: Firing) -> Estimate | None:
     """What the curve that counts says, with its interval."""
-    interval = max(heats, key=since, default={}).get("interval")
+    curve = firing.curves.defer("samples").first()
+    interval = curve.counted.get("interval") if curve else None
     if not interval:
         return None
-    return Estimate(interval["value"], interval["low"], interval["high"], None, interval["basis"])
+    basis = notice_from(interval["basis"])
+    return Estimate(interval["value"], interval["low"], interval["high"], None, basis)
 
 
 def states_with_marks(firing: Firing) -> list[dict[str, Any]]:

@@ -10,12 +10,14 @@ from django.utils import timezone
 
 from firings import listeners
 from firings.cones import series
-from firings.curves.counting import counting_number
+from firings.curves.counting import cone_said
 from firings.heatwork.reached import Evidence, reached_by
 from firings.logbook.evidence import witness_number
 from firings.logbook.facts import FiringFacts, WitnessReading
 from firings.logbook.states import is_ahead, is_through_the_fire
 from firings.models import Firing, FiringNote, User, WitnessCone
+from firings.offsets import services as offsets
+from firings.offsets.learning import Moment
 from firings.vocabulary import FiringState
 
 # Two people planning at once may be given the same number; the second takes the next one.
@@ -122,7 +124,33 @@ def reading_of(cone: WitnessCone) -> WitnessReading:
 def settle_reached_cone(firing: Firing, *, by: User = None) -> Firing:
     """Keep a firing with its reached cone, by the best evidence there is, and let outcomes follow.
 
-    The only writer of `reached_*`. Before the fire there is no reached cone.
+    Its curves are made true to it first. What it shows of its kiln's sensor corrects the curves of later firings, which
+    follow in the same transaction.
+    """
+    with transaction.atomic():
+        offsets.fit_curves(firing, by=by)
+        affected = _stood_in(firing)
+        settle_alone(firing, by=by)
+        for kiln_id, since in affected.items():
+            for later in offsets.fit_kiln(kiln_id, since, by=by):
+                settle_alone(Firing.objects.select_for_update(of=("self",)).get(pk=later), by=by)
+    return firing
+
+
+def _stood_in(firing: Firing) -> dict[int, Moment]:
+    """The kilns that a change of this firing may tell something of, and from when on: as it is, and as it was."""
+    was = firing.history.values_list("kiln_id", "started_at")[:2]
+    affected: dict[int, Moment] = {}
+    for kiln_id, at in [(firing.kiln_id, firing.started_at), *was]:
+        moment = Moment(at, firing.pk)
+        affected[kiln_id] = min(affected.get(kiln_id, moment), moment, key=lambda one: one.order)
+    return affected
+
+
+def settle_alone(firing: Firing, *, by: User = None) -> Firing:
+    """Keep a firing with its reached cone by its evidence as it stands; the only writer of `reached_*`.
+
+    Before the fire there is no reached cone.
     """
     reached = reached_by(_evidence_of(firing)) if is_through_the_fire(firing.state) else None
     firing.reached_number = reached.number if reached else None
@@ -143,10 +171,11 @@ def _sign(record: Model, by: User) -> None:
 
 def _evidence_of(firing: Firing) -> Evidence:
     cones = [reading_of(cone) for cone in firing.witness_cones.all()]
+    curve = firing.curves.defer("samples").first()
     target = series.of_order(firing.target_order).number if firing.target_order else None
     return Evidence(
         witness=witness_number(cones),
-        curve=counting_number(firing.curves.values_list("heat", flat=True)),
+        curve=cone_said(curve.counted) if curve else None,
         controller=firing.controller_number,
         target=target,
     )

@@ -14,6 +14,7 @@ from firings.heatwork.predict import (
     pieces_of,
     predict,
 )
+from firings.notice import said_in
 from firings.programmes.segments import ROOM_C, Segment, Unit
 from firings.programmes.words import clock_words, duration_words, rate_words, temp_words
 
@@ -146,7 +147,7 @@ def outlook_of(segments: Sequence[Segment], unit: Unit, kiln: KilnFigures | None
         lines=lines_of(segments, kiln, unit),
         cone=cone_words(number.value) if number else TOO_COOL,
         band=band_words(number) if number else "",
-        basis=number.basis if number else "",
+        basis=said_in(number.basis, unit) if number else "",
         duration=duration_words(found.duration_h),
         top=temp_words(equivalent.peak_c, unit),
         held=duration_words(equivalent.held_min / 60) if equivalent.held_min >= 1 else "",
@@ -154,6 +155,6 @@ def outlook_of(segments: Sequence[Segment], unit: Unit, kiln: KilnFigures | None
         energy=estimate_words(found.energy_kwh, " kWh"),
         cost=estimate_words(found.cost, digits=2),
         cost_basis=found.energy_kwh.basis if found.energy_kwh else "",
-        warnings=found.warnings,
+        warnings=tuple(words.words(unit) for words in found.warnings),
         prediction=found,
     )

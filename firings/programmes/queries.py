@@ -4,12 +4,13 @@ from collections.abc import Sequence
 
 from django.db.models import Count, Max, Q, QuerySet
 
-from firings.heatwork.correction import kiln_offset
+from firings.heatwork.correction import counted_offset
 from firings.heatwork.predict import KilnFigures
 from firings.heatwork.uncertainty import Sensor
-from firings.models import Curve, Firing, Kiln, Programme
+from firings.models import Firing, Kiln, Programme
+from firings.offsets.queries import pairs_of
 from firings.programmes.segments import Segment
-from firings.vocabulary import FIRED, ReachedSource
+from firings.vocabulary import FIRED
 
 LAST_FIRINGS = 12
 
@@ -90,24 +91,11 @@ def firings_on(programmes: Sequence[Programme]) -> QuerySet[Firing]:
     return Firing.objects.for_lists().filter(programme__in=programmes)[:LAST_FIRINGS]
 
 
-def offset_pairs(kiln: Kiln) -> list[tuple[float, float]]:
-    """Decimal cones by witness cones and by the curve, of each firing of a kiln that has both, oldest first."""
-    curves = Curve.objects.filter(
-        firing__kiln=kiln, firing__binned_at__isnull=True, firing__reached_source=ReachedSource.WITNESS.value
-    ).order_by("firing__started_at", "pk")
-    pairs = curves.values_list("firing__reached_number", "heat")
-    return [
-        (float(number), float(heat["number"]))
-        for number, heat in pairs
-        if number is not None and heat.get("number") is not None
-    ]
-
-
 def kiln_figures(kiln: Kiln | None) -> KilnFigures:
     """What a forecast takes from a kiln: power, price, and what its own witness cones say of its sensor."""
     if kiln is None:
         return KilnFigures()
-    offset = kiln_offset(offset_pairs(kiln))
+    offset = counted_offset([pair.numbers for pair in pairs_of(kiln.pk)])
     price, power = kiln.energy_price_per_kwh, kiln.power_kw
     return KilnFigures(
         power_kw=None if power is None else float(power),

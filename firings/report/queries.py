@@ -5,7 +5,7 @@ from django.utils.formats import date_format
 
 from firings.cones import series
 from firings.curves.drawing import WIDE, draw
-from firings.curves.queries import course_for, curves_of, heat_words
+from firings.curves.queries import course_for, curve_words, curves_of, noticed_of
 from firings.logbook.queries import cones_by_place
 from firings.models import Firing
 from firings.programmes.segments import Unit
@@ -49,6 +49,7 @@ def _heat_rows(heat: dict[str, str]) -> list[tuple[str, str]]:
         return []
     return [
         ("Cone by the curve", f"{heat['cone']} when the power went off; {heat['range']} ({heat['basis']})"),
+        *([("As the sensor read", f"{heat['as_logged']}, not counted")] if "as_logged" in heat else []),
         ("With cooling", f"{heat['with_cooling']}, shown apart, not counted"),
         ("Hottest", heat["peak"] + (f", held {heat['hold']}" if heat["hold"] else "")),
         ("Power off", f"{heat['off']} after the log begins"),
@@ -83,14 +84,14 @@ def _notes(firing: Firing) -> list[tuple[str, str]]:
 def report_of(firing: Firing, unit: Unit) -> Report:
     """All that is known of a firing, drawn by the curve that counts."""
     curve = next(iter(curves_of(firing)), None)
-    heat = heat_words(curve.heat, unit) if curve else {}
+    heat = curve_words(curve, unit) if curve else {}
     return Report(
         title=f"Firing {firing.label}",
         lead=f"{firing.get_purpose_display().capitalize()} firing in kiln {firing.kiln}",
         reached=_reached(firing, heat),
         facts=_facts(firing),
         heat=_heat_rows(heat),
-        noticed=curve.heat.get("warnings", []) if curve else [],
+        noticed=[words.words(unit) for words in noticed_of(curve)] if curve else [],
         cones=_cones(firing),
         notes=_notes(firing),
         drawing=draw(course_for(curve, firing), WIDE, unit) if curve else None,

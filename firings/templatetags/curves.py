@@ -6,7 +6,7 @@ from django import template
 
 from firings.curves.drawing import drawings_of
 from firings.curves.http import unit_of
-from firings.curves.queries import course_for, curves_of, heat_words
+from firings.curves.queries import course_for, curve_words, curves_of, noticed_of
 from firings.models import Firing
 
 register = template.Library()
@@ -20,6 +20,7 @@ def firing_curves(context: Any, firing: Firing) -> dict[str, Any]:
     page: dict[str, Any] = {"firing": firing, "curves": curves, "perms": context["perms"]}
     if curves:
         page["curve"] = curves[0]
-        page["heat"] = heat_words(curves[0].heat, unit)
+        page["heat"] = curve_words(curves[0], unit)
+        page["noticed"] = [words.words(unit) for words in noticed_of(curves[0])]
         page["drawings"] = drawings_of(course_for(curves[0], firing), unit)
     return page | {"csrf_token": context.get("csrf_token")}

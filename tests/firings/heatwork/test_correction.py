@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firings.heatwork.correction import difference_c, kiln_offset, student_95
+from firings.heatwork.correction import counted_offset, difference_c, kiln_offset, student_95
 
 pairs = st.lists(st.tuples(st.floats(-5, 10), st.floats(-5, 10)), min_size=1, max_size=20)
 
@@ -37,6 +37,15 @@ def test_one_firing_is_thin_evidence():
     assert many.offset_c.high - many.offset_c.low < 10
 
 
+def test_a_correction_by_too_few_firings_is_not_applied():
+    assert counted_offset([(6.0, 5.8)] * 2) is None
+
+    three = counted_offset([(6.0, 5.8)] * 3)
+
+    assert three.offset_c.n == 3
+    assert three.single_pm_c == pytest.approx(12.3, abs=0.1)
+
+
 def test_old_firings_are_forgotten():
     assert kiln_offset([(6.0, 4.0)] * 20 + [(6.0, 6.0)] * 10).offset_c.value == 0
 
@@ -45,7 +54,7 @@ def test_the_corrected_sensor_says_where_it_comes_from():
     sensor = kiln_offset([(6.0, 5.8)] * 3).sensor()
 
     assert sensor.offset_c > 0
-    assert "witness cones of 3 firings" in sensor.basis
+    assert sensor.basis.startswith("corrected by this kiln’s witness cones, +7 °C, n = 3, ±")
 
 
 @pytest.mark.parametrize(("freedom", "half_width"), [(4, 2.776), (9, 2.262), (13, 2.160), (30, 2.042)])
