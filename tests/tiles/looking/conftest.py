@@ -1,0 +1,3 @@
+"""Tests of looking use the real list of work too."""
+
+from tests.studio.work.conftest import listed  # noqa: F401
