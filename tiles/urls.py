@@ -10,6 +10,8 @@ urlpatterns = [
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
     path("photos/", include("tiles.tray.urls")),
+    path("photos/", include("tiles.closeup.urls")),
+    path("colour/", include("tiles.colour.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),
     path("firings/<int:firing_number>/unload/", include("tiles.unloading.urls")),
