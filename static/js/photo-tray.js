@@ -1,5 +1,5 @@
-// Sorting at speed: when a photo has left the tray, the next one's number is ready to be typed; photos that arrive
-// while one sorts are announced, not pushed in.
+// Sorting in the tray: when a photo has left it, the next one's number is ready to be typed; photos that arrive while
+// one sorts are announced, not pushed in; how many photos are ticked stands beside what files them together.
 
 const tray = document.querySelector("[data-photo-tray]");
 let next = null;
@@ -12,6 +12,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
 document.addEventListener("htmx:afterRequest", () => {
   next?.querySelector("[data-tile-number]")?.focus();
   next = null;
+  countTicked();
 });
 
 // A refused number: the field again, what was typed selected.
@@ -23,11 +24,36 @@ document.addEventListener("htmx:afterSwap", (event) => {
 let arrived = 0;
 const more = document.querySelector("[data-photo-tray-more]");
 
-document.addEventListener("photo:kept", (event) => {
-  if (event.detail.state !== "stored") return;
+document.addEventListener("photo:settled", (event) => {
+  if (event.detail.state !== "tray") return;
   arrived += 1;
   more.hidden = false;
   more.textContent = arrived === 1 ? "Show the photo that came in" : `Show the ${arrived} photos that came in`;
 });
 
 more.addEventListener("click", () => location.reload());
+
+// Ticking several --------------------------------------------------------------------------------------------------
+
+const boxes = () => [...tray.querySelectorAll(".tray-choose input")];
+let lastTicked = null;
+
+function countTicked() {
+  const words = document.querySelector("[data-chosen-count]");
+  if (!words) return;
+  const count = boxes().filter((box) => box.checked).length;
+  words.textContent = count === 1 ? "The ticked photo" : `The ${count} ticked photos`;
+}
+
+// With Shift held, everything between the last tick and this one goes the same way.
+tray.addEventListener("click", (event) => {
+  if (!event.target.matches(".tray-choose input")) return;
+  const all = boxes();
+  const ends = [all.indexOf(lastTicked), all.indexOf(event.target)].sort((one, other) => one - other);
+  if (event.shiftKey && ends[0] >= 0) {
+    for (const box of all.slice(ends[0], ends[1] + 1)) box.checked = event.target.checked;
+  }
+  lastTicked = event.target;
+  countTicked();
+});
+countTicked();

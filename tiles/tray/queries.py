@@ -1,7 +1,7 @@
 """What sorting and filing ask of the database."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -17,10 +17,71 @@ from tiles.tray.order import Run, Shot, runs
 from tiles.tray.parts.cutting import Share
 from tiles.tray.parts.queries import PhotoPart, shown_of
 
+# More than one reaches for without looking.
+OTHERS_SHOWN = 5
+# Not u and s: those undo and skip.
+LETTERS = "abcdef"
+# A phone asks about the photos it has just sent.
+STATES_AT_ONCE = 100
+
 
 def in_tray() -> QuerySet[Photo]:
-    """Photos that wait to be filed, in the order they were taken."""
-    return Photo.objects.unfiled().select_related("stored_by")
+    """Photos that wait to be filed, in the order they were taken; where the camera did not say, by their arrival."""
+    waiting = Photo.objects.unfiled().select_related("stored_by")
+    return waiting.order_by(Coalesce("taken_at", "stored_at"), "stored_at", "pk")
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A tile a photo may show, filed by a tap or a letter; `words` only where the order of shooting suggests it."""
+
+    letter: str
+    label: str
+    what: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sorting:
+    """One waiting photo to be sorted now, the one after it, how many wait, and the tiles of the firing it may show."""
+
+    photo: Photo | None
+    following: Photo | None
+    count: int
+    firing: Firing | None = None
+    choices: tuple[Choice, ...] = ()
+
+
+def sorting(sha256: str = "") -> Sorting:
+    """The waiting photo of this name, else the first; the one after the last is the first again."""
+    names = list(in_tray().values_list("sha256", flat=True))
+    if not names:
+        return Sorting(None, None, 0)
+    at = names.index(sha256) if sha256 in names else 0
+    following = names[(at + 1) % len(names)]
+    found = {photo.sha256: photo for photo in in_tray().filter(sha256__in={names[at], following})}
+    photo = found[names[at]]
+    run = next((run for run in waiting_runs() if any(each.photo == photo for each in run.photos)), None)
+    return Sorting(
+        photo,
+        found[following] if following != names[at] else None,
+        len(names),
+        run.firing if run else None,
+        tuple(_choices(photo, run)) if run and run.firing else (),
+    )
+
+
+def _choices(photo: Photo, run: "WaitingRun") -> Iterator[Choice]:
+    """First what the order of shooting suggests, then the tiles of the firing that have no photo yet."""
+    perhaps = next(each for each in run.photos if each.photo == photo)
+    listed, pictured = _list_of(run.firing) if run.firing else ([], set())
+    suggested = numbers.read(perhaps.label) if perhaps.label else None
+    others = [number for number in listed if number not in pictured and number != suggested]
+    offered = ([suggested] if suggested else []) + others[:OTHERS_SHOWN]
+    what = _what_they_are(offered)
+    for letter, number in zip(LETTERS, offered, strict=False):
+        words = perhaps.words if number == suggested else ""
+        yield Choice(letter, numbers.write(number), what.get(number, ""), words)
 
 
 def filings_of(photo: Photo) -> QuerySet[PhotoFiling]:
@@ -28,6 +89,20 @@ def filings_of(photo: Photo) -> QuerySet[PhotoFiling]:
     return photo.filings.filter(tile__binned_at__isnull=True).select_related(
         "tile", "zone", "placement__firing", "filed_by"
     )
+
+
+def states_of(names: Sequence[str]) -> dict[str, dict[str, str]]:
+    """How far photos have come: stored and still to be looked at, filed (with the tiles), or waiting in the tray."""
+    photos = Photo.objects.filter(sha256__in=names[:STATES_AT_ONCE])
+    return {photo.sha256: _state_of(photo) for photo in photos.prefetch_related("filings__tile")}
+
+
+def _state_of(photo: Photo) -> dict[str, str]:
+    if tiles := tiles_shown(photo):
+        return {"state": "filed", "tile": ", ".join(numbers.write(tile) for tile in tiles)}
+    if photo.looked_at is None and not photo.tray_reason:
+        return {"state": "stored"}
+    return {"state": "tray", "reason": photo.tray_reason}
 
 
 def shares_of(photo: Photo) -> list[Share]:
@@ -38,11 +113,17 @@ def shares_of(photo: Photo) -> list[Share]:
 
 @dataclass(frozen=True, slots=True)
 class Perhaps:
-    """A waiting photo, the number of the tile it may show (none where nothing suggests one), and why."""
+    """A waiting photo, the number of the tile it may show (none where nothing suggests one), why, and that tile."""
 
     photo: Photo
     label: str
     words: str
+    what: str = ""
+
+    @property
+    def take(self) -> str:
+        """What accepting it sends: the photo and the tile together, so that what was seen is what is filed."""
+        return f"{self.photo.sha256}:{self.label}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +197,12 @@ def _runs_of(burst: Sequence[Photo]) -> list[WaitingRun]:
 def _waiting_run(
     run: Run, firing: Firing | None, photos: dict[int, Photo], burst: Sequence[Photo]
 ) -> WaitingRun:
-    labels = [numbers.write(tile) for tile in run.tiles] or [""] * len(run.photos)
-    perhaps = [Perhaps(photos[key], label, run.words) for key, label in zip(run.photos, labels, strict=True)]
+    what = _what_they_are(run.tiles)
+    tiles = run.tiles or [None] * len(run.photos)
+    perhaps = [
+        Perhaps(photos[key], numbers.write(tile) if tile else "", run.words, what.get(tile, ""))
+        for key, tile in zip(run.photos, tiles, strict=True)
+    ]
     first, last = burst.index(perhaps[0].photo), burst.index(perhaps[-1].photo)
     return WaitingRun(
         firing,
@@ -128,6 +213,20 @@ def _waiting_run(
         numbers.write(run.after) if run.after is not None else "",
         numbers.write(run.before) if run.before is not None else "",
     )
+
+
+def _what_they_are(tile_numbers: Sequence[int]) -> dict[int | None, str]:
+    """Clay body and glazes of tiles by their numbers, in a line to compare a photo with."""
+    tiles = Tile.objects.filter(number__in=tile_numbers).select_related("body")
+    return {
+        tile.number: " · ".join(
+            filter(
+                None,
+                [tile.body.name, " + ".join(dict.fromkeys(layer.glaze.name for layer in tile.layers.all()))],
+            )
+        )
+        for tile in tiles.prefetch_related("layers__glaze")
+    }
 
 
 def _firing_of(burst: Sequence[Photo]) -> Firing | None:
@@ -150,12 +249,6 @@ def _list_of(firing: Firing) -> tuple[list[int], set[int]]:
     pictured = placements.filter(photo_filings__photo__binned_at__isnull=True, photo_filings__isnull=False)
     listed = [placement.tile.number for placement in placements.by_shelf()]
     return listed, set(pictured.values_list("tile__number", flat=True))
-
-
-def unpictured(firing: Firing) -> list[str]:
-    """The numbers of a firing's tiles that have no photo after it yet, in the order of the unload page."""
-    listed, pictured = _list_of(firing)
-    return [numbers.write(number) for number in listed if number not in pictured]
 
 
 def last_filed_by(person: User, within: timedelta, now: datetime) -> PhotoFiling | None:

@@ -124,9 +124,9 @@ def refile_photo(history_id: int, *, by: User) -> PhotoFiling:
     )
 
 
-def file_by_number(photo: Photo, typed: str, *, by: User) -> PhotoFiling:
+def file_by_number(photo: Photo, typed: str, *, by: User, how: FiledBy = FiledBy.HAND) -> PhotoFiling:
     """File a photo to the tile of a typed number. Raises ValueError with words for the form."""
-    return file_photo(photo, tile_of(typed), by=by)
+    return file_photo(photo, tile_of(typed), by=by, how=how)
 
 
 def tile_of(typed: str) -> Tile:

@@ -18,6 +18,13 @@ register_converter(ShareConverter, "photo_share")
 
 urlpatterns = [
     path("", views.tray, name="tray"),
+    path("sort/", views.sort, name="sort"),
+    path("runs/", views.runs, name="runs"),
+    path("states/", views.states, name="states"),
+    path("together/", views.together, name="together"),
+    path("accept/", views.accept, name="accept"),
+    path("filings/unfile/", views.unfile_together, name="unfile_together"),
+    path("filings/refile/", views.refile_together, name="refile_together"),
     path("<sha256:sha256>/<photo_share:share>/<photo_size:size>.jpg", views.part, name="part"),
     path("<sha256:sha256>/file/", views.file, name="file"),
     path("filings/<int:filing>/unfile/", views.unfile, name="unfile"),
