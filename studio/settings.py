@@ -21,6 +21,8 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 # One folder holds all that a studio must not lose: database, photographs, secret key.
 DATA_DIR = Path(env.str("TILEWRIGHT_DATA", str(BASE_DIR / "data"))).expanduser().resolve()
 PHOTO_DIR = DATA_DIR / "photos"
+# Another disk, onto which a backup goes once a day; without one a keeper makes backups by hand.
+BACKUP_DIR = env.str("TILEWRIGHT_BACKUPS", "")
 
 DEBUG = env.bool("TILEWRIGHT_DEBUG", False)
 SECRET_KEY = env.str("TILEWRIGHT_SECRET_KEY", "") or secret_key_in(DATA_DIR)

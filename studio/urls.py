@@ -9,6 +9,8 @@ urlpatterns = [
     path("", include("studio.people.urls")),
     path("", include("studio.preferences.urls")),
     path("history/", include("studio.history.urls")),
+    path("work/", include("studio.work.urls")),
+    path("backups/", include("studio.backup.urls")),
     path("", include("studio.waiting.urls")),
     path("firings/", include("firings.urls")),
     path("", include("tiles.urls")),

@@ -21,12 +21,12 @@ OPEN_TO_ALL = {"health:healthz", "people:sign_in", "people:come_in", "people:sig
 ONES_OWN = {"people:account", "people:password"}
 
 # Only a keeper opens these.
-KEEPERS = ("people:", "preferences:")
+KEEPERS = ("people:", "preferences:", "work:")
 
 # Writing that a viewer may do.
 VIEWERS_MAY_POST: set[str] = set()
 
-EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000")
+EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000", "0-0-5000-5000")
 
 
 @dataclass(frozen=True)

@@ -3,18 +3,51 @@
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import timedelta
 from pathlib import Path
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.utils import timezone
+from django_tasks import TaskResultStatus
+from django_tasks_db.models import DBTaskResult
 
 from firings.curves.services import originals
 from studio.backup import postgres, sqlite
 from studio.backup.archive import Manifest
 from studio.backup.census import Census, Rows, census
+from studio.models import Backup
 from tiles.photos.accept import EXTENSIONS
 from tiles.photos.services import photo_store
+
+SHOWN_AT_MOST = 100
+# A backup older than this is worth a word to the keeper.
+IS_OLD_AFTER = timedelta(days=8)
+
+
+def backup_folder() -> Path:
+    """Where backups go: onto the disk the studio named, else beside its data, where they do not outlive the disk."""
+    return Path(settings.BACKUP_DIR) if settings.BACKUP_DIR else settings.DATA_DIR / "backups"
+
+
+def under_way() -> int:
+    """How many backups are being made or proven, or wait for it."""
+    unfinished = (TaskResultStatus.READY, TaskResultStatus.RUNNING)
+    asked_for = DBTaskResult.objects.filter(
+        status__in=unfinished, task_path__startswith="studio.backup.tasks."
+    )
+    return asked_for.exclude(task_path__endswith="once_a_day", status=TaskResultStatus.READY).count()
+
+
+def last_proven() -> Backup | None:
+    """The newest backup that was restored on trial and found true."""
+    return Backup.objects.proven().first()
+
+
+def is_old(backup: Backup | None) -> bool:
+    """Whether it is time for another."""
+    return backup is None or timezone.now() - backup.made_at > IS_OLD_AFTER
 
 
 def database_path() -> Path:

@@ -167,6 +167,12 @@ def note_trouble(backup: Path, words: str) -> None:
     Backup.objects.filter(place=str(backup.resolve())).update(trouble=words[:500], proven_at=None)
 
 
+def note_gone(backup: Backup) -> None:
+    """Write with a backup's row that nobody finds its file."""
+    backup.is_gone, backup.proven_at = True, None
+    backup.save(update_fields=["is_gone", "proven_at"])
+
+
 def _proof(reader: Reader, trial: Path) -> Proof:
     manifest = reader.manifest
     problems = [f"When it was made, {words}" for words in _remarks(manifest)]

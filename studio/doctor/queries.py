@@ -19,6 +19,7 @@ from django.utils import timezone
 
 from firings.curves.services import originals
 from firings.models import Curve, Firing
+from studio.backup import queries as backups
 from studio.backup import sqlite
 from studio.doctor.finding import Finding, ill, watch, well
 from studio.models import Backup
@@ -31,7 +32,6 @@ from tiles.photos.services import photo_store
 # Below these a disk is too full to work on, or to be watched [bytes].
 TOO_FULL, NEARLY_FULL = 200 * 1024**2, 2 * 1024**3
 SAMPLED = 60
-BACKUP_IS_OLD_AFTER = timedelta(days=8)
 CLOCKS_MAY_DIFFER_BY = timedelta(minutes=5)
 NAMED_AT_MOST = 3
 
@@ -140,11 +140,11 @@ def _named(names: list[str]) -> str:
 
 
 def backup() -> Iterator[Finding]:
-    last = Backup.objects.proven().first()
+    last = backups.last_proven()
     advice = "Run manage.py backup FOLDER --prove, onto another disk."
     if last is None:
         yield watch("backup", "None was made and proven yet.", advice)
-    elif timezone.now() - last.made_at > BACKUP_IS_OLD_AFTER:
+    elif backups.is_old(last):
         yield watch(
             "backup", f"The last proven one is of {timezone.localtime(last.made_at):%d %b %Y}.", advice
         )

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from django.urls import reverse
+from django.utils.formats import date_format
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln
 from firings.vocabulary import FIRED, FiringState
-from studio.models import Person
+from studio.backup.queries import is_old, last_proven
+from studio.models import Backup, Person
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from tiles.models import (
     ClayBody,
@@ -44,6 +46,7 @@ class Waiting:
     steps: list[Step]
     series: list[Series]
     results: list[Card]
+    backup: Backup | None = None
 
     @property
     def next_step(self) -> Step | None:
@@ -53,11 +56,13 @@ class Waiting:
 
 def what_waits(person: Person) -> Waiting:
     """All that needs somebody next, and what was judged last. Who may not judge is shown no jobs."""
+    backup = last_proven() if person.has_perm("studio.view_backup") else None
     return Waiting(
-        jobs=jobs() if person.has_perm("tiles.change_outcome") else [],
+        jobs=[*(jobs() if person.has_perm("tiles.change_outcome") else []), *backup_job(person, backup)],
         steps=first_steps(person),
         series=series_under_way(),
         results=last_results(),
+        backup=backup,
     )
 
 
@@ -156,6 +161,17 @@ def photo_job() -> Iterator[Job]:
         yield Job(
             "camera", f"Photograph {tiles_words(count)}", "out of the kiln, without a photo", count, address
         )
+
+
+def backup_job(person: Person, last: Backup | None) -> Iterator[Job]:
+    """A studio with results in it and no fresh proven backup."""
+    if person.has_perm("studio.add_backup") and is_old(last) and Outcome.objects.judged().exists():
+        why = (
+            f"the last proven one is of {date_format(last.made_at, 'j M Y')}"
+            if last
+            else "none is proven yet"
+        )
+        yield Job("copy", "Back up the studio", why, None, reverse("backup:list"))
 
 
 def series_under_way() -> list[Series]:

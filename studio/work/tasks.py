@@ -4,6 +4,7 @@ from django.utils import timezone
 from django_tasks import task
 from django_tasks.base import Task
 
+from studio.backup.tasks import back_up_once_a_day
 from studio.bin.services import empty_bin
 from studio.work import services
 from tiles.looking.tasks import look_at_forgotten_photos
@@ -32,4 +33,10 @@ def forget_old_work() -> int:
 
 
 # A subject with something to do once a day adds its task here.
-EVERY_DAY: list[Task] = [sweep_photo_store, empty_the_bin, forget_old_work, look_at_forgotten_photos]
+EVERY_DAY: list[Task] = [
+    sweep_photo_store,
+    empty_the_bin,
+    forget_old_work,
+    look_at_forgotten_photos,
+    back_up_once_a_day,
+]

@@ -1,0 +1,67 @@
+"""The keeper's page of backups."""
+
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import FileResponse, Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from firings.http import say
+from studio.backup import queries, tasks
+from studio.http import PersonRequest
+from studio.models import Backup
+
+
+@require_safe
+@login_required
+@permission_required("studio.view_backup", raise_exception=True)
+def backups(request: PersonRequest) -> HttpResponse:
+    """Backups that were made, whether they were proven, and where they lie."""
+    page = {
+        "backups": Backup.objects.select_related("made_by")[: queries.SHOWN_AT_MOST],
+        "under_way": queries.under_way(),
+        "folder": queries.backup_folder(),
+        "each_day": bool(settings.BACKUP_DIR),
+    }
+    part = "studio/backup/_list.html" if request.htmx else "studio/backup/backups.html"
+    return render(request, part, page)
+
+
+@require_POST
+@login_required
+@permission_required("studio.add_backup", raise_exception=True)
+def make(request: PersonRequest) -> HttpResponse:
+    """Have a backup made and proven while people go on working."""
+    if not queries.under_way():
+        tasks.back_up.enqueue(by=request.user.pk)
+    say(request, "The backup is being made. It stands in the list when it is done; you can leave this page.")
+    return redirect("backup:list")
+
+
+@require_POST
+@login_required
+@permission_required("studio.change_backup", raise_exception=True)
+def prove(request: PersonRequest, pk: int) -> HttpResponse:
+    """Have a backup restored on trial once more."""
+    backup = get_object_or_404(Backup, pk=pk)
+    tasks.prove.enqueue(backup=backup.pk)
+    say(request, f"{backup} is being restored on trial.")
+    return redirect("backup:list")
+
+
+@require_safe
+@login_required
+@permission_required("studio.change_backup", raise_exception=True)
+def download(request: PersonRequest, pk: int) -> FileResponse:
+    """The file itself: it holds all of the studio, so only a keeper gets it."""
+    place = Path(get_object_or_404(Backup, pk=pk).place)
+    if not place.is_file():
+        raise Http404("The backup's file is no longer there.")
+    return FileResponse(
+        place.open("rb"),
+        as_attachment=True,
+        filename=place.name,
+        headers={"Cache-Control": "private, no-store"},
+    )
