@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
+from django.db import DatabaseError
 
 from studio.models import Person
+from studio.work.queries import work_state
 
 logger = logging.getLogger(__name__)
 
@@ -21,6 +23,14 @@ def health() -> dict[str, str]:
         "database": _state(_database_answers, "does not answer"),
         "photos": _state(_photo_store_keeps, "cannot be written and read"),
     }
+
+
+def work() -> str:
+    """ "ok", or that nobody does the work that waits. Pages are served all the same, so this is no ill health."""
+    try:
+        return work_state().words
+    except DatabaseError:
+        return "not known"
 
 
 def _state(try_it: Callable[[], None], trouble: str) -> str:

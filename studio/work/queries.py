@@ -1,15 +1,19 @@
 """Who works, what waits, what failed."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 
+from django.core.exceptions import SuspiciousOperation
 from django.db.models import Case, Count, DateTimeField, ExpressionWrapper, F, Min, QuerySet, When
 from django.db.models.functions import Now
+from django.urls import reverse
 from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult, get_date_max
 
-from studio.models import Worker
+from studio.models import Person, Worker
+from studio.waiting.jobs import Job
 from studio.work.patience import GONE_AFTER, WORTH_A_WORD
 
 
@@ -44,6 +48,47 @@ def running() -> QuerySet[DBTaskResult]:
 
 
 @dataclass(frozen=True, slots=True)
+class Failure:
+    """A piece of work that failed too often: what it was to do, and why it could not."""
+
+    work: DBTaskResult
+    what: str
+    why: str
+
+
+def failures(most: int = 50) -> list[Failure]:
+    """What failed last, in words."""
+    return [Failure(work, _what(work), _why(work)) for work in failed()[:most]]
+
+
+def _what(work: DBTaskResult) -> str:
+    """What it was to do: the first line of what is written at its task, and which record it was for."""
+    try:
+        words = (work.task.func.__doc__ or work.task_name).partition("\n")[0]
+    except (ImportError, SuspiciousOperation):
+        words = "Something this Tilewright no longer does."
+    for_which = ", ".join(str(given) for given in work.args_kwargs["args"])
+    return f"{words} (no. {for_which})" if for_which else words
+
+
+def _why(work: DBTaskResult) -> str:
+    """The last line of what went wrong, which is the reason."""
+    return (work.traceback.strip().splitlines() or ["No reason is known."])[-1]
+
+
+def work_jobs(person: Person) -> Iterator[Job]:
+    """What a keeper should know of on the home page: nobody works, or something failed too often."""
+    if not person.has_perm("studio.change_worker"):
+        return
+    state, page = work_state(), reverse("work:work")
+    if state.nobody_works:
+        why = "nothing looks at new photos: start the studio anew, or run manage.py worker"
+        yield Job("warning", "No worker runs", why, state.waiting, page)
+    if state.failed:
+        yield Job("warning", "See what went wrong", "work in the background failed", state.failed, page)
+
+
+@dataclass(frozen=True, slots=True)
 class WorkState:
     """How the work stands."""
 
@@ -60,7 +105,7 @@ class WorkState:
     @property
     def words(self) -> str:
         """One line for a page machines read."""
-        return f"no worker runs, and {self.waiting} tasks wait" if self.nobody_works else "ok"
+        return f"no worker runs, and work waits: {self.waiting}" if self.nobody_works else "ok"
 
 
 def work_state() -> WorkState:

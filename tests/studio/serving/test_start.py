@@ -127,7 +127,7 @@ def test_a_studio_starts_serves_and_stops_and_starts_again(terminal, port):
     words = first.read_until("Ctrl-C")
     way_in = re.search(rf"http://127\.0\.0\.1:{port}(/come-in/\S+)", words)[1]
 
-    assert json.loads(ask(port, "/healthz")[1]) == {"database": "ok", "photos": "ok"}
+    assert json.loads(ask(port, "/healthz")[1]) == {"database": "ok", "photos": "ok", "work": "ok"}
     assert "Sign in as Keeper" in ask(port, way_in)[1]
     assert comes_true(lambda: len(first.processes()) == 3), "one that watches, two that serve"
     status, printed = first.press(signal.SIGINT)
