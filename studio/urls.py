@@ -10,7 +10,6 @@ urlpatterns = [
     path("", include("studio.preferences.urls")),
     path("history/", include("studio.history.urls")),
     path("work/", include("studio.work.urls")),
-    path("work/", include("studio.work.urls")),
     path("backups/", include("studio.backup.urls")),
     path("", include("studio.waiting.urls")),
     path("firings/", include("firings.urls")),
