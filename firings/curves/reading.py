@@ -1,7 +1,7 @@
 """Any logger's file as times and temperatures, with how it was read: nothing is guessed without being said."""
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -10,8 +10,9 @@ import numpy as np
 from firings.curves.clock import Clock, clock_of, is_firing
 from firings.curves.figures import Array
 from firings.curves.roles import COOLEST_TOP_C, Roles, count_of_rows, roles_of
+from firings.curves.sheets import SEPARATOR, SPREADSHEET, log_among, named, written_out
 from firings.curves.table import SEPARATORS, Column, Table, table_of
-from firings.curves.text import UnreadableCurve, decoded
+from firings.curves.text import Text, UnreadableCurve, decoded
 from firings.curves.timeline import timeline_of
 from firings.curves.together import middle
 from firings.curves.units import (
@@ -24,6 +25,7 @@ from firings.curves.units import (
     unit_of_heading,
 )
 from firings.curves.words import counted
+from firings.curves.workbook import Sheet, is_workbook, sheets_of
 from firings.programmes.segments import Unit
 
 # A gap shorter than this [s] goes without saying.
@@ -44,6 +46,7 @@ class Choice:
     time_unit: str | None = None
     every_s: float | None = None
     day_first: bool | None = None
+    sheet: str | None = None
     sensors: tuple[int, ...] | None = None
     unit: Unit | None = None
 
@@ -69,6 +72,9 @@ class ReadAs:
     time_base: str
     rows: int
     guesses: list[str] = field(default_factory=list)
+    # Of a spreadsheet: the sheet that was read, and all that hold cells.
+    sheet: str = ""
+    sheets: list[str] = field(default_factory=list)
 
     def plain(self) -> dict[str, Any]:
         """For JSON."""
@@ -81,6 +87,8 @@ class ReadAs:
             "time_base": self.time_base,
             "rows": self.rows,
             "guesses": self.guesses,
+            "sheet": self.sheet,
+            "sheets": self.sheets,
         }
 
 
@@ -207,14 +215,21 @@ def _length_words(times_s: Array, temps_c: Array) -> list[str]:
     return [f"As read, the log lasts {hours:.2f} h; that is no usual firing: check the unit of time."]
 
 
+def _decimal_words(encoding: str, table: Table, roles: Roles) -> str:
+    if encoding == SPREADSHEET:
+        return "as the cells hold it"
+    commas = any(table.columns[place].marks.decimal == "," for place in roles.sensors)
+    return "comma" if commas else "point"
+
+
 def _read_as(encoding: str, table: Table, roles: Roles, sensors: list[SensorCurve], clock: Clock) -> ReadAs:
     guesses = dict.fromkeys((clock.guess, *(one.scale.guess for one in sensors)))
     return ReadAs(
         encoding=encoding,
-        separator=SEPARATORS.get(table.separator, repr(table.separator)),
-        decimal="comma"
-        if any(table.columns[place].marks.decimal == "," for place in roles.sensors)
-        else "point",
+        separator="cells"
+        if encoding == SPREADSHEET
+        else SEPARATORS.get(table.separator, repr(table.separator)),
+        decimal=_decimal_words(encoding, table, roles),
         columns=_column_words(table, roles, sensors),
         unit=" and ".join(sorted({f"°{one.scale.unit}" for one in sensors})),
         time_base=clock.base,
@@ -228,20 +243,7 @@ def _check_heat(temps_c: Array) -> None:
         raise UnreadableCurve(f"The log never gets above {COOLEST_TOP_C:.0f} °C; it is no firing.")
 
 
-def read(data: bytes, choice: Choice | None = None) -> Reading:
-    """A logger's file as a curve.
-
-    Parameters
-    ----------
-    data : the file's bytes: CSV or text with any separator, encoding, decimal mark and heading
-    choice : what a person said about it
-
-    Raises
-    ------
-    UnreadableCurve : no curve we can be sure of; the message says why and what to do
-    """
-    choice = choice or Choice()
-    text = decoded(data)
+def _read_text(text: Text, choice: Choice) -> Reading:
     table = table_of(text.text, choice.separator, decimal=choice.decimal, header_rows=choice.header_rows)
     roles = roles_of(table, time=choice.time, sensors=choice.sensors)
     sensors = _sensors(table, roles, choice.unit)
@@ -255,3 +257,34 @@ def read(data: bytes, choice: Choice | None = None) -> Reading:
     words += [*_gap_words(times_s), *_length_words(times_s, temps_c[line.rows])]
     kept = tuple(SensorCurve(one.name, one.temps_c[line.rows], one.scale) for one in sensors)
     return Reading(times_s, kept, clock.start(), read_as, tuple(words))
+
+
+def _read_sheet(sheet: Sheet, choice: Choice) -> Reading:
+    return _read_text(written_out(sheet, choice.decimal), replace(choice, separator=SEPARATOR, decimal=None))
+
+
+def _read_workbook(data: bytes, choice: Choice) -> Reading:
+    sheets = sheets_of(data)
+    tried = sheets if choice.sheet is None else [named(sheets, choice.sheet)]
+    found = log_among(tried, lambda sheet: _read_sheet(sheet, choice), lambda reading: reading.read_as.rows)
+    guesses = [*found.guesses, *found.read.read_as.guesses]
+    read_as = replace(
+        found.read.read_as, guesses=guesses, sheet=found.sheet.name, sheets=[sheet.name for sheet in sheets]
+    )
+    return replace(found.read, read_as=read_as, warnings=(*found.guesses, *found.words, *found.read.warnings))
+
+
+def read(data: bytes, choice: Choice | None = None) -> Reading:
+    """A logger's file as a curve.
+
+    Parameters
+    ----------
+    data : the file's bytes: CSV or text with any separator, encoding, decimal mark and heading, or an .xlsx spreadsheet
+    choice : what a person said about it
+
+    Raises
+    ------
+    UnreadableCurve : no curve we can be sure of; the message says why and what to do
+    """
+    choice = choice or Choice()
+    return _read_workbook(data, choice) if is_workbook(data) else _read_text(decoded(data), choice)

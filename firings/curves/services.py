@@ -1,7 +1,8 @@
 """Bring a logged curve in, choose which counts, take one off and put it back."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
@@ -13,11 +14,11 @@ from firings.curves.originals import Originals
 from firings.curves.outlook import Outlook, look
 from firings.curves.queries import aware
 from firings.curves.samples import packed
-from firings.logbook.services import settle_reached_cone
+from firings.logbook.services import settle_alone, settle_reached_cone
 from firings.models import Curve, Firing, Kiln, User
 from firings.notice import plain_of
-from firings.offsets.queries import offset_for
-from firings.offsets.services import write_heat
+from firings.offsets.queries import IN_TIME, curves_in_time, offset_for
+from firings.offsets.services import save_heat, write_heat
 
 NAME_LENGTH = 200
 
@@ -156,3 +157,46 @@ def _keep_again(version: Any, file: LoggerFile, outlook: Outlook, *, by: User) -
         curve.save()
         settle_reached_cone(firing, by=by)
     return curve
+
+
+@dataclass(frozen=True, slots=True)
+class Recomputed:
+    """A firing whose curves were summed anew: how many, and the decimal cones that count before and after."""
+
+    firing_number: int
+    curves: int
+    changed: int
+    before: float | None
+    after: float | None
+
+
+def recompute(firing_ids: Sequence[int] | None = None) -> Iterator[Recomputed]:
+    """Sum the curves of all firings anew, or of these and of what follows from them: kiln by kiln, oldest first.
+
+    Each firing is a transaction of its own. Only figures that changed are written, and only then outcomes follow.
+    """
+    named = Curve.objects.all() if firing_ids is None else Curve.objects.filter(firing__in=firing_ids)
+    for kiln_id in named.order_by("firing__kiln").values_list("firing__kiln", flat=True).distinct():
+        firings = named.filter(pk__in=curves_in_time(kiln_id).values("pk"))
+        in_order = firings.order_by(*IN_TIME).values_list("firing", flat=True)
+        for firing_id in dict.fromkeys(in_order):
+            yield _recompute(firing_id, alone=firing_ids is None)
+
+
+@transaction.atomic
+def _recompute(firing_id: int, *, alone: bool) -> Recomputed:
+    """One firing's curves; where it is not `alone`, the later ones that learn from it follow at once."""
+    firing = _locked(firing_id)
+    before, offset = firing.reached_number, offset_for(firing)
+    curves = list(firing.curves.all())
+    changed = [curve for curve in curves if write_heat(curve, firing, offset)]
+    for curve in changed:
+        save_heat(curve)
+    if changed:
+        settle = settle_alone if alone else settle_reached_cone
+        settle(firing)
+    return Recomputed(firing.number, len(curves), len(changed), _plain(before), _plain(firing.reached_number))
+
+
+def _plain(number: Decimal | None) -> float | None:
+    return None if number is None else float(number)

@@ -1,8 +1,11 @@
-"""The bytes of a logger's file as text, or a refusal that says what to export instead."""
+"""The bytes of a logger's text file as text, or a refusal that says what to export instead."""
 
 from dataclasses import dataclass
 
 LARGEST_BYTES = 256 * 1024 * 1024
+LOCKED = (
+    "The spreadsheet is protected by a password. Take the password off and save it again, or save the sheet as CSV."
+)
 
 
 class UnreadableCurve(ValueError):
@@ -19,13 +22,14 @@ class Text:
 
 # The first bytes of files that are no text, and what to do with them.
 _FOREIGN = (
-    (b"PK\x03\x04", "This is a spreadsheet or an archive. Save the sheet as CSV and send that."),
-    (b"\xd0\xcf\x11\xe0", "This is an old spreadsheet. Save the sheet as CSV and send that."),
+    (b"PK", "This is an archive. Unpack it and send the log in it, as .xlsx or CSV."),
     (b"%PDF", "This is a PDF. Export the log as CSV or text and send that."),
     (b"\x89PNG", "This is a picture. Export the log as CSV or text and send that."),
     (b"\xff\xd8\xff", "This is a picture. Export the log as CSV or text and send that."),
     (b"\x1f\x8b", "This is an archive. Unpack it and send the file in it."),
 )
+_COMPOUND = b"\xd0\xcf\x11\xe0"
+_LOCKED_PART = "EncryptedPackage".encode("utf-16-le")
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 
 
@@ -52,6 +56,17 @@ def _decode(data: bytes) -> Text:
     raise UnreadableCurve("The file's letters cannot be read. Export the log as CSV in UTF-8.")
 
 
+def _refuse_foreign(data: bytes) -> None:
+    for start, words in _FOREIGN:
+        if data.startswith(start):
+            raise UnreadableCurve(words)
+    if data.startswith(_COMPOUND):
+        # Spreadsheets under a password are wrapped in the same kind of file as old ones.
+        if _LOCKED_PART in data:
+            raise UnreadableCurve(LOCKED)
+        raise UnreadableCurve("This is an old spreadsheet (.xls). Save it as .xlsx, or the sheet as CSV, and send that.")
+
+
 def decoded(data: bytes) -> Text:
     """A file's bytes as text, lines ended by a newline each.
 
@@ -63,9 +78,7 @@ def decoded(data: bytes) -> Text:
         raise UnreadableCurve(
             f"The file is larger than {LARGEST_BYTES // 2**20} MB. Log less often, or cut it."
         )
-    for start, words in _FOREIGN:
-        if data.startswith(start):
-            raise UnreadableCurve(words)
+    _refuse_foreign(data)
     found = _decode(data)
     if "\0" in found.text[:100_000]:
         raise UnreadableCurve("The file is no text. Export the log as CSV or text.")

@@ -131,10 +131,20 @@ def settle_reached_cone(firing: Firing, *, by: User = None) -> Firing:
         offsets.fit_curves(firing, by=by)
         affected = _stood_in(firing)
         settle_alone(firing, by=by)
-        for kiln_id, since in affected.items():
-            for later in offsets.fit_kiln(kiln_id, since, by=by):
-                settle_alone(Firing.objects.select_for_update(of=("self",)).get(pk=later), by=by)
+        _let_later_ones_follow(affected, by)
     return firing
+
+
+@transaction.atomic
+def let_later_firings_follow(firing: Firing, *, by: User = None) -> None:
+    """Correct the curves of later firings by what this one shows, or no longer shows, of its kiln's sensor."""
+    _let_later_ones_follow(_stood_in(firing), by)
+
+
+def _let_later_ones_follow(affected: dict[int, Moment], by: User) -> None:
+    for kiln_id, since in affected.items():
+        for later in offsets.fit_kiln(kiln_id, since, by=by):
+            settle_alone(Firing.objects.select_for_update(of=("self",)).get(pk=later), by=by)
 
 
 def _stood_in(firing: Firing) -> dict[int, Moment]:

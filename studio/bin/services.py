@@ -6,6 +6,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError, RestrictedError
 
+from firings.logbook.services import let_later_firings_follow, settle_reached_cone
 from firings.models import Firing, Kept, Kiln, Programme, User
 from studio.bin.queries import expired
 from tiles.models import (
@@ -63,6 +64,8 @@ def put_in_bin(record: Kept, *, by: User) -> None:
     if not record.is_binned:
         record._history_user = by  # type: ignore[attr-defined]
         record.put_in_bin(by=by)
+        if isinstance(record, Firing):
+            let_later_firings_follow(record, by=by)
 
 
 def take_out_of_bin(record: Kept, *, by: User) -> None:
@@ -73,6 +76,8 @@ def take_out_of_bin(record: Kept, *, by: User) -> None:
     try:
         with transaction.atomic():
             record.take_out_of_bin()
+            if isinstance(record, Firing):
+                settle_reached_cone(record, by=by)
     except IntegrityError:
         kind = record._meta.verbose_name
         raise CannotPutBack(
