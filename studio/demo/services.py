@@ -33,6 +33,7 @@ from studio.demo.story import FiringStory, LayerStory, SeriesStory, Story, TileS
 from studio.models import Person
 from tiles import numbers
 from tiles.loading.services import place_tiles
+from tiles.looking import services as looking
 from tiles.models import (
     Board,
     BoardSlot,
@@ -108,7 +109,7 @@ def load_demo(*, today: date, every: int = 1, processes: int = 2, say: Say = lam
     loaded, kept = _write(catalogue, year, pictures, today)
     say("Preparing the photographs …")
     for photo in kept:
-        photos.prepare(photo)
+        looking.make_renditions(photo)
     return loaded
 
 
@@ -390,7 +391,11 @@ def _keep(picture: Drawn, shelves: Shelves, places: dict[tuple[int, int], Placem
     shot = picture.shot
     placement = None if shot.in_tray else places[shot.visit.tile.number, shot.visit.firing.number]
     return photos.store_photo(
-        BytesIO(picture.content), by=shelves.people[shot.visit.tile.by], name=shot.name, placement=placement
+        BytesIO(picture.content),
+        by=shelves.people[shot.visit.tile.by],
+        name=shot.name,
+        placement=placement,
+        look=shot.in_tray,
     )
 
 

@@ -18,6 +18,8 @@ from tiles.tray import services as tray
 one_decodes = threading.Lock()
 
 FORGOTTEN_AFTER = timedelta(hours=1)
+# After the photos that somebody sent just now.
+WHEN_IDLE = -50
 
 
 def look_at_photo(photo: Photo) -> None:
@@ -90,5 +92,5 @@ def plan_looking(at_photo: Task) -> int:
     """See that each photo nobody has looked at for an hour will be; how many that were."""
     forgotten = not_looked_at(FORGOTTEN_AFTER).values_list("pk", flat=True)
     for pk in forgotten:
-        at_photo.enqueue(pk)
+        at_photo.using(priority=WHEN_IDLE).enqueue(pk)
     return len(forgotten)

@@ -5,9 +5,6 @@ from django_tasks import task
 from tiles.looking import services
 from tiles.models import Photo
 
-# After the photos that somebody sent just now.
-WHEN_IDLE = -50
-
 
 @task
 def look_at_photo_soon(photo_pk: int) -> None:
@@ -17,7 +14,7 @@ def look_at_photo_soon(photo_pk: int) -> None:
         services.look_at_photo(photo)
 
 
-@task(priority=WHEN_IDLE)
+@task(priority=services.WHEN_IDLE)
 def look_at_forgotten_photos() -> int:
     """See that every photo nobody looked at yet will be: after a restore, or from before there were workers."""
     return services.plan_looking(look_at_photo_soon)

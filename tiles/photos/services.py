@@ -3,6 +3,7 @@
 Nothing is decoded here: whoever sent a photo waits for its bytes to be safe, and for nothing else.
 """
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import BinaryIO
@@ -23,8 +24,8 @@ from tiles.tray import services as tray
 from tiles.vocabulary import FiledBy
 
 NAME_LENGTH = 200
-# Sixty photos from a kiln are looked at in a minute or two; after this no worker seems to run.
-MADE_ON_DEMAND_AFTER = timedelta(minutes=5)
+# For so long a worker is given the time to make what is shown; then it is made when it is asked for.
+MADE_ON_DEMAND_AFTER = timedelta(seconds=20)
 
 
 class PhotoRefused(Exception):
@@ -43,18 +44,20 @@ def store_photo(
     tile: Tile | None = None,
     placement: Placement | None = None,
     zone: Zone | None = None,
+    look: bool = True,
 ) -> Photo:
     """Keep a photo, filed to the tile or placement given; a worker decodes it, looks at it, and files by what it sees.
 
     The same photo sent twice is one photo; sent for a second tile it is filed to both; sent again from the bin it
-    comes out of it. Raises `PhotoRefused`, and OSError when the disk refuses; then nothing is kept.
+    comes out of it. Without `look` nothing is looked for in it: a drawing that shows nothing but its tile. Raises
+    `PhotoRefused`, and OSError when the disk refuses; then nothing is kept.
     """
     if isinstance(file, Arrival):
         accepted = _kept_file(file)
     else:
         with photo_store().take_in(file) as arrival:
             accepted = _kept_file(arrival)
-    return _kept_row(accepted, by=by, name=name, tile=tile, placement=placement, zone=zone)
+    return _kept_row(accepted, Sent(by, name, tile, placement, zone), look=look)
 
 
 def _kept_file(arrival: Arrival) -> Accepted:
@@ -67,30 +70,34 @@ def _kept_file(arrival: Arrival) -> Accepted:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """Who sent a photo, what it was called, and what it was sent for."""
+
+    by: User
+    name: str
+    tile: Tile | None
+    placement: Placement | None
+    zone: Zone | None
+
+
 @transaction.atomic
-def _kept_row(
-    accepted: Accepted,
-    *,
-    by: User,
-    name: str,
-    tile: Tile | None,
-    placement: Placement | None,
-    zone: Zone | None,
-) -> Photo:
+def _kept_row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
     """The photo's row, where it is filed, and that somebody shall look at it: all of it or nothing."""
-    photo = _row(accepted, by=by, name=name)
+    photo = _row(accepted, sent, look=look)
     if photo.is_binned:
         photo.take_out_of_bin()
-    if placement is not None:
-        tray.file_photo(photo, placement.tile, by=by, placement=placement, zone=zone, how=FiledBy.UNLOADING)
-    elif tile is not None:
-        tray.file_photo(photo, tile, by=by, zone=zone)
+    if sent.placement is not None:
+        tile, how = sent.placement.tile, FiledBy.UNLOADING
+        tray.file_photo(photo, tile, by=sent.by, placement=sent.placement, zone=sent.zone, how=how)
+    elif sent.tile is not None:
+        tray.file_photo(photo, sent.tile, by=sent.by, zone=sent.zone)
     if photo.looked_at is None or photo.damage:
         look_at_photo_soon.enqueue(photo.pk)
     return photo
 
 
-def _row(accepted: Accepted, *, by: User, name: str) -> Photo:
+def _row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
     """The photo's row, made once however many send the same picture at the same time."""
     known, _ = Photo.everything.get_or_create(
         sha256=accepted.sha256,
@@ -99,10 +106,11 @@ def _row(accepted: Accepted, *, by: User, name: str) -> Photo:
             "width": accepted.width,
             "height": accepted.height,
             "byte_count": accepted.byte_count,
-            "original_name": _plain_name(name),
+            "original_name": _plain_name(sent.name),
             "taken_at": _with_zone(accepted.taken_at),
-            "stored_by": by,
-            "created_by": by,
+            "looked_at": None if look else timezone.now(),
+            "stored_by": sent.by,
+            "created_by": sent.by,
         },
     )
     return known
@@ -149,7 +157,7 @@ def rendition_path(photo: Photo, size: Size | str) -> Path:
 
 
 def is_still_to_come(photo: Photo, size: Size | str) -> bool:
-    """Whether a worker is about to make this rendition; after some minutes without one it is made on demand."""
+    """Whether a worker is about to make this rendition; after some seconds it is made on demand."""
     if photo.looked_at is not None or timezone.now() - photo.stored_at > MADE_ON_DEMAND_AFTER:
         return False
     there = photo_store().rendition(photo.sha256, looking.rendition_name(size)).exists()
