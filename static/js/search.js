@@ -14,3 +14,18 @@ document.addEventListener("htmx:oobAfterSwap", (event) => {
     if (unfolded.has(part.id)) part.open = unfolded.get(part.id) || part.querySelector("[aria-invalid]") !== null;
   }
 });
+
+// A colour may be picked instead of typed; the field that holds it is what is sent. The pickers come anew with the groups.
+function showPickers() {
+  for (const picker of document.querySelectorAll("[data-picks-for]")) picker.hidden = false;
+}
+
+document.addEventListener("change", (event) => {
+  const field = document.getElementById(event.target.dataset?.picksFor ?? "");
+  if (!field) return;
+  event.stopPropagation();
+  field.value = event.target.value;
+  field.dispatchEvent(new Event("change", { bubbles: true }));
+}, true);
+document.addEventListener("htmx:oobAfterSwap", showPickers);
+showPickers();

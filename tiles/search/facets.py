@@ -107,7 +107,12 @@ def _lift(pairs: Pairs, name: str, value: str) -> Pairs:
     left = address.without_choice(pairs, name, value)
     if address.values_of(left, name):
         return left
-    return address.without(left, *(setting for setting, refined in REFINES.items() if refined == name))
+    idle = [
+        setting
+        for setting, refined in REFINES.items()
+        if name in refined and not any(address.values_of(left, one) for one in refined)
+    ]
+    return address.without(left, *idle)
 
 
 def ways_out(pairs: Pairs, left_out: Mapping[str, int], names: Names) -> list[WayOut]:
@@ -115,7 +120,10 @@ def ways_out(pairs: Pairs, left_out: Mapping[str, int], names: Names) -> list[Wa
     settings = dict(pairs)
     ways = []
     for name, count in left_out.items():
-        words = [chip_words(name, value, names, settings) for value in address.values_of(pairs, name)]
-        if count and words:
+        if not count or name in REFINES:
+            continue
+        values = address.values_of(pairs, name)
+        words = [chip_words(name, value, names, settings) for value in values]
+        if words:
             ways.append(WayOut(" or ".join(words), count, address.write(address.without(pairs, name))))
     return sorted(ways, key=lambda way: -way.count)

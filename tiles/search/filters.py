@@ -1,16 +1,19 @@
 """The one definition of a search: page, print and whatever else asks for results go through `ResultsFilter`."""
 
+import json
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 from typing import Any
 
 import django_filters
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, FloatField, Func, OuterRef, Q, QuerySet, TextField, Value
 
 from firings.vocabulary import Atmosphere
 from tiles import numbers
+from tiles.colour.near import USUAL_DE, Box, box_around, read_colour, read_within, within
 from tiles.models import Flaw, Outcome, PhotoFiling, StackedLayer
-from tiles.search.forms import ValuesField, key, one_of, word_of
+from tiles.search.forms import ReadField, ValuesField, key, one_of, word_of
 from tiles.search.groups import (
     NO,
     NONE,
@@ -89,6 +92,79 @@ class Setting(django_filters.ChoiceFilter):
 
     def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
         return qs
+
+
+class Read(django_filters.Filter):
+    """A parameter that says how another is meant, read by the trade's own reader."""
+
+    field_class = ReadField
+
+    def __init__(self, read: Callable[[str], Any]) -> None:
+        super().__init__(read=read)
+
+    def filter(self, qs: QuerySet[Outcome], value: Any) -> QuerySet[Outcome]:
+        return qs
+
+
+class NearColour(Read):
+    """Outcomes with a measured colour not further than `within` from the one asked for, by CIEDE2000, exactly."""
+
+    def filter(self, qs: QuerySet[Outcome], value: tuple[float, float, float]) -> QuerySet[Outcome]:
+        return qs.filter(pk__in=KeysIn(self.parent.within_reach(value))) if value else qs
+
+
+class KeysIn(Func):
+    """The keys of a mapping as rows, whatever their number: one value goes to the database, not one for each key."""
+
+    output_field = TextField()
+
+    def __init__(self, apart: Mapping[int, float]) -> None:
+        super().__init__(Value(json.dumps([*apart]), output_field=TextField()))
+
+    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        return self.as_sql(
+            compiler, connection, template="(SELECT value FROM json_each(%(expressions)s))", **more
+        )
+
+    def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        template = "(SELECT value::bigint FROM json_array_elements_text(%(expressions)s::json))"
+        return self.as_sql(compiler, connection, template=template, **more)
+
+
+class FigureOf(Func):
+    """The figure that a mapping holds for a row's key."""
+
+    output_field = FloatField()
+
+    def __init__(self, apart: Mapping[int, float]) -> None:
+        held = Value(
+            json.dumps({str(key): figure for key, figure in apart.items()}), output_field=TextField()
+        )
+        super().__init__(held, F("pk"))
+
+    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        template = """json_extract(%(expressions)s || '"')"""
+        return self.as_sql(compiler, connection, template=template, arg_joiner=""", '$."' || """, **more)
+
+    def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        template = "(%(expressions)s::text)::double precision"
+        return self.as_sql(compiler, connection, template=template, arg_joiner="::jsonb ->> ", **more)
+
+
+def in_box(box: Box) -> Q:
+    """Outcomes whose measured colour lies in a box of L*a*b*."""
+    columns = zip(("lab_l", "lab_a", "lab_b"), box.low, box.high, strict=True)
+    return Q(**{f"{column}__range": (low, high) for column, low, high in columns})
+
+
+def colour_of_outcome(text: str) -> tuple[float, float, float]:
+    """The measured colour of a result, by its key."""
+    lab = Outcome.objects.filter(pk=key(text)).values_list("lab_l", "lab_a", "lab_b").first()
+    if lab is None:
+        raise ValueError("There is no such result")
+    if lab[0] is None:
+        raise ValueError("This result has no measured colour to look for others by")
+    return lab
 
 
 class TypedWords(django_filters.CharFilter):
@@ -231,6 +307,9 @@ class ResultsFilter(django_filters.FilterSet):
     lot = AnyOf(lambda keys: Q(layered_with(batch__in=keys)), key)
     since = django_filters.DateFilter("fired_on", "gte")
     until = django_filters.DateFilter("fired_on", "lte")
+    like = NearColour(colour_of_outcome)
+    near = NearColour(read_colour)
+    within = Read(read_within)
     sort = Setting(choices=Sort.choices())
 
     class Meta:
@@ -251,7 +330,33 @@ class ResultsFilter(django_filters.FilterSet):
 
     def in_order(self) -> QuerySet[Outcome]:
         """What the search finds, in the order asked for."""
-        return self.found().order_by(*ORDERS[Sort(self.said("sort") or Sort.NEWEST)])
+        sort = Sort(self.said("sort") or Sort.NEWEST)
+        if sort is Sort.NEAREST:
+            nearest = (FigureOf(self.apart),) if self.apart is not None else ()
+            return self.found().order_by(*nearest, *NEWEST)
+        return self.found().order_by(*ORDERS[sort])
+
+    @cached_property
+    def _reached(self) -> dict[tuple[float, float, float], dict[int, float]]:
+        return {}
+
+    def within_reach(self, asked: tuple[float, float, float]) -> dict[int, float]:
+        """ΔE00 of each outcome within reach of a colour, by its key; worked out once for all counts of a search."""
+        if asked not in self._reached:
+            most = self.said("within") or USUAL_DE
+            boxed = self.queryset.order_by().filter(in_box(box_around(asked, most)))
+            rows = list(boxed.values_list("pk", "lab_l", "lab_a", "lab_b"))
+            places, apart = within([row[1:] for row in rows], asked, most)
+            self._reached[asked] = {
+                rows[place][0]: round(float(off), 4) for place, off in zip(places, apart, strict=True)
+            }
+        return self._reached[asked]
+
+    @property
+    def apart(self) -> dict[int, float] | None:
+        """ΔE00 from the colour asked for, by outcomes' keys; None where no colour is asked for."""
+        asked = self.said("like") or self.said("near")
+        return self.within_reach(asked) if asked else None
 
     def said(self, name: str) -> Any:
         """What a parameter says, None where it says nothing or nothing readable."""

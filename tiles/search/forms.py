@@ -32,6 +32,22 @@ class ValuesField(forms.Field):
             raise ValidationError(f"{str(problem).rstrip('.')}.") from problem
 
 
+class ReadField(forms.CharField):
+    """One value, read by `read`, which raises ValueError in a form's words."""
+
+    def __init__(self, *, read: Callable[[str], Any], **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.read = read
+
+    def clean(self, value: str | None) -> Any:
+        """The value read; None where nothing was said."""
+        typed = super().clean(value)
+        try:
+            return self.read(typed) if typed else None
+        except ValueError as problem:
+            raise ValidationError(f"{str(problem).rstrip('.')}.") from problem
+
+
 def key(text: str) -> int:
     """A record's key in an address."""
     if not text.isascii() or not text.isdigit() or len(text) > 15:

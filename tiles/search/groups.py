@@ -8,6 +8,7 @@ from typing import Any
 
 from firings.cones import series
 from firings.vocabulary import Atmosphere, Term
+from tiles.colour.near import USUAL_DE
 from tiles.conditions.line import date_words
 from tiles.search.spans import Span, read_decimal, read_span, read_whole, write_span
 from tiles.vocabulary import ColourFamily, FlawKind, Method, Opacity, Surface, Verdict
@@ -43,6 +44,7 @@ class Sort(Term):
     CONE = "cone", "hottest first"
     COATS = "coats", "most coats first"
     RUN = "run", "longest run first"
+    NEAREST = "nearest", "nearest colour first"
 
 
 class View(Term):
@@ -189,9 +191,15 @@ GROUPS = (
 BY_NAME = {group.name: group for group in GROUPS}
 
 # Parameters beside the groups: what refines a group, dates, words typed, the order, and how it is shown.
-REFINES = {"cone_by": "cone", "coats_of": "coats"}
+REFINES: Mapping[str, tuple[str, ...]] = {
+    "cone_by": ("cone",),
+    "coats_of": ("coats",),
+    "within": ("like", "near"),
+}
 DATES = {"since": "fired from", "until": "fired up to"}
-SEARCHED = (*BY_NAME, *REFINES, *DATES, "q")
+# A measured colour near that of another result, or near one that was picked.
+COLOURS = {"like": "Colour like a result’s", "near": "Colour"}
+SEARCHED = (*BY_NAME, *REFINES, *DATES, *COLOURS, "q")
 NAMES_IN_ADDRESS = (*SEARCHED, "sort", "view")
 
 
@@ -199,7 +207,8 @@ def title_of(name: str) -> str:
     """What a parameter is called on the page."""
     if name in DATES:
         return DATES[name].capitalize()
-    return BY_NAME[name].title if name in BY_NAME else {"q": "Words", "sort": "Order"}.get(name, name)
+    others = {"q": "Words", "sort": "Order", "within": "How far off, ΔE", **COLOURS}
+    return BY_NAME[name].title if name in BY_NAME else others.get(name, name)
 
 
 def choice_words(group: Group, value: str, names: Names) -> str:
@@ -221,6 +230,9 @@ def chip_words(name: str, value: str, names: Names, settings: Mapping[str, str])
         return f"“{value}”"
     if name in DATES:
         return f"{DATES[name]} {_date_words(value)}"
+    if name in COLOURS:
+        asked = names.get(name, {}).get(value, value)
+        return f"colour like {asked}, within ΔE {settings.get('within') or f'{USUAL_DE:g}'}"
     group = BY_NAME[name]
     words = group.chip.format(choice_words(group, value, names))
     if name == "cone":

@@ -9,6 +9,7 @@ from django.http import QueryDict
 
 from firings.models import Kiln
 from tiles import numbers
+from tiles.colour.swatch import figures_of, hex_of, name_of
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, PhotoFiling, Series
 from tiles.search import address
 from tiles.search.address import Pairs
@@ -23,10 +24,22 @@ RESULTS_A_PAGE = 48
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A result with the photo that shows it best."""
+    """A result with the photo that shows it best, and how far its colour is from the one asked for [ΔE00]."""
 
     outcome: Outcome
     photo: Photo | PhotoPart | None
+    delta_e: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ColourAsked:
+    """The colour that results are near, the result it is of where it is one's, and how many have no colour at all."""
+
+    shown: str
+    name: str
+    figures: str
+    of: str
+    unmeasured: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +54,7 @@ class Results:
     chips: list[Chip]
     ways_out: list[WayOut]
     problems: list[str]
+    colour: ColourAsked | None
 
     @property
     def query(self) -> str:
@@ -70,6 +84,18 @@ class Results:
     @property
     def coats_of(self) -> str:
         return self.said("coats_of")
+
+    @property
+    def like(self) -> str:
+        return self.said("like")
+
+    @property
+    def near(self) -> str:
+        return self.said("near")
+
+    @property
+    def within(self) -> str:
+        return self.said("within")
 
     @property
     def since(self) -> str:
@@ -115,6 +141,7 @@ def names_of(values: Mapping[str, Iterable[str]]) -> Names:
         "kiln": _names(Kiln, values["kiln"], "name"),
         "series": _names(Series, values["series"], "name"),
         "lot": _lots(values["lot"]),
+        "like": _results(values.get("like", ())),
     }
 
 
@@ -130,6 +157,11 @@ def _names(model: type, values: Iterable[str], column: str) -> dict[str, str]:
 def _lots(values: Iterable[str]) -> dict[str, str]:
     rows = GlazeBatch.everything.filter(pk__in=_keys(values)).values_list("pk", "glaze__name", "lot")
     return {str(pk): f"{glaze} {lot}" for pk, glaze, lot in rows}
+
+
+def _results(values: Iterable[str]) -> dict[str, str]:
+    rows = Outcome.everything.filter(pk__in=_keys(values)).values_list("pk", "tile__number", "zone__name")
+    return {str(pk): f"{numbers.write(number)}, {zone}" for pk, number, zone in rows} if values else {}
 
 
 def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
@@ -177,7 +209,8 @@ class _Found:
     def __getitem__(self, place: slice) -> list[Card]:
         outcomes = in_view(self.asked, place.start, place.stop)
         photos = photos_of(outcomes)
-        return [Card(outcome, photos.get(outcome.pk)) for outcome in outcomes]
+        apart = self.asked.apart or {}
+        return [Card(outcome, photos.get(outcome.pk), apart.get(outcome.pk)) for outcome in outcomes]
 
 
 def results_page(pairs: Pairs, page_number: str) -> Results:
@@ -185,7 +218,8 @@ def results_page(pairs: Pairs, page_number: str) -> Results:
     asked = search(pairs)
     counts = facet_counts(asked)
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
-    names = names_of({name: {*chosen[name], *counted} for name, counted in counts.by_group.items()})
+    values = {name: {*chosen[name], *counted} for name, counted in counts.by_group.items()}
+    names = names_of({**values, "like": set(address.values_of(pairs, "like"))})
     found = _Found(asked, counts.total)
     problems = {name: " ".join(errors) for name, errors in asked.form.errors.items()}
     return Results(
@@ -200,4 +234,14 @@ def results_page(pairs: Pairs, page_number: str) -> Results:
         chips=chips(pairs, names),
         ways_out=[] if counts.total else ways_out(pairs, counts.left_out, names),
         problems=[f"{title_of(name)}: {problem}" for name, problem in problems.items()],
+        colour=_colour_asked(asked, names),
     )
+
+
+def _colour_asked(asked: ResultsFilter, names: Names) -> ColourAsked | None:
+    lab = asked.said("like") or asked.said("near")
+    if lab is None:
+        return None
+    unmeasured = asked.leaving_out("like", "near").filter(lab_l__isnull=True).count()
+    words = next(iter(names["like"].values()), "") if asked.said("like") else ""
+    return ColourAsked(hex_of(*lab), name_of(*lab), figures_of(*lab), words, unmeasured)

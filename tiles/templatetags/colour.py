@@ -35,6 +35,14 @@ def colour_words(outcome: Outcome) -> str:
 
 
 @register.filter
+def lab_figures(outcome: Outcome) -> str:
+    """An outcome's colour in figures: L* 39.0, a* 24.0, b* 33.0."""
+    if outcome.lab_l is None or outcome.lab_a is None or outcome.lab_b is None:
+        return ""
+    return swatches.figures_of(outcome.lab_l, outcome.lab_a, outcome.lab_b)
+
+
+@register.filter
 def reading_words(reading: ColourReading) -> wording.ColourWords:
     """A kept reading in words."""
     return wording.words_of_reading(queries.measured(reading), reading.colours, reading.clipped_share)

@@ -79,7 +79,7 @@ def map_of(pairs: Pairs, window: Window | None) -> ColourMap:
         plot=drawn,
         marks=marks,
         rows=sorted(shown, key=lambda row: row.tile)[:MOST_ROWS],
-        chips=chips(pairs, names_of(chosen)),
+        chips=chips(pairs, names_of({**chosen, "like": address.values_of(pairs, "like")})),
         query=address.write(asked),
         total=len(measured),
         without=found.filter(lab_l__isnull=True).count(),
