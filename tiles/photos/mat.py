@@ -83,9 +83,7 @@ class SeenMat:
 
     def shares_of(self, places_mm: ArrayLike, above_mm: float = 0.0) -> Array:
         """Where places [mm], so far above the paper, are seen in the photo [shares], shape (..., 2)."""
-        lifted = np.linalg.inv(np.array(self.homography))
-        lifted[:, 2] += above_mm * np.array(self.upward)
-        return through(lifted, places_mm)
+        return through(self._seen_from(above_mm), places_mm)
 
     def tile_corners(self, width_mm: float, height_mm: float, thickness_mm: float = 0.0) -> Array:
         """The face of a tile whose upper left corner lies in the mark: four corners [shares], clockwise, (4, 2).
@@ -102,7 +100,15 @@ class SeenMat:
 
     def px_per_mm_on(self, thickness_mm: float) -> float:
         """Pixels of the upright original per mm on the face of a tile so thick."""
-        return self.px_per_mm * self.distance_mm / max(1.0, self.distance_mm - thickness_mm)
+        middle = np.array(self.layout.tile_middle) * self.printed_scale
+        paper, face = (scale_at(self._seen_from(above_mm), middle) for above_mm in (0.0, thickness_mm))
+        return self.px_per_mm * face / paper
+
+    def _seen_from(self, above_mm: float) -> Array:
+        """The homography from places so far above the paper [mm] to the photo [shares]."""
+        lifted = np.linalg.inv(np.array(self.homography))
+        lifted[:, 2] += above_mm * np.array(self.upward)
+        return lifted
 
 
 @dataclass(frozen=True, slots=True)
