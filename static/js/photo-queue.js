@@ -1,18 +1,20 @@
 // Takes photos from forms marked data-photo-queue, shows them at once, and sends them one a request in the background.
 // Nothing waits for a photo: the page goes on, and what could not be sent yet is sent from whatever page comes next.
-// A form hears of each of its photos by the bubbling events photo:queued and photo:kept (detail: the server's answer).
+// A form hears of each of its photos by bubbling events: photo:queued, photo:kept (detail: the server's answer, when it is
+// stored) and photo:settled (when it is known to be filed or in the sorting tray).
 
+import { dropped, sorted } from "./photo-folder.js";
+import { button, draw, element, formOf as formShowing, isShown, putAway as takeFromList, show, tell as say, tellLeftOut } from "./photo-list.js";
 import { RENEW_MS, all, amend, bytesOf, claim, isLasting, keep, remove } from "./photo-shelf.js";
 import { send } from "./photo-send.js";
+import { follow } from "./photo-states.js";
 
 const AT_ONCE = 2;
-const FIRST_WAIT_MS = 2_000;
+const FIRST_WAIT_MS = 500;
 const LONGEST_WAIT_MS = 60_000;
-const THUMBNAIL_PX = 240;
 
 const holder = `${Date.now()}-${Math.random()}`;
 const here = matchMedia("(pointer: coarse)").matches ? "on this phone" : "on this computer";
-const shown = new Map(); // id → the list item of a photo of this page
 const sending = new Set();
 const forThisPageOnly = new Set();
 let unsent = [];
@@ -21,27 +23,13 @@ let timer;
 
 // What is said of each photo ---------------------------------------------------------------------------------------
 
-function element(name, className, words = "") {
-  const made = document.createElement(name);
-  made.className = className;
-  made.textContent = words;
-  return made;
-}
-
-function button(words, whenPressed) {
-  const made = element("button", "button camera-again", words);
-  made.type = "button";
-  made.addEventListener("click", whenPressed);
-  return made;
-}
-
 function stateOf(note) {
   if (note.refused) return "refused";
   if (sending.has(note.id)) return "sending";
   return note.failures ? "again" : "waiting";
 }
 
-function wordsFor(note, share) {
+function wordsFor(note, share = 0) {
   const state = stateOf(note);
   if (state === "refused") return `${note.name} was not kept. ${note.refused}`;
   if (state === "sending") return share ? `sending, ${Math.round(share * 100)} %` : "sending";
@@ -51,58 +39,36 @@ function wordsFor(note, share) {
 }
 
 function tell(note, share = 0) {
-  const item = shown.get(note.id);
-  if (!item) return;
-  item.dataset.state = stateOf(note);
-  item.querySelector("[data-words]").textContent = wordsFor(note, share);
-  const wanted = note.refused ? "Put away" : note.failures && !sending.has(note.id) ? "Send now" : "";
-  const there = item.querySelector("button");
-  if ((there?.textContent ?? "") === wanted) return;
-  there?.remove();
-  if (wanted) item.append(button(wanted, note.refused ? () => putAway(note) : sendAllNow));
+  const canBeTried = note.failures && !sending.has(note.id);
+  const press = note.refused ? ["Put away", () => putAway(note)] : canBeTried ? ["Send now", sendAllNow] : null;
+  say(note.id, stateOf(note), wordsFor(note, share), press);
 }
 
-function tellKept(note, answer) {
-  const item = shown.get(note.id);
-  if (!item) return;
-  item.dataset.state = answer.state;
-  item.querySelector("button")?.remove();
-  const words = item.querySelector("[data-words]");
-  const link = element("a", "camera-kept", answer.state === "filed" ? `kept with ${answer.tile}` : "kept, in the sorting tray");
-  link.href = answer.photo.page;
-  words.replaceChildren(link);
-  if (answer.reason) words.append(` ${answer.reason}`);
+function linkTo(page, words) {
+  const link = element("a", "camera-kept", words);
+  link.href = page;
+  return link;
 }
 
-async function thumbnail(blob) {
-  const canvas = element("canvas", "camera-picture");
-  try {
-    const picture = await createImageBitmap(blob);
-    const scale = Math.min(1, THUMBNAIL_PX / Math.max(picture.width, picture.height));
-    canvas.width = Math.max(1, picture.width * scale);
-    canvas.height = Math.max(1, picture.height * scale);
-    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-    picture.close();
-  } catch {
-    canvas.hidden = true; // no picture this browser can draw; the studio's machine will say what it is
+// Stored is not yet filed: the studio's machine looks for the tile's code after it has answered.
+function tellKept(note, answer, form) {
+  const { page, sha256 } = answer.photo;
+  const settled = (state) => {
+    tellSettled(note, page, state);
+    form?.dispatchEvent(new CustomEvent("photo:settled", { bubbles: true, detail: { ...answer, ...state } }));
+  };
+  if (answer.state === "filed") settled({ state: "filed", tile: answer.tile });
+  else if (answer.state === "damaged") settled({ state: "damaged", reason: answer.reason });
+  else {
+    say(note.id, "stored", linkTo(page, "stored"));
+    const address = form?.dataset.photoStates;
+    if (address) follow(address, sha256, settled);
   }
-  return canvas;
 }
 
-function show(note, form) {
-  const list = form?.querySelector("[data-photo-queue-list]");
-  if (!list || shown.has(note.id)) return;
-  const item = element("li", "camera-photo");
-  item.append(element("span", "camera-frame"), element("span", "camera-words"));
-  item.lastChild.dataset.words = "";
-  item.title = note.name;
-  list.prepend(item);
-  shown.set(note.id, item);
-  tell(note);
-}
-
-async function draw(note, blob) {
-  shown.get(note.id)?.querySelector(".camera-frame").append(await thumbnail(blob));
+function tellSettled(note, page, { state, tile, reason }) {
+  const words = { filed: `kept with ${tile}`, tray: "kept, in the sorting tray", damaged: "stored, but damaged" }[state];
+  say(note.id, state, reason ? [linkTo(page, words), ` ${reason}`] : linkTo(page, words));
 }
 
 // The notice that photos are still here ----------------------------------------------------------------------------
@@ -123,9 +89,11 @@ function count(number, words) {
 
 function tellAll() {
   const waiting = unsent.filter((note) => !note.refused);
-  const elsewhere = unsent.filter((note) => note.refused && !shown.has(note.id));
-  bar.hidden = waiting.length + elsewhere.length === 0;
+  const elsewhere = unsent.filter((note) => note.refused && !isShown(note.id));
+  const isOffline = !navigator.onLine && forms().length > 0;
+  bar.hidden = waiting.length + elsewhere.length === 0 && !isOffline;
   barWords.textContent = [
+    isOffline ? `No network: what you photograph stays ${here}.` : "",
     waiting.length ? count(waiting.length, `still ${here}${sending.size ? `, sending ${sending.size}` : ""}.`) : "",
     isSignedOut && waiting.length ? "Sign in again to send them." : "",
   ].join(" ").trim();
@@ -188,8 +156,9 @@ async function settle(note, outcome) {
     await remove(note.id);
     forThisPageOnly.delete(note.id);
     unsent = unsent.filter((other) => other.id !== note.id);
-    tellKept(note, outcome.answer);
-    formOf(note)?.dispatchEvent(new CustomEvent("photo:kept", { bubbles: true, detail: outcome.answer }));
+    const form = formOf(note);
+    tellKept(note, outcome.answer, form);
+    form?.dispatchEvent(new CustomEvent("photo:kept", { bubbles: true, detail: outcome.answer }));
   } else if (outcome.kind === "refused") {
     note.refused = outcome.reason;
     await amend(note.id, { refused: outcome.reason });
@@ -218,8 +187,7 @@ async function sendAllNow() {
 
 async function putAway(note) {
   await remove(note.id);
-  shown.get(note.id)?.remove();
-  shown.delete(note.id);
+  takeFromList(note.id);
   await look();
 }
 
@@ -231,10 +199,11 @@ function fieldsOf(form) {
 
 const isSame = (note, form) => note.action === form.action && JSON.stringify(note.fields) === JSON.stringify(fieldsOf(form));
 const forms = () => [...document.querySelectorAll("form[data-photo-queue]")];
-const formOf = (note) => shown.get(note.id)?.closest("form") ?? forms().find((form) => isSame(note, form));
+const formOf = (note) => formShowing(note.id) ?? forms().find((form) => isSame(note, form));
 
-async function take(form, files) {
-  for (const file of files) {
+async function take(form, { pictures, leftOut }) {
+  tellLeftOut(form, leftOut);
+  for (const file of pictures) {
     const note = {
       id: `${Date.now()}-${Math.random()}`,
       action: form.action,
@@ -242,19 +211,30 @@ async function take(form, files) {
       name: file.name || "photo.jpg",
       keptAt: performance.timeOrigin + performance.now(),
     };
-    show(note, form);
+    show(note.id, note.name, form);
+    tell(note);
     if (!(await keep(note, file))) forThisPageOnly.add(note.id);
     form.dispatchEvent(new CustomEvent("photo:queued", { bubbles: true, detail: { id: note.id } }));
     tell(note);
     sendWhatIsDue();
-    await draw(note, file);
+    draw(note.id, file);
   }
 }
 
+// One photo of an unknown kind is sent all the same, to be told what it is; of a folder only pictures are.
 function takeFrom(input) {
   const files = [...input.files];
-  input.value = ""; // so that the same photo can be chosen again, and the camera opened at once
-  return take(input.form, files);
+  const chosen = input.webkitdirectory ? sorted(files) : { pictures: files, leftOut: [] };
+  const taken = take(input.form, chosen);
+  input.value = ""; // so that the same photo can be chosen again
+  openCameraAgain(input);
+  return taken;
+}
+
+// Where a browser still counts the tap that opened the camera, the camera opens again by itself; most do not, and then the
+// button lies under the thumb. Putting the camera away without a photo ends it.
+function openCameraAgain(input) {
+  if ("burst" in input.form.dataset && navigator.userActivation?.isActive) input.click();
 }
 
 document.addEventListener("change", (event) => {
@@ -264,10 +244,10 @@ document.addEventListener("change", (event) => {
 document.addEventListener("submit", (event) => {
   if (!event.target.matches("form[data-photo-queue]")) return;
   event.preventDefault();
-  takeFrom(event.target.querySelector("input[type=file]"));
+  for (const input of event.target.querySelectorAll("input[type=file]")) if (input.files.length) takeFrom(input);
 });
 
-// A picture dragged onto the page goes to the form it is dropped on; the tray's form takes what falls beside it.
+// A picture or a folder dragged onto the page goes to the form it is dropped on; the tray's form takes what falls beside it.
 function dropTarget(event) {
   if (![...(event.dataTransfer?.types ?? [])].includes("Files")) return null;
   return event.target.closest?.("form[data-photo-queue]") ?? document.querySelector("form[data-photo-queue][data-takes-drops]");
@@ -277,11 +257,11 @@ document.addEventListener("dragover", (event) => {
   if (dropTarget(event)) event.preventDefault();
 });
 
-document.addEventListener("drop", (event) => {
+document.addEventListener("drop", async (event) => {
   const form = dropTarget(event);
   if (!form) return;
   event.preventDefault();
-  take(form, event.dataTransfer.files);
+  take(form, await dropped(event.dataTransfer));
 });
 
 // Leaving ----------------------------------------------------------------------------------------------------------
@@ -313,13 +293,15 @@ async function resume() {
   for (const note of unsent) {
     const form = formOf(note);
     if (!form) continue;
-    show(note, form);
-    bytesOf(note.id).then((blob) => draw(note, blob));
+    show(note.id, note.name, form);
+    tell(note);
+    bytesOf(note.id).then((blob) => draw(note.id, blob));
   }
   sendWhatIsDue();
 }
 
 window.addEventListener("online", sendAllNow);
+window.addEventListener("offline", tellAll);
 document.addEventListener("visibilitychange", () => {
   if (!document.hidden) (isSignedOut ? sendAllNow : sendWhatIsDue)();
 });

@@ -251,6 +251,19 @@ def _list_of(firing: Firing) -> tuple[list[int], set[int]]:
     return listed, set(pictured.values_list("tile__number", flat=True))
 
 
+def firing_of_number(sent: str) -> Firing | None:
+    """The firing of a number in an address; none for anything else."""
+    if not (sent.isascii() and sent.isdigit() and len(sent) <= 9):
+        return None
+    return Firing.objects.filter(number=int(sent)).first()
+
+
+def without_photo(firing: Firing) -> tuple[int, int]:
+    """How many of a firing's tiles have no photo after it yet, and how many tiles there are."""
+    listed, pictured = _list_of(firing)
+    return sum(number not in pictured for number in listed), len(listed)
+
+
 def last_filed_by(person: User, within: timedelta, now: datetime) -> PhotoFiling | None:
     """What a person filed last, if that was not long ago: what a further undo takes back."""
     mine = PhotoFiling.objects.filter(

@@ -18,6 +18,7 @@ register_converter(ShareConverter, "photo_share")
 
 urlpatterns = [
     path("", views.tray, name="tray"),
+    path("burst/", views.burst, name="burst"),
     path("sort/", views.sort, name="sort"),
     path("runs/", views.runs, name="runs"),
     path("states/", views.states, name="states"),

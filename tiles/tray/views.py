@@ -39,6 +39,16 @@ def tray(request: StudioRequest) -> HttpResponse:
 
 @require_safe
 @login_required
+@permission_required("tiles.add_photo", raise_exception=True)
+def burst(request: StudioRequest) -> HttpResponse:
+    """Photographing one tile after the other with one large button; `firing` is the one being unloaded."""
+    firing = queries.firing_of_number(request.GET.get("firing", ""))
+    left, total = queries.without_photo(firing) if firing else (0, 0)
+    return render(request, "tiles/tray/burst.html", {"firing": firing, "left": left, "total": total})
+
+
+@require_safe
+@login_required
 @permission_required("tiles.change_photo", raise_exception=True)
 def sort(request: StudioRequest) -> HttpResponse:
     """One waiting photo after the other; `photo` names the one to begin with."""
