@@ -1,8 +1,8 @@
 """Ratios against a floor, measured in one run: python -m tests.bench.heatwork
 
-The cone of a 12 h curve logged each second, against numpy's bare evaluation of the integral of one cone, the hardest floor
-(ours sums all 33 of the ladder and finds the top besides); and a million-row file, against numpy's own reader. Ratios
-travel between machines; times do not.
+The cone of a 12 h curve logged each second, against numpy's bare evaluation of the integral of one cone, the hardest
+floor (ours sums all 33 of the ladder and finds the top besides); and a million-row file, against numpy's own reader.
+Ratios travel between machines; times do not.
 """
 
 import io

@@ -12,6 +12,7 @@ from firings.curves.outlook import look
 from firings.curves.reading import Choice
 from firings.models import Curve, Kiln
 from tests.factories import FiringFactory, KilnFactory, WitnessConeFactory
+from tests.firings.curves.books import BOOKS
 from tests.firings.curves.shapes import SHAPES, rows
 
 pytestmark = pytest.mark.django_db
@@ -160,6 +161,36 @@ def test_the_preview_answers_for_every_shape_of_file(recorder_client, firing, na
 
     assert page.status_code == 200
     assert page.context["looked"].outlook or page.context["looked"].trouble
+
+
+def test_another_sheet_is_chosen_on_the_page(recorder_client, firing):
+    data = BOOKS["a_short_log_before_the_long_one"]().data
+    looked = send(recorder_client, firing, data, "log.xlsx").url
+    first = recorder_client.get(looked)
+
+    assert "the sheet Firing was taken" in first.content.decode()
+
+    typed = fields_of(first) | {"sheet": "Test of the probe", "sheet_shown": "Firing", "sensors": ["1"]}
+    again = recorder_client.post(looked, typed).url
+    page = recorder_client.get(again)
+
+    assert page.context["looked"].outlook.reading.read_as.rows == 60
+    assert "sensors" not in parse_qs(urlsplit(again).query)
+
+    recorder_client.post(again, fields_of(page) | {"keep": "1"})
+
+    assert Curve.objects.get().read_as["sheet"] == "Test of the probe"
+    assert Kiln.objects.get().logger_reading["choice"]["sheet"] == "Test of the probe"
+
+
+def test_a_spreadsheet_is_read_as_the_kiln_s_last_one(recorder_client, firing):
+    data = BOOKS["stamps_and_figures"]().data
+    bring_in(recorder_client, firing, data, "log.xlsx")
+    later = FiringFactory(number=232, fired=True, kiln=firing.kiln)
+    page = recorder_client.get(send(recorder_client, later, data, "log.xlsx").url)
+
+    assert "Read as it was confirmed for the last file of Oriel" in page.content.decode()
+    assert "separator" not in page.context["form"].fields
 
 
 @pytest.mark.parametrize(

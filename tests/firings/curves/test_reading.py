@@ -64,7 +64,7 @@ def lines_of(*more: str, name: str = "temp_c") -> list[str]:
         (b"", "empty"),
         (b"  \n \n", "empty"),
         (b"PK\x03\x04rest", "Save the sheet as CSV"),
-        (b"\xd0\xcf\x11\xe0rest", "Save the sheet as CSV"),
+        (b"\xd0\xcf\x11\xe0rest", "Save it as .xlsx, or the sheet as CSV"),
         (b"%PDF-1.7", "PDF"),
         (b"\x89PNG\r\n", "picture"),
         (b"\x00\x01\x02\x03" * 99, "no text|No table"),

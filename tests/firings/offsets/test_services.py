@@ -1,66 +1,28 @@
 """A kiln's own correction moves the curves of later firings and nothing else, in the transaction of the change."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from decimal import Decimal
 
-import numpy as np
 import pytest
 
 from firings import listeners
-from firings.curves.samples import packed
 from firings.curves.services import let_count, take_off
-from firings.logbook.facts import FiringFacts, WitnessReading
-from firings.logbook.services import change_firing, read_witness_cones, settle_reached_cone
-from firings.models import Curve, Firing
-from firings.offsets.queries import offset_for, pairs_of
-from firings.offsets.services import save_heat, write_heat
-from firings.vocabulary import ConeShape
+from firings.logbook.facts import FiringFacts
+from firings.logbook.services import change_firing, settle_reached_cone
+from firings.models import Firing
+from firings.offsets.queries import pairs_of
 from studio.bin.services import put_in_bin, take_out_of_bin
 from tests.factories import (
-    CONE_6,
-    CurveFactory,
-    FiringFactory,
     GlazeFactory,
     KilnFactory,
     TileFactory,
     fired_outcomes,
     glaze_tile,
 )
+from tests.firings.curves.kept import SPRING, curve_of, fired, read
 from tiles.models import Outcome
 
 pytestmark = pytest.mark.django_db
-
-SPRING = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
-
-
-def curve_of(firing: Firing, top_c: float = 1222.0, **facts) -> Curve:
-    """A curve at 60 °C/h to `top_c`, held for half an hour, logged each minute, its clock that of the firing."""
-    corners_h = [0, (top_c - 20) / 60, (top_c - 20) / 60 + 0.5, (top_c - 20) / 60 + 5]
-    times = np.arange(0, corners_h[-1] * 3600, 60.0)
-    temps = np.interp(times / 3600, corners_h, [20, top_c, top_c, 400])
-    curve = CurveFactory(
-        firing=firing,
-        started_at=firing.started_at,
-        sensors=[{"name": "Kiln", "unit": "C", "counts": True}],
-        sample_count=len(times),
-        samples=packed(times, [temps]),
-        **facts,
-    )
-    write_heat(curve, firing, offset_for(firing))
-    save_heat(curve)
-    settle_reached_cone(firing)
-    return curve
-
-
-def fired(kiln, day: int, **facts) -> Firing:
-    return FiringFactory(kiln=kiln, fired=True, started_at=SPRING + timedelta(days=day), **facts)
-
-
-def read(firing: Firing, bend_deg: int = 90, order: int = CONE_6, *, by=None) -> None:
-    read_witness_cones(
-        firing.pk, [WitnessReading(order, ConeShape.SELF_SUPPORTING.value, None, "", bend_deg)], by=by
-    )
-    firing.refresh_from_db()
 
 
 @pytest.fixture

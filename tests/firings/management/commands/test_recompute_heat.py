@@ -10,8 +10,9 @@ from django.core.management import CommandError, call_command
 
 from firings import listeners
 from firings.models import Curve, Firing
+from firings.notice import notice_from
 from tests.factories import FiringFactory, GlazeFactory, KilnFactory, TileFactory, fired_outcomes, glaze_tile
-from tests.firings.offsets.test_services import SPRING, curve_of, fired, read
+from tests.firings.curves.kept import SPRING, curve_of, fired, read
 from tiles.models import Outcome
 
 pytestmark = pytest.mark.django_db
@@ -80,14 +81,16 @@ def test_one_firing_by_its_number_and_what_learns_from_it():
 
 def test_figures_kept_before_warnings_were_told_apart_are_split():
     curve = curve_of(fired(KilnFactory(), 1, ended_at=SPRING + timedelta(days=1, hours=3)))
-    (summed,) = curve.heat["warnings"]
+    summed = curve.heat["warnings"]
+    as_words = [str(notice_from(one)) for one in summed]
     Curve.objects.filter(pk=curve.pk).update(
-        read_as={}, heat=curve.heat | {"warnings": ["Put in their place: 1 row.", "".join(summed)]}
+        read_as={}, heat=curve.heat | {"warnings": ["Put in their place: 1 row.", *as_words]}
     )
     answer()
     after = Curve.objects.get(pk=curve.pk)
 
-    assert after.heat["warnings"] == [summed]
+    assert len(summed) > 1
+    assert after.heat["warnings"] == summed
     assert after.read_as["noticed"] == ["Put in their place: 1 row."]
 
 
