@@ -12,10 +12,14 @@ register = template.Library()
 
 @register.filter
 def at(photo: Photo | PhotoPart, size: str) -> str:
-    """The address of a photo at one size: ``{{ photo|at:"small" }}``."""
+    """The address of a photo at one size: ``{{ photo|at:"small" }}``.
+
+    One that may still be in the making says so, and `photo-soon.js` looks for it again.
+    """
     if isinstance(photo, PhotoPart):
         return reverse("tiles:tray:part", args=[photo.sha256, photo.share.written, size])
-    return reverse("tiles:photos:rendition", args=[photo.sha256, size])
+    address = reverse("tiles:photos:rendition", args=[photo.sha256, size])
+    return address if photo.looked_at else f"{address}?soon"
 
 
 @register.filter
