@@ -1,5 +1,6 @@
 """How a logger's file is to be read, in a person's words."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
@@ -25,6 +26,7 @@ def _columns(names: list[str]) -> list[tuple[str, str]]:
 class ReadingForm(forms.Form):
     """Corrections of how a file is read; whatever is left open is left to the reading."""
 
+    sheet = forms.ChoiceField(label="Sheet", required=False)
     time = forms.ChoiceField(label="Time", required=False)
     clock = forms.ChoiceField(label="Time of day, if in a column of its own", required=False)
     time_unit = forms.ChoiceField(
@@ -55,8 +57,15 @@ class ReadingForm(forms.Form):
         label="Lines before the first reading", required=False, min_value=0, max_value=1000
     )
 
-    def __init__(self, *args: Any, columns: list[str], sensors: list[str], **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, columns: list[str], sensors: list[str], sheets: Sequence[str] = (), **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        self._choices("sheet", [*AS_READ, *((name, name) for name in sheets)])
+        if len(sheets) < 2:
+            del self.fields["sheet"]
+        if sheets:
+            del self.fields["separator"]
         named = _columns(columns)
         self._choices("time", [*AS_READ, *named, (NO_TIME, "no column: the rows are evenly apart")])
         self._choices("clock", [("", "no"), *named])
@@ -73,7 +82,8 @@ class ReadingForm(forms.Form):
         """What was said; only of a valid form."""
         said = self.cleaned_data
         return Choice(
-            separator=said["separator"] or None,
+            separator=said.get("separator") or None,
+            sheet=said.get("sheet") or None,
             decimal=said["decimal"] or None,
             header_rows=said["header_rows"],
             time=self._time(),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 LARGEST_BYTES = 256 * 1024 * 1024
 LOCKED = (
-    "The spreadsheet is protected by a password. Take the password off and save it again, or save the sheet as CSV."
+    "The spreadsheet is protected by a password. Take it off and save it again, or save the sheet as CSV."
 )
 
 
@@ -64,7 +64,9 @@ def _refuse_foreign(data: bytes) -> None:
         # Spreadsheets under a password are wrapped in the same kind of file as old ones.
         if _LOCKED_PART in data:
             raise UnreadableCurve(LOCKED)
-        raise UnreadableCurve("This is an old spreadsheet (.xls). Save it as .xlsx, or the sheet as CSV, and send that.")
+        raise UnreadableCurve(
+            "This is an old spreadsheet (.xls). Save it as .xlsx, or the sheet as CSV, and send that."
+        )
 
 
 def decoded(data: bytes) -> Text:

@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.curves import queries, services
-from firings.curves.choices import column_names, first_lines, plain_choice
+from firings.curves.choices import column_names, first_lines, plain_choice, sheet_names
 from firings.curves.drawing import drawings_of
 from firings.curves.forms import ReadingForm, initial_of
 from firings.curves.http import refusal_of, unit_of
@@ -72,6 +72,13 @@ class Looked:
     trouble: str = ""
 
     @property
+    def sheet(self) -> str | None:
+        """The sheet that was read, or was to be."""
+        if self.outlook:
+            return self.outlook.reading.read_as.sheet or None
+        return self.form.data.get("sheet") or None
+
+    @property
     def shown(self) -> str:
         """The reading on the screen, to tell whether somebody changed the form since."""
         return _as_shown(self.outlook.choice, self.outlook.counts) if self.outlook else ""
@@ -86,25 +93,48 @@ def _first_look(firing: Firing, data: bytes) -> Looked:
     try:
         outlook, words = queries.proposed_outlook(firing.kiln, data)
     except UnreadableCurve as trouble:
-        form = ReadingForm(columns=column_names(data, Choice()), sensors=[])
+        form = ReadingForm(columns=column_names(data, Choice()), sensors=[], sheets=sheet_names(data))
         return Looked(form, trouble=str(trouble))
     initial = initial_of(plain_choice(outlook.choice), outlook.counts)
-    sensors = list(outlook.reading.by_name())
-    return Looked(ReadingForm(initial=initial, columns=list(outlook.names), sensors=sensors), outlook, words)
+    return Looked(ReadingForm(initial=initial, **_found(outlook)), outlook, words)
+
+
+def _found(outlook: Outlook) -> dict[str, list[str]]:
+    """What there is to choose among in a file that was read."""
+    reading = outlook.reading
+    return {
+        "columns": list(outlook.names),
+        "sensors": list(reading.by_name()),
+        "sheets": reading.read_as.sheets,
+    }
 
 
 def _look_again(typed: QueryDict, data: bytes) -> Looked:
     """A file read as somebody said."""
-    columns = column_names(data, Choice(separator=typed.get("separator") or None))
-    form = ReadingForm(typed, columns=columns, sensors=[one for one in [typed.get("counts")] if one])
+    told = Choice(separator=typed.get("separator") or None, sheet=typed.get("sheet") or None)
+    counts = [one for one in [typed.get("counts")] if one]
+    form = ReadingForm(typed, columns=column_names(data, told), sensors=counts, sheets=sheet_names(data))
     if not form.is_valid():
         return Looked(form, trouble="Correct what is marked below.")
     try:
         outlook = look(data, form.choice(), form.cleaned_data["counts"])
     except UnreadableCurve as trouble:
         return Looked(form, trouble=str(trouble))
-    form = ReadingForm(typed, columns=list(outlook.names), sensors=list(outlook.reading.by_name()))
-    return Looked(form, outlook)
+    return Looked(ReadingForm(typed, **_found(outlook)), outlook)
+
+
+# Columns of one sheet say nothing of another.
+OF_ONE_SHEET = ("time", "clock", "sensors", "counts", "header_rows")
+
+
+def _of_its_sheet(typed: QueryDict) -> QueryDict:
+    """What was typed, without the columns of the sheet that was left for another."""
+    if typed.get("sheet", "") in ("", typed.get("sheet_shown", typed.get("sheet", ""))):
+        return typed
+    kept = typed.copy()
+    for name in OF_ONE_SHEET:
+        kept.pop(name, None)
+    return kept
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -127,13 +157,14 @@ def preview(request: StudioRequest, number: int, sha256: str) -> HttpResponse:
 
 def _confirm(request: StudioRequest, firing: Firing, file: LoggerFile, data: bytes) -> HttpResponse:
     """Keep what is on the screen; where the form was changed since, show that first."""
-    looked = _look_again(request.POST, data)
+    said = _of_its_sheet(request.POST)
+    looked = _look_again(said, data)
     if looked.outlook is None:
         return _show(request, firing, file, data, looked, status=422)
     if "keep" not in request.POST or looked.shown != request.POST.get("shown"):
         if "keep" in request.POST:
             messages.info(request, "You changed how it is read. Look at it once more, then keep it.")
-        typed = {name: request.POST.getlist(name) for name in looked.form.fields if request.POST.get(name)}
+        typed = {name: said.getlist(name) for name in looked.form.fields if said.get(name)}
         return redirect(_look_address(firing, file.sha256, {"name": file.name, "look": "1", **typed}))
     curve = services.keep_curve(firing.pk, file, looked.outlook, by=request.user)
     say(
@@ -154,7 +185,7 @@ def _show(
     request: StudioRequest, firing: Firing, file: LoggerFile, data: bytes, looked: Looked, status: int = 200
 ) -> HttpResponse:
     page: dict[str, Any] = {"firing": firing, "file": file, "looked": looked, "form": looked.form}
-    page["first_lines"] = first_lines(data)
+    page["first_lines"] = first_lines(data, looked.sheet)
     if looked.outlook is not None:
         course = queries.outlook_course(looked.outlook, firing)
         page["drawings"] = drawings_of(course, unit_of(request))

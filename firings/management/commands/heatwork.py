@@ -36,6 +36,7 @@ def choice_of(options: dict[str, Any]) -> Choice:
         time_unit=options["time_unit"],
         every_s=options["every"],
         day_first=options["day_first"],
+        sheet=options["sheet"],
         sensors=options["sensors"],
         unit=Unit(unit) if unit else None,
     )
@@ -94,13 +95,14 @@ class Command(BaseCommand):
     help = "Work out the cone that a logger's file amounts to, and say how the file was read."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", type=Path, help="the log: CSV or text")
+        parser.add_argument("file", type=Path, help="the log: CSV, text or .xlsx")
         parser.add_argument("--json", action="store_true", help="one JSON object")
         parser.add_argument("--unit", choices=[unit.value for unit in Unit], help="of the temperatures")
         parser.add_argument("--time-unit", choices=list(UNIT_SECONDS), help="of times that are plain figures")
         parser.add_argument(
             "--time-column", type=columns, metavar="N", help="the column of times, or date,time"
         )
+        parser.add_argument("--sheet", metavar="NAME", help="the sheet of a spreadsheet with several")
         parser.add_argument("--sensors", type=columns, metavar="N,N", help="the columns of temperatures")
         parser.add_argument(
             "--every", type=float, metavar="SECONDS", help="time between rows, where none is logged"
