@@ -1,9 +1,12 @@
 """How far cones bend: exact on straight pieces, the same from a log however often it was taken."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import integrate
 
 from firings.cones import series
 from firings.heatwork import bending
@@ -15,20 +18,18 @@ from firings.heatwork.ladder import excess_c, number_at
 SIX = place_of(30)
 
 
-def gauss(function, low: float, high: float, parts: int = 400) -> float:
-    """Quadrature by Gauss and Legendre, eight points to a part."""
-    nodes, weights = np.polynomial.legendre.leggauss(8)
-    edges = np.linspace(low, high, parts + 1)
-    half = (edges[1:] - edges[:-1]) / 2
-    points = edges[:-1, np.newaxis] + half[:, np.newaxis] * (nodes + 1)
-    return float((function(points) * weights * half[:, np.newaxis]).sum())
+def quadrature(function, low: float, high: float, *, points: list[float] | None = None) -> float:
+    """By scipy's adaptive quadrature (QUADPACK): an integrator that shares nothing with ours."""
+    integral, error = integrate.quad(function, low, high, points=points, epsabs=0, epsrel=1e-11, limit=500)
+    assert error < 1e-9 * abs(integral)
+    return integral
 
 
 @pytest.mark.parametrize("b_k", [30423.0, 84507.0, 188165.0])
 @pytest.mark.parametrize("temp_k", [900.0, 1273.15, 1493.45, 1700.0])
 def test_the_ramp_integral_agrees_with_quadrature(b_k, temp_k):
     # relative to exp(-B/T), which underflows for the stiffest cones
-    integral = gauss(lambda u: np.exp(b_k / temp_k - b_k / u), temp_k / 3, temp_k, 2000)
+    integral = quadrature(lambda u: np.exp(b_k / temp_k - b_k / u), temp_k / 3, temp_k)
 
     assert ln_ramp_integral(np.array(temp_k), b_k) + b_k / temp_k == pytest.approx(np.log(integral), abs=1e-9)
 
@@ -65,13 +66,72 @@ def test_end_points_are_met_closely_in_the_mean():
     assert np.mean(missed) == pytest.approx(0.062, abs=0.002)
 
 
-def test_a_ramp_agrees_with_quadrature():
-    exact = bending.bending_of_ramp(ladder(), 22.0, 1222.0, 20.0)[SIX]
-    by_quadrature = (
-        gauss(lambda temp: bending_per_h(ladder().only(slice(SIX, SIX + 1)), temp)[..., 0], 22.0, 1222.0) / 60
+ONE_BY_ONE = [ladder().only(slice(place, place + 1)) for place in range(len(ladder()))]
+
+
+@pytest.mark.parametrize("rate", [15.0, 60.0, 150.0])
+def test_ramps_of_every_cone_agree_with_quadrature(rate):
+    exact = bending.bending_of_ramp(ladder(), 22.0, 1300.0, 1278.0 / rate)
+
+    for cone, found in zip(ONE_BY_ONE, exact, strict=True):
+        # where one degree is much to a cone, the quadrature needs to be told where to look
+        near = [1200.0, 1290.0]
+        integral = quadrature(
+            lambda temp, cone=cone: float(bending_per_h(cone, np.array(temp))[0]), 22, 1300, points=near
+        )
+        assert found == pytest.approx(integral / rate, rel=1e-9)
+
+
+def smooth_firing_c(hours: float) -> float:
+    """A firing without a straight piece: rises in an S, leans over its top, sinks like a kiln losing its heat."""
+    rise = 1222 / (1 + np.exp(-(hours - 4.5) / 1.1))
+    return float(20 + rise * np.exp(-max(hours - 9.5, 0.0) / 6))
+
+
+@pytest.mark.parametrize("step_s", [1.0, 10.0, 60.0])
+def test_a_smooth_curve_agrees_with_quadrature(step_s):
+    hours = np.arange(0, 14.0001, step_s / 3600)
+    found = bending.bending_of_curve(
+        ladder(), hours * 3600, np.array([smooth_firing_c(hour) for hour in hours])
     )
 
-    assert exact == pytest.approx(by_quadrature, rel=1e-9)
+    for cone, bent in zip(ONE_BY_ONE, found, strict=True):
+        integral = quadrature(
+            lambda hour, cone=cone: float(bending_per_h(cone, np.array(smooth_firing_c(hour)))[0]),
+            4.0,
+            14.0,
+            points=[8.0, 9.5, 11.0],
+        )
+        # what is 300 °C cooler than the top is left out, and temperatures are gathered in classes of one degree
+        assert bent == pytest.approx(integral, rel=0.002)
+
+
+@settings(deadline=None, max_examples=30)
+@given(
+    st.lists(st.tuples(st.floats(0.2, 3), st.floats(700, 1320)), min_size=2, max_size=6),
+    st.sampled_from([8, 14, 20, 30]),
+)
+def test_any_course_in_straight_pieces_agrees_with_quadrature(corners, place):
+    hours = np.cumsum([0.0, *(step for step, _ in corners)])
+    temps = np.array([20.0, *(temp for _, temp in corners)])
+    pieces = [
+        Piece(*two, step) for two, step in zip(pairwise(temps.tolist()), np.diff(hours).tolist(), strict=True)
+    ]
+    found = bending.bending_of_pieces(ONE_BY_ONE[place], pieces)[0]
+
+    integral = sum(
+        quadrature(
+            lambda hour, here=here: float(
+                bending_per_h(ONE_BY_ONE[place], np.interp(hour, [0, here.hours], [here.from_c, here.to_c]))[
+                    0
+                ]
+            ),
+            0,
+            here.hours,
+        )
+        for here in pieces
+    )
+    assert found == pytest.approx(integral, rel=1e-6)
 
 
 def test_falling_bends_as_much_as_rising():

@@ -260,3 +260,45 @@ def test_any_curve_gets_an_answer_whose_interval_holds_it(corners):
     if found.number:
         assert found.number.low <= found.number.value <= found.number.high
         assert found.with_cooling.number >= found.number.value - 1e-9
+
+
+corners_of_a_log = st.lists(st.tuples(st.floats(0.2, 4), st.floats(600, 1350)), min_size=1, max_size=6)
+
+
+@settings(deadline=None, max_examples=80)
+@given(corners_of_a_log, st.floats(0, 60), st.floats(1, 3))
+def test_a_log_of_a_hotter_or_a_slower_kiln_never_reads_lower(corners, more_c, slower):
+    hours = np.cumsum([0.0, *(step for step, _ in corners)])
+    times = np.arange(0, hours[-1] * 3600 + 1, 60.0)
+    temps = np.interp(times / 3600, hours, [20.0, *(temp for _, temp in corners)])
+    plain, hotter, slow = (
+        equivalent(*curve) for curve in ((times, temps), (times, temps + more_c), (times * slower, temps))
+    )
+
+    for more in (hotter, slow):
+        assert (more.with_cooling.number or -18) >= (plain.with_cooling.number or -18) - 1e-6
+    assert (hotter.at_off.number or -18) >= (plain.at_off.number or -18) - 0.02
+
+
+@pytest.mark.parametrize("noted_h", [1.0, 15.0, 24.0, 1000.0, -3.0])
+def test_a_noted_time_that_cannot_be_is_said_and_left(noted_h):
+    times, temps = curve_of("60:1222:30")
+
+    found = equivalent(times, temps, switched_off_s=noted_h * 3600)
+
+    assert found.held_min == pytest.approx(30, abs=2)
+    assert any("does not fit the log’s top" in words for words in found.warnings)
+
+
+def test_warnings_speak_of_degrees_in_either_unit():
+    (slow,) = (words for words in amount("5:1222").warnings if "published table" in words)
+
+    assert str(slow) == (
+        "The last 100 °C rose at 5 °C/h; the published table covers 15 °C/h to 150 °C/h, so the cone is a rough guess."
+    )
+    assert slow.words(segments.Unit.FAHRENHEIT) == (
+        "The last 180 °F rose at 9 °F/h; the published table covers 27 °F/h to 270 °F/h, so the cone is a rough guess."
+    )
+    assert amount("60:1222").number.basis.words(segments.Unit.FAHRENHEIT) == (
+        "sensor ±16 °F, the tolerance of type K class 2; model ±8.1 °F"
+    )

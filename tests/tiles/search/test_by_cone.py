@@ -1,4 +1,4 @@
-"""Results are found by the cone aimed at or by the cone the ware saw, by whatever that is known; the page says which."""
+"""Results are found by the cone aimed at or by the cone the ware saw, however that is known; the page says which."""
 
 from decimal import Decimal
 
