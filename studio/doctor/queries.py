@@ -24,6 +24,7 @@ from studio.backup import sqlite
 from studio.doctor.finding import Finding, ill, watch, well
 from studio.models import Backup
 from studio.serving.services import database_is_behind
+from studio.work.queries import work_state
 from tiles.conditions.queries import untrue_copies
 from tiles.models import Outcome, Photo
 from tiles.photos.accept import EXTENSIONS
@@ -152,6 +153,17 @@ def backup() -> Iterator[Finding]:
         yield well("backup", f"The last proven one is of {timezone.localtime(last.made_at):%d %b %Y, %H:%M}.")
 
 
+def work() -> Iterator[Finding]:
+    """Whether somebody does what nobody waits for."""
+    state = work_state()
+    if state.nobody_works:
+        yield ill("work", f"No worker runs, and {state.waiting} tasks wait.", "Run manage.py worker.")
+    elif state.failed:
+        yield watch("work", f"{state.failed} tasks failed.", "See More, Work in the background.")
+    else:
+        yield well("work", f"{state.workers} workers, {state.waiting} tasks wait.")
+
+
 def clock() -> Iterator[Finding]:
     """A clock that was set back makes newer work look older, and what was written before lie in the future."""
     latest = max(filter(None, _latest_marks()), default=None)
@@ -175,6 +187,7 @@ PARTS: dict[str, Callable[[], Iterator[Finding]]] = {
     "disk": disk,
     "secret key": secret,
     "clock": clock,
+    "work": work,
     "conditions": copies,
     "files": files,
     "backup": backup,

@@ -13,6 +13,7 @@ from firings.vocabulary import FIRED, FiringState
 from studio.backup.queries import is_old, last_proven
 from studio.models import Backup, Person
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
+from studio.work.queries import work_jobs
 from tiles.models import (
     ClayBody,
     Glaze,
@@ -58,7 +59,11 @@ def what_waits(person: Person) -> Waiting:
     """All that needs somebody next, and what was judged last. Who may not judge is shown no jobs."""
     backup = last_proven() if person.has_perm("studio.view_backup") else None
     return Waiting(
-        jobs=[*(jobs() if person.has_perm("tiles.change_outcome") else []), *backup_job(person, backup)],
+        jobs=[
+            *(jobs() if person.has_perm("tiles.change_outcome") else []),
+            *backup_job(person, backup),
+            *work_jobs(person),
+        ],
         steps=first_steps(person),
         series=series_under_way(),
         results=last_results(),
