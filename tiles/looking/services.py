@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 from django_tasks.base import Task
 
+from tiles.colour import services as colour
 from tiles.models import Photo
 from tiles.photos import accept, look, renditions
 from tiles.photos.queries import not_looked_at, original_path, photo_store
@@ -23,7 +24,7 @@ WHEN_IDLE = -50
 
 
 def look_at_photo(photo: Photo) -> None:
-    """Decode all of a photo, make its renditions, see what is in view, and file it by that.
+    """Decode all of a photo, make its renditions, see what is in view, file by that, measure what may be.
 
     A photo that turns out damaged says so, and its file is kept. Raises OSError when the original is gone or the disk
     refuses: then it is worth another try.
@@ -35,6 +36,7 @@ def look_at_photo(photo: Photo) -> None:
     with one_decodes, original_path(photo).open("rb") as original:
         seen = look.look_at(original).as_json()
     _keep_look(photo, seen)
+    colour.measure_outcomes(photo)
 
 
 @transaction.atomic
