@@ -113,25 +113,36 @@ def advice_on(light: Light, mat: SeenMat | None) -> tuple[str, ...]:
     return tuple(said)
 
 
+def percent(share: float) -> str:
+    """A share as people write it.
+
+    >>> percent(0.196)
+    '20 %'
+    """
+    return f"{share * 100:.0f} %"
+
+
 def _light_advice(light: Light) -> list[str]:
     said = []
     if light.fall_off is not None and light.fall_off > MOST_FALL_OFF:
         said.append(
-            f"Light falls off {light.towards} by {light.fall_off:.0%}: turn the tile or add a reflector."
+            f"Light falls off {light.towards} by {percent(light.fall_off)}: turn the tile or add a reflector."
         )
     if light.shadow is not None and light.shadow > MOST_SHADOW:
         said.append(
-            f"Part of the paper is {light.shadow:.0%} darker than the rest: keep your shadow and other things off it."
+            f"Part of the paper is {percent(light.shadow)} darker than the rest: keep shadows and other things off it."
         )
     if light.blown > MOST_CLIPPED:
-        said.append(f"{light.blown:.0%} of {light.looked_at} is blown out: expose less.")
+        said.append(f"{percent(light.blown)} of {light.looked_at} is blown out: expose less.")
     if light.looked_at != "the whole photo" and light.fall_off is None:
         said.append("The white paper is blown out, so its light cannot be read: expose less.")
     if light.black > MOST_CLIPPED:
-        said.append(f"{light.black:.0%} of {light.looked_at} is black without detail: give it more light.")
+        said.append(
+            f"{percent(light.black)} of {light.looked_at} is black without detail: give it more light."
+        )
     if light.glare is not None and light.glare > MOST_GLARE:
         said.append(
-            f"Light glances off {light.glare:.0%} of the tile: turn it, or move the lamp or window to the side."
+            f"Light glances off {percent(light.glare)} of the tile: turn it, or move the lamp or window to the side."
         )
     return said
 

@@ -65,7 +65,7 @@ def test_without_the_tile_in_the_studio_the_reason_is_said(db, on_the_mat):
 
     assert code == 0
     assert "codes: 1042-9" in printed
-    assert "px/mm" in printed
+    assert "pixels to a millimetre" in printed
     assert "after correction" in printed
     assert "no tile of this number" in printed
 

@@ -20,6 +20,7 @@ from tiles.models import FormZone, Tile
 from tiles.photos import renditions
 from tiles.photos.accept import BOUNDS, Bounds, Refusal, accept
 from tiles.photos.look import COLOURS_PX, Look, look_at
+from tiles.photos.look_words import said_of
 from tiles.photos.mat import SeenMat
 from tiles.vocabulary import Face as Side
 
@@ -48,6 +49,7 @@ def _refused(reason: str) -> dict[str, Any]:
         "advice": [],
         "lab": {},
         "lab_reason": reason,
+        "words": [],
     }
 
 
@@ -61,7 +63,8 @@ def _looked_at(file: BinaryIO, printed_scale: float, side: str) -> dict[str, Any
     for code in plain["codes"]:
         code["number"] = numbers.write(code["number"])
     lab, why_not = _colours(file, look, side)
-    return {"accepted": True, "reason": "", **plain, "lab": lab, "lab_reason": why_not}
+    words = [list(pair) for pair in said_of(look)]
+    return {"accepted": True, "reason": "", **plain, "lab": lab, "lab_reason": why_not, "words": words}
 
 
 def _colours(file: BinaryIO, look: Look, side: str) -> tuple[dict[str, Any], str]:
@@ -120,37 +123,11 @@ def in_words(found: dict[str, Any]) -> Iterator[str]:
         yield f"{found['file']}: refused. {found['reason']}"
         return
     yield f"{found['file']}: accepted, {found['width']} × {found['height']} px upright"
-    yield f"  codes: {', '.join(code['number'] for code in found['codes']) or 'none of ours'}"
-    yield f"  mat: {_mat_words(found['mat'])}"
-    yield f"  chart: {_chart_words(found['chart'])}"
-    yield f"  grey card: {_card_words(found['grey_card'])}"
+    yield from (f"  {name}: {words}" for name, words in found["words"])
     yield from (f"  {name}: {_lab_words(colour)}" for name, colour in found["lab"].items())
     if found["lab_reason"]:
-        yield f"  no colour by zone: {found['lab_reason']}"
-    yield from (f"  to do better: {sentence}" for sentence in found["advice"])
-
-
-def _mat_words(mat: dict[str, Any]) -> str:
-    if not mat["found"]:
-        return str(mat["reason"])
-    rough = ", rough" if mat["is_rough"] else ""
-    return (
-        f"{mat['sheet']}, {mat['px_per_mm']:.3f} ± {mat['plus_minus']:.3f} px/mm{rough} on paper printed true, "
-        f"tilted by {mat['tilt_deg']:.0f}°"
-    )
-
-
-def _chart_words(chart: dict[str, Any]) -> str:
-    if not chart["found"]:
-        return str(chart["reason"])
-    return (
-        f"ΔE00 {chart['residual_before']:.1f} as photographed, {chart['residual_mean']:.1f} after correction "
-        f"(at most {chart['residual_max']:.1f}) on {chart['n']} patches"
-    )
-
-
-def _card_words(card: dict[str, Any]) -> str:
-    return "in its place" if card["found"] else str(card["reason"])
+        yield f"  No colour by zone: {found['lab_reason']}"
+    yield from (f"  To do better: {sentence}" for sentence in found["advice"])
 
 
 def _lab_words(colour: dict[str, Any]) -> str:
