@@ -1,13 +1,13 @@
 """What is known of colours: which outcomes a photo shows and where, their readings, and which of these counts."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
 
 from tiles.colour.apart import MeasuredColour
+from tiles.colour.correction import Basis
 from tiles.colour.placing import Corners, Face, Place, face_by_proportions, face_on_mat, zone_on
-from tiles.colour.scene import Scene
 from tiles.models import ColourReading, FormZone, Outcome, Photo, PhotoFiling, TileForm
 from tiles.photos.look import Look
 from tiles.photos.mat import SeenMat
@@ -168,18 +168,6 @@ def kept_areas(photo: Photo) -> dict[int, Corners]:
     }
 
 
-def is_measurable_unasked(scene: Scene) -> bool:
+def is_measurable_unasked(look: Look) -> bool:
     """Whether a photo may be measured without anyone asking: put right by a chart, and the tile's place known."""
-    return scene.basis.value == ColourBasis.CHART.value and scene.mat is not None
-
-
-def basis_of(scene: Scene) -> ColourBasis:
-    """The basis as it is kept."""
-    return ColourBasis(scene.basis.value.replace(" ", "_"))
-
-
-def colours_counted(outcomes: QuerySet[Outcome]) -> Mapping[str, int]:
-    """How many outcomes have a measured colour and how many have none."""
-    every = outcomes.order_by().count()
-    having = outcomes.order_by().filter(lab_l__isnull=False).count()
-    return {"with": having, "without": every - having}
+    return look.correction.basis is Basis.CHART and isinstance(look.mat, SeenMat)

@@ -251,12 +251,12 @@ def measure_outcomes(photo: Photo, *, by: User | None = None) -> list[int]:
     worker, after it has looked at the photo and filed it. The same photo measured twice changes nothing.
     """
     look = queries.look_of(photo)
+    if look is None or not queries.is_measurable_unasked(look):
+        return []
     shown = [zone for zone in queries.shown_on(photo) if zone.is_of_the_side_in_view]
-    if look is None or not shown or len({zone.filing.tile_id for zone in shown}) > 1:
+    if len({zone.filing.tile_id for zone in shown}) != 1:
         return []
     scene = open_scene(photo)
-    if not queries.is_measurable_unasked(scene):
-        return []
     areas = {pk: area for pk, area in queries.laid_areas(shown, photo, look).items() if is_in_view(area)}
     known = set(queries.kept_areas(photo))
     colours = {
