@@ -7,12 +7,15 @@ shape, digits as a matrix. Which of day and month comes first is settled by what
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from firings.curves.cells import has_date, shape_of, stamp_match
 from firings.curves.figures import Array
+
+Texts: TypeAlias = NDArray[np.str_] | NDArray[np.bytes_]
 
 DAY_S = 86400.0
 # The figures under the first of several names of a part that the shape has; nought where it has none.
@@ -56,7 +59,7 @@ def nothing_read(rows: int) -> Stamps:
     return Stamps(empty[0], empty[1], empty[2], empty[3], empty[4], np.zeros(rows, dtype=bool))
 
 
-def stamps_of(texts: NDArray[np.str_]) -> Stamps:
+def stamps_of(texts: Texts) -> Stamps:
     """The parts of every cell, a block of rows at a time."""
     found = nothing_read(len(texts))
     for start in range(0, len(texts), _BLOCK_ROWS):
@@ -66,24 +69,39 @@ def stamps_of(texts: NDArray[np.str_]) -> Stamps:
     return found
 
 
-def _read_block(found: Stamps, texts: NDArray[np.str_]) -> None:
-    wide = np.ascontiguousarray(texts).view(np.uint32).reshape(len(texts), -1)
-    letters = np.minimum(wide, 255).astype(np.uint8)
-    shapes = np.where((letters >= ord("0")) & (letters <= ord("9")), np.uint8(ord("0")), letters)
-    left = np.arange(len(texts))
+def _letters_of(texts: Texts) -> NDArray[np.uint8]:
+    """The first letters of all texts, the second letters …; beyond Latin-1 is none of a date's and becomes the last."""
+    size = np.uint8 if texts.dtype.kind == "S" else np.uint32
+    letters = np.ascontiguousarray(texts).view(size).reshape(len(texts), -1).T
+    return np.ascontiguousarray(np.minimum(letters, 255), dtype=np.uint8)
+
+
+def _words_of(text: str | bytes) -> str:
+    return text.decode("latin-1") if isinstance(text, bytes) else str(text)
+
+
+def _read_block(found: Stamps, texts: Texts) -> None:
+    letters = _letters_of(texts)
+    rows = np.arange(len(texts))
     for _ in range(_MOST_SHAPES):
-        if not len(left):
+        if not len(rows):
             break
-        same = (shapes[left] == shapes[left[0]]).all(axis=1)
-        _read_shape(found, str(texts[left[0]]), letters, left[same])
-        left = left[~same]
+        # A digit less its nought is at most nine, which nothing else is.
+        shapes = np.where(letters - ord("0") <= 9, np.uint8(ord("0")), letters)
+        same = (shapes == shapes[:, :1]).all(axis=0)
+        alike = same.all()
+        _read_shape(found, _words_of(texts[rows[0]]), letters if alike else letters[:, same], rows[same])
+        rows, letters = rows[~same], letters[:, ~same]
 
 
 def _number(letters: NDArray[np.uint8], span: tuple[int, int]) -> Array:
-    number = np.zeros(len(letters))
-    for place in range(*span):
-        number = number * 10 + (letters[:, place] - ord("0"))
-    return number
+    digits = letters[slice(*span)]
+    # The same in all rows of a block, as years and days mostly are.
+    constant = bool((digits == digits[:, :1]).all())
+    number: Array = np.zeros(1 if constant else digits.shape[1])
+    for row in digits[:, :1] if constant else digits:
+        number = number * 10 + (row - ord("0"))
+    return np.full(digits.shape[1], number[0]) if constant else number
 
 
 def _read_shape(found: Stamps, cell: str, letters: NDArray[np.uint8], rows: NDArray[np.intp]) -> None:
@@ -91,7 +109,6 @@ def _read_shape(found: Stamps, cell: str, letters: NDArray[np.uint8], rows: NDAr
     match = stamp_match(shape_of(cell))
     if match is None:
         return
-    letters = letters[rows]
 
     def part(*names: str) -> Array:
         known = [match.span(name) for name in names if match[name]]
@@ -132,7 +149,14 @@ def _hours_s(match: re.Match[str], part: Part) -> Array:
 
 
 def _days(year: Array, month: Array, day: Array) -> Array:
-    """Days since 1970; not a number for no date."""
+    """Days since 1970; not a number for no date. Worked out once for each run of rows of one date."""
+    turns = (np.diff(year) != 0) | (np.diff(month) != 0) | (np.diff(day) != 0)
+    starts = np.flatnonzero(np.append(True, turns)) if len(year) else np.zeros(0, dtype=int)
+    days = _days_of_each(year[starts], month[starts], day[starts])
+    return np.repeat(days, np.diff(np.append(starts, len(year))))
+
+
+def _days_of_each(year: Array, month: Array, day: Array) -> Array:
     sound = (month >= 1) & (month <= 12) & (day >= 1) & (day <= 31) & (year >= 1970) & (year <= 2200)
     days = np.full(len(year), np.nan)
     months = (year[sound] - 1970).astype(int) * 12 + month[sound].astype(int) - 1

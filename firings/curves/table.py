@@ -22,6 +22,7 @@ _FIRST_LINES, _OTHER_LINES = 80, 320
 _BLOCK_ROWS = 50_000
 _MOST_COLUMNS = 200
 _LONGEST_STAMP = 40
+_TIMED = (Kind.STAMP, Kind.DATE, Kind.CLOCK)
 
 _UNIT_CELL = re.compile(
     r"[\[(]?\s*(?:(?:°|º|deg\.?\s?)?[cfk]|celsius|fahrenheit|s|sec|seconds?|min|minutes?|h|hours?|hh?:mm(?::ss)?|%|kw|v"
@@ -32,13 +33,16 @@ _UNIT_CELL = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """One column: figures where it is one of figures (not a number where a cell is none), else its texts."""
+    """One column: figures where it is one of figures (not a number where a cell is none), else its texts.
+
+    Texts that numpy's own reader could read at once are bytes, a letter each in Latin-1.
+    """
 
     name: str
     kind: Kind
     marks: Marks
     figures: Array
-    texts: NDArray[np.str_]
+    texts: NDArray[np.str_] | NDArray[np.bytes_]
     sample: tuple[str, ...]
 
 
@@ -65,6 +69,15 @@ class Table:
     columns: list[Column]
     rows: int
     odd_lines: int
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Some lines of the table: figures or texts of each column, how many rows they are, how many fitted nowhere."""
+
+    columns: list[Any]
+    rows: int
+    odd: int = 0
 
 
 def fields_of(line: str, separator: str, *, quoted: bool) -> list[str]:
@@ -142,11 +155,7 @@ def _is_row(layout: Layout, line: str) -> bool:
     if len(cells) != len(layout.kinds):
         return False
     fits = _fits(cells, layout.kinds)
-    stamps = [
-        kind_of(cell) is kind
-        for cell, kind in zip(cells, layout.kinds, strict=True)
-        if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK)
-    ]
+    stamps = [kind_of(cell) is kind for cell, kind in zip(cells, layout.kinds, strict=True) if kind in _TIMED]
     timed = any(stamps) if stamps else fits[0]
     return timed and sum(fits) * 2 >= len(fits)
 
@@ -212,55 +221,95 @@ def _rows(layout: Layout, lines: list[str]) -> tuple[list[str], int]:
     return alike, len(lines) - len(alike) - blank
 
 
-def _plain_block(layout: Layout, marks: Sequence[Marks], block: list[str]) -> list[Array] | None:
-    """The columns of a block where all are plain figures, by numpy's own reader; None where they are not."""
-    plain = all(kind is Kind.FIGURE for kind in layout.kinds) and all(one.are_plain for one in marks)
-    if layout.quoted or not plain:
+def _plain_types(layout: Layout, marks: Sequence[Marks]) -> list[tuple[str, str]] | None:
+    """The type of each column for numpy's own reader; None where some figures are not written its way."""
+    figures = [mark for kind, mark in zip(layout.kinds, marks, strict=True) if kind is Kind.FIGURE]
+    if layout.quoted or layout.separator == " " or not all(mark.are_plain for mark in figures):
+        return None
+    samples = zip(*layout.sample, strict=True)
+    return [
+        (f"column {place}", _plain_type(kind, sample))
+        for place, (kind, sample) in enumerate(zip(layout.kinds, samples, strict=True))
+    ]
+
+
+def _plain_type(kind: Kind, sample: Sequence[str]) -> str:
+    if kind is Kind.FIGURE:
+        return "f8"
+    return f"S{max(map(len, sample)) + 1}" if kind in _TIMED else "U1"
+
+
+def _plain_block(layout: Layout, types: list[tuple[str, str]] | None, block: list[str]) -> list[Any] | None:
+    """The columns of a block whose lines are all alike, by numpy's own reader; None where they are not."""
+    if types is None:
         return None
     try:
-        found = np.loadtxt(block, delimiter=layout.separator, comments=None, ndmin=2)
+        found = np.loadtxt(block, dtype=types, delimiter=layout.separator, comments=None, ndmin=1)
     except ValueError:
         return None
-    return list(np.where(np.isfinite(found), found, np.nan).T)
+    columns = [_plain_column(kind, found[name]) for kind, (name, _) in zip(layout.kinds, types, strict=True)]
+    cut = any(column is False for column in columns)
+    # Empty lines are passed over without a word.
+    return None if cut or len(found) < len(block) else columns
 
 
-def _block_columns(layout: Layout, marks: Sequence[Marks], block: list[str]) -> list[Any]:
-    """Figures or texts of each column of a block; nothing for columns of words."""
-    if (plain := _plain_block(layout, marks, block)) is not None:
-        return plain
+def _plain_column(kind: Kind, found: NDArray[Any]) -> Any:
+    """Figures or texts; None for words, and False where a text was longer than any of the sample."""
+    if kind is Kind.FIGURE:
+        return np.where(np.isfinite(found), found, np.nan)
+    if kind not in _TIMED:
+        return None
+    texts = np.ascontiguousarray(found)
+    return False if texts.view(np.uint8).reshape(len(texts), -1)[:, -1].any() else texts
+
+
+def _block_columns(
+    layout: Layout, marks: Sequence[Marks], types: list[tuple[str, str]] | None, lines: list[str]
+) -> Block:
+    """Figures or texts of each column of a block of lines; nothing for columns of words."""
+    if (plain := _plain_block(layout, types, lines)) is not None:
+        return Block(plain, len(lines))
+    rows, odd = _rows(layout, lines)
+    if rows and (plain := _plain_block(layout, types, rows)) is not None:
+        return Block(plain, len(rows), odd)
     columns: list[Any] = []
-    for kind, mark, cells in zip(layout.kinds, marks, _cells(layout, block), strict=True):
+    for kind, mark, cells in zip(layout.kinds, marks, _cells(layout, rows), strict=True):
         if kind is Kind.FIGURE:
             columns.append(figures_of(cells, mark))
         else:
-            columns.append(_texts(cells) if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK) else None)
-    return columns
+            columns.append(_texts(cells) if kind in _TIMED else None)
+    return Block(columns, len(rows), odd)
 
 
 def _cells(layout: Layout, block: list[str]) -> list[list[str]]:
     """The cells of each column; every line has the table's width."""
-    if layout.quoted:
-        return [list(column) for column in zip(*map(layout.fields, block), strict=True)]
+    if layout.quoted or not block:
+        return [[layout.fields(line)[place] for line in block] for place in range(len(layout.kinds))]
     flat = layout.separator.join(block).split(layout.separator)
     return [flat[place :: len(layout.kinds)] for place in range(len(layout.kinds))]
 
 
-def _columns(layout: Layout, header: Sequence[str], rows: list[str], decimal: str | None) -> list[Column]:
+def _columns(
+    layout: Layout, header: Sequence[str], lines: list[str], decimal: str | None
+) -> tuple[list[Column], int, int]:
+    """The columns from the lines of the table, how many rows there are, and how many lines fitted nowhere."""
     samples = list(zip(*layout.sample, strict=True))
     marks = [marks_of(sample, decimal) for sample in samples]
-    starts = range(0, len(rows), _BLOCK_ROWS)
-    blocks = [_block_columns(layout, marks, rows[start : start + _BLOCK_ROWS]) for start in starts]
-    parts = list(zip(*blocks, strict=True))
-    return [
+    types = _plain_types(layout, marks)
+    starts = range(0, len(lines), _BLOCK_ROWS)
+    blocks = [_block_columns(layout, marks, types, lines[start : start + _BLOCK_ROWS]) for start in starts]
+    parts = list(zip(*(block.columns for block in blocks if block.rows), strict=True))
+    columns = [
         _column(
             header[place] if header else f"column {place + 1}",
             kind,
             marks[place],
-            parts[place],
+            parts[place] if parts else (),
             samples[place],
         )
         for place, kind in enumerate(layout.kinds)
     ]
+    return columns, sum(block.rows for block in blocks), sum(block.odd for block in blocks)
 
 
 def _texts(cells: list[str]) -> NDArray[np.str_]:
@@ -269,9 +318,11 @@ def _texts(cells: list[str]) -> NDArray[np.str_]:
 
 
 def _column(name: str, kind: Kind, marks: Marks, parts: Sequence[Any], sample: tuple[str, ...]) -> Column:
+    if len({part.dtype.kind for part in parts if part is not None}) > 1:
+        parts = [part.astype(np.str_) for part in parts]
     read: Any = np.concatenate(parts) if parts and parts[0] is not None else np.zeros(0)
     figures = read if kind is Kind.FIGURE else np.zeros(0)
-    texts = read if kind in (Kind.STAMP, Kind.DATE, Kind.CLOCK) else np.zeros(0, dtype=str)
+    texts = read if kind in _TIMED else np.zeros(0, dtype=str)
     return Column(name or "unnamed", kind, marks, figures, texts, sample)
 
 
@@ -292,11 +343,10 @@ def table_of(
     layout = layout_of(lines if header_rows is None else lines[header_rows:], separator)
     first = _first_row(layout, lines) if header_rows is None else header_rows
     header = _header(layout, lines[:first])
-    rows, odd = _rows(layout, lines[first:])
-    if odd > len(rows):
+    columns, rows, odd = _columns(layout, header, lines[first:], decimal)
+    if odd > rows:
         raise UnreadableCurve(
             "Most lines have another number of fields than the others. Export the log as CSV."
         )
     preamble = [line for line in lines[:first] if line.strip()]
-    columns = _columns(layout, header, rows, decimal)
-    return Table(layout.separator, preamble, header, columns, len(rows), odd)
+    return Table(layout.separator, preamble, header, columns, rows, odd)

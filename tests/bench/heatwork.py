@@ -82,11 +82,14 @@ def million_stamped_rows() -> bytes:
 
 
 def stamped_ratio() -> float:
-    """Our time for dates and times over numpy's for as many rows of figures, as it reads no dates."""
-    data, figures = b"when,top_c\n" + million_stamped_rows(), million_rows()
-    ours, theirs = best_of(
-        2, lambda: read(data), lambda: np.loadtxt(io.BytesIO(figures), delimiter=",", usecols=(0, 1))
-    )
+    """Our time over that of numpy's own reader doing the same job: each row's date and time, and its figure."""
+    body = million_stamped_rows()
+    data, kinds = b"when,top_c\n" + body, [("when", "M8[ms]"), ("top_c", "f8")]
+
+    def by_numpy() -> object:
+        return np.loadtxt(io.BytesIO(body), delimiter=",", dtype=kinds)
+
+    ours, theirs = best_of(3, lambda: read(data), by_numpy)
     return ours / theirs
 
 
@@ -97,8 +100,9 @@ def main() -> int:
     )
     ratio = file_ratio(b"time_s,top_c,bottom_c\n", million_rows())
     print(f"a million rows of three figures: {ratio:.2f} × numpy's own reader")
-    print(f"a million rows of date, time and a figure: {stamped_ratio():.2f} × numpy's reader of two figures")
-    return 0 if one <= MOST_FOR_A_CURVE and ratio <= MOST_FOR_A_FILE else 1
+    stamped = stamped_ratio()
+    print(f"a million rows of date, time and a figure: {stamped:.2f} × numpy's own reader of the same")
+    return 0 if one <= MOST_FOR_A_CURVE and max(ratio, stamped) <= MOST_FOR_A_FILE else 1
 
 
 if __name__ == "__main__":
