@@ -1,9 +1,18 @@
 """Measuring colours on photos: what is read, which reading counts, and how it is taken back."""
 
+import io
+
 import numpy as np
 import pytest
 
-from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    TileFormFactory,
+    fired_outcomes,
+    glaze_tile,
+)
 from tests.tiles.colour.pictures import (
     BANDS,
     BLUE,
@@ -14,11 +23,15 @@ from tests.tiles.colour.pictures import (
     wide_profile,
 )
 from tests.tiles.colour.scenes import Shot
+from tests.tiles.photos.mat_scenes import Scene, photographed
 from tiles.colour import queries, services
 from tiles.colour.difference import ciede2000
-from tiles.colour.lab import Illuminant, srgb_to_lab
+from tiles.colour.lab import Illuminant, linear_to_lab, srgb_to_lab
 from tiles.colour.regions import AreaColour
+from tiles.looking.services import look_at_photo
 from tiles.models import ColourReading, Outcome
+from tiles.photos.services import store_photo
+from tiles.vocabulary import Face, ZoneKind
 
 pytestmark = pytest.mark.django_db
 
@@ -179,3 +192,39 @@ def test_a_blown_out_zone_says_so(outcomes, stored, recorder):
     found = services.read_zones(photo, areas)
 
     assert all("blown out" in str(why) for why in found.values())
+
+
+def test_a_photo_on_the_mat_with_a_chart_is_measured_without_being_asked(recorder):
+    """From the stored file to the outcome's colour: tilted, under a bulb, light falling off, middle tones bent."""
+    scene = Scene(shot=Shot(light="bulb", tone=0.15, exposure=0.8), tilt_deg=8, fall_off=0.2, lift_mm=7)
+    shown = photographed(scene)
+    zones = [
+        (f"band {place + 1}", ZoneKind.BAND, Face.FRONT, False, 0, 28 * place, 66, 28) for place in range(4)
+    ]
+    form = TileFormFactory(width_mm=66, height_mm=112, thickness_mm=7, zones=zones)
+    tile = TileFactory(number=1042, form=form)
+    outcomes = fired_outcomes(
+        glaze_tile(tile, (GlazeFactory(), {zone[0]: 1 for zone in zones})), FiringFactory(fired=True)
+    )
+    photo = store_photo(io.BytesIO(shown.file), by=recorder)
+    look_at_photo(photo)
+
+    readings = {reading.outcome_id: reading for reading in ColourReading.objects.all()}
+    assert len(readings) == 4
+    for outcome, (_, linear) in zip(outcomes, shown.bands, strict=True):
+        outcome.refresh_from_db()
+        assert outcome.lab_basis == "chart"
+        assert readings[outcome.pk].read_by is None
+        true = linear_to_lab(linear, Illuminant.D50)
+        assert ciede2000((outcome.lab_l, outcome.lab_a, outcome.lab_b), true) < 3
+    assert services.measure_outcomes(photo) == []
+
+
+def test_what_a_person_measured_as_well_stands_before_what_nobody_asked_for(outcomes, stored, recorder):
+    photo = stored(as_jpeg(tile_picture()), placement=outcomes[0].placement)
+    keys, _ = read_all(photo, recorder)
+    before = Outcome.objects.get(pk=keys[0]).lab_l
+    other = stored(as_jpeg(tile_picture(Shot(light="bulb"))), placement=outcomes[0].placement)
+    read_all(other, None)
+
+    assert Outcome.objects.get(pk=keys[0]).lab_l == before
