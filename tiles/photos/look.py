@@ -208,7 +208,7 @@ def look_at(file: BinaryIO, *, printed_scale: float = 1.0) -> Look:
     """
     width, height = _upright_size(file)
     grey = np.asarray(renditions.upright_grey(file, _code_side_px(max(width, height))))
-    read = _read(grey)
+    read = read_codes(grey)
     camera = Camera(grey.shape[1], grey.shape[0], width, _focal_35_mm(file))
     mat = find_mat(read, camera, printed_scale)
     picture = renditions.upright(file, COLOURS_PX)
@@ -249,7 +249,7 @@ def _code_side_px(longest_side_px: int) -> int:
     return longest_side_px
 
 
-def _read(grey: NDArray[np.uint8]) -> list[ReadCode]:
+def read_codes(grey: NDArray[np.uint8]) -> list[ReadCode]:
     """All codes in an upright grey picture, each content once; the larger picture's corners before the smaller's.
 
     Half the size averages noise away; a quarter only in need, and kinds of code other than ours only after that.
