@@ -42,8 +42,8 @@ def apart(degrees_c: float, digits: int = 0, *, signed: bool = False) -> Degrees
 
 
 def rate(rate_c_per_h: float) -> Degrees:
-    """A rate [°C/h]."""
-    return Degrees("rate", round(float(rate_c_per_h), 2))
+    """A rate [°C/h]; a slow one with a tenth."""
+    return Degrees("rate", round(float(rate_c_per_h), 2), 0 if abs(rate_c_per_h) >= 9.95 else 1)
 
 
 class Notice(str):

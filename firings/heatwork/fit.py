@@ -5,7 +5,7 @@ Per cone two figures, the end point at 60 °C/h and B = E/R, are found by least 
 of freedom is left, so the residuals test the model: root mean square 1.30 °C over 35 cones, worst 3.8 °C (cone 14).
 
 Ramps at the three rates to the chart's end points, all 99 of the 33 whole cones from 019 to 14, come back as their cone
-within 0.062 cone in the mean and 0.27 at most (cone 7 at 60 °C/h), which is 1.04 °C in the mean and 3.8 °C at most. The
+within 0.062 cone in the mean and 0.27 at most (cone 7 at 60 °C/h), which is 1.06 °C in the mean and 3.8 °C at most. The
 chart itself says that a cone bends over a range of up to 22 °C.
 
 Tried and not kept, each measured by leaving one rate out and predicting it: drawing ln B towards its two neighbours in

@@ -1,11 +1,12 @@
 """The cone a logger's file amounts to."""
 
 import json
+import stat
 from argparse import ArgumentTypeError
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from firings.curves.reading import Choice, Reading, read
 from firings.curves.roles import UNIT_SECONDS
@@ -15,6 +16,7 @@ from firings.heatwork.bending import UnfitCurve
 from firings.heatwork.equivalent import Equivalent, equivalent
 from firings.heatwork.plain import plain_equivalent
 from firings.heatwork.uncertainty import Sensor
+from firings.management.one_line import OneLineCommand, within
 from firings.programmes.segments import Unit
 
 
@@ -27,6 +29,18 @@ def columns(text: str) -> tuple[int, ...]:
     if min(places) < 0:
         raise ArgumentTypeError(f"{text!r} names no columns; write their numbers, such as 2 or 2,3")
     return places
+
+
+def refuse_device(path: Path) -> None:
+    """Refuse what never ends, such as /dev/zero; a pipe is welcome.
+
+    Raises
+    ------
+    CommandError : not a file
+    OSError : no such file, or it cannot be looked at
+    """
+    if stat.S_ISCHR(path.stat().st_mode) and path != Path("/dev/stdin"):
+        raise CommandError(f"{path}: This is a device, not a file.")
 
 
 def choice_of(options: dict[str, Any]) -> Choice:
@@ -91,7 +105,7 @@ def in_words(found: dict[str, Any]) -> list[str]:
     ]
 
 
-class Command(BaseCommand):
+class Command(OneLineCommand):
     help = "Work out the cone that a logger's file amounts to, and say how the file was read."
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -117,8 +131,12 @@ class Command(BaseCommand):
         parser.add_argument("--offset", type=float, default=0.0, metavar="C", help="degrees to add to it, °C")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        within("sensor-error", options["sensor_error"], 0, 200)
+        within("offset", options["offset"], -200, 200)
+        within("every", options["every"], 0.001, 86400)
         sensor = Sensor(options["sensor_error"], options["offset"])
         try:
+            refuse_device(options["file"])
             found = answer(read(options["file"].read_bytes(), choice_of(options)), sensor)
         except OSError as trouble:
             raise CommandError(f"{options['file']}: {trouble.strerror or trouble}") from None

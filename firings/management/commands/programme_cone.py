@@ -3,10 +3,11 @@
 import json
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from firings.heatwork.plain import plain_prediction
 from firings.heatwork.predict import KilnFigures, predict
+from firings.management.one_line import OneLineCommand, within
 from firings.programmes.segments import ROOM_C, Unit, UnreadableProgramme, read, write
 
 
@@ -29,7 +30,7 @@ def in_words(found: dict[str, Any]) -> list[str]:
     return [*(line for line in lines if line), *found["warnings"]]
 
 
-class Command(BaseCommand):
+class Command(OneLineCommand):
     help = 'Predict the cone of a programme such as "60:1000,60:1222,0:10" (rate:temperature, 0:minutes of hold).'
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -50,12 +51,8 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         unit = Unit(options["unit"])
         for name in ("power", "price", "fastest"):
-            if options[name] is not None and not 0 < options[name] < 1e6:
-                raise CommandError(
-                    f"--{name} {options[name]:g} is out of range; write a figure above nothing."
-                )
-        if not -50 <= options["start"] <= 1500:
-            raise CommandError(f"--start {options['start']:g} is no temperature to begin at; write °C.")
+            within(name, options[name], 0.001, 1e6)
+        within("start", options["start"], -50, 1500)
         kiln = KilnFigures(options["power"], options["price"], options["fastest"])
         try:
             segments = read(options["programme"], unit=unit, start_c=options["start"])

@@ -3,10 +3,15 @@
 import json
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from firings.curves.services import Recomputed, recompute
+from firings.management.one_line import OneLineCommand, within
 from firings.models import Firing
+
+
+# The most that the column of numbers holds.
+HIGHEST_NUMBER = 2**31 - 1
 
 
 def firing_ids(numbers: list[int] | None) -> list[int] | None:
@@ -18,6 +23,8 @@ def firing_ids(numbers: list[int] | None) -> list[int] | None:
     """
     if numbers is None:
         return None
+    for number in numbers:
+        within("firing", number, 1, HIGHEST_NUMBER)
     found = dict(Firing.objects.filter(number__in=numbers).values_list("number", "pk"))
     if missing := [number for number in numbers if number not in found]:
         raise CommandError(f"There is no firing F-{missing[0]:04d} in the logbook.")
@@ -36,7 +43,7 @@ def in_words(one: Recomputed) -> str:
     return f"F-{one.firing_number:04d}: reached cone {before} to {after}"
 
 
-class Command(BaseCommand):
+class Command(OneLineCommand):
     help = "Sum the heat work of all logged curves anew; write, and let results follow, only where figures change."
 
     def add_arguments(self, parser: CommandParser) -> None:
