@@ -6,11 +6,13 @@ app_name = "tiles"
 
 urlpatterns = [
     path("tiles/", include("tiles.recording.urls")),
+    path("results/compare/", include("tiles.compare.urls")),
     path("results/", include("tiles.search.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
     path("photos/", include("tiles.tray.urls")),
     path("photos/", include("tiles.closeup.urls")),
+    path("evidence/", include("tiles.evidence.urls")),
     path("colour/", include("tiles.colour.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),

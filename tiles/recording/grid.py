@@ -293,6 +293,26 @@ def for_another_tile(layers: Iterable[TypedLayer]) -> list[TypedLayer]:
     ]
 
 
+def with_change(
+    layers: Iterable[TypedLayer], zone: str, place: int, *, coats: str = "", batch: str = ""
+) -> list[TypedLayer]:
+    """The rows with another amount, or another lot, of the layer that lies at `place` on a zone, 1 being the bottom.
+
+    >>> rows = [TypedLayer("n1", cells={"back": TypedCell("1")}), TypedLayer("n2", cells={"band 1": TypedCell("2")})]
+    >>> with_change(rows, "band 1", 1, coats="3")[1].cells["band 1"].amount
+    '3'
+    """
+    found, lying = [], 0
+    for layer in layers:
+        cell = layer.cells.get(zone, TypedCell())
+        lying += not cell.is_blank
+        if lying == place and not cell.is_blank:
+            cells = {**layer.cells, zone: replace(cell, amount=coats)} if coats else layer.cells
+            layer = replace(layer, cells=cells, batch=batch or layer.batch)
+        found.append(layer)
+    return found
+
+
 def moved(layers: Sequence[TypedLayer], key: str, step: int) -> list[TypedLayer]:
     """The rows with one of them moved up (+1) or down (-1) as far as there is room."""
     rows = list(layers)

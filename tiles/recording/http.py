@@ -1,6 +1,7 @@
 """The glazing page between browser and log: what was posted, what stands on the page, what comes back."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import chain
 from secrets import token_urlsafe
@@ -23,7 +24,15 @@ from tiles.recording.forms import (
     facts_of,
     posted_layers,
 )
-from tiles.recording.grid import Recipe, TypedLayer, edited, for_another_tile, new_key, typed_from
+from tiles.recording.grid import (
+    Recipe,
+    TypedLayer,
+    edited,
+    for_another_tile,
+    new_key,
+    typed_from,
+    with_change,
+)
 from tiles.recording.layout import Catalogue, stacks_typed
 from tiles.recording.pattern import MOST_TILES, Varying
 from tiles.recording.section import Clay, Faces, LaidLayer, Outline, Section, draw_faces, draw_section
@@ -196,13 +205,31 @@ def fresh_sheet(request: StudioRequest, today: Any) -> Sheet:
     return _sheet(facts, [habits.blank_layer(habits_of(request), "n1")], catalogue_for())
 
 
-def again_sheet(tile: Tile, today: Any) -> Sheet:
-    """The page for new tiles, filled from a tile."""
+def again_sheet(request: StudioRequest, tile: Tile, today: Any) -> Sheet:
+    """The page for new tiles, filled from a tile, with the one change that the address may ask for."""
     recipe = queries.recipe_of(tile)
-    return _sheet(
-        facts_of(recipe) | {"glazed_on": today, "note": ""},
-        for_another_tile(typed_from(recipe.layers)),
-        catalogue_for(),
+    layers = for_another_tile(typed_from(recipe.layers))
+    facts = facts_of(recipe) | {"glazed_on": today, "note": ""} | _changed_facts(request)
+    return _sheet(facts, _changed_layers(request, layers), catalogue_for())
+
+
+def _changed_facts(request: StudioRequest) -> dict[str, Any]:
+    """Another body or cone, where the address asks for one that can be read."""
+    facts: dict[str, Any] = {}
+    if request.GET.get("body", "").isdecimal():
+        facts |= {"body": request.GET["body"], "body_lot": ""}
+    with suppress(ValueError):
+        facts["planned"] = series.order_of(request.GET.get("cone", ""))
+    return facts
+
+
+def _changed_layers(request: StudioRequest, layers: list[TypedLayer]) -> list[TypedLayer]:
+    """Other coats or another lot of one layer on one zone, where the address asks for them."""
+    zone, place = request.GET.get("zone", ""), request.GET.get("layer", "")
+    if not zone or not place.isdecimal():
+        return layers
+    return with_change(
+        layers, zone, int(place), coats=request.GET.get("coats", "")[:3], batch=request.GET.get("lot", "")[:9]
     )
 
 

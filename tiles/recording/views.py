@@ -34,7 +34,7 @@ def again(request: StudioRequest, label: str) -> HttpResponse:
     """New tiles, the page filled from one that exists."""
     if request.method == "POST":
         return _posted(request)
-    return _show(request, http.again_sheet(_tile(label), timezone.localdate()))
+    return _show(request, http.again_sheet(request, _tile(label), timezone.localdate()))
 
 
 @require_POST

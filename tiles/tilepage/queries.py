@@ -148,6 +148,11 @@ class TilePage:
     open_firings: list[Firing]
 
     @property
+    def outcomes(self) -> list[Outcome]:
+        """What came out of all firings, the last one first."""
+        return [outcome for fired in self.firings for outcome in fired.outcomes]
+
+    @property
     def shown_first(self) -> PhotoFiling | None:
         return self.photos[0] if self.photos else None
 

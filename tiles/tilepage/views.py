@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
+from tiles.apart.queries import section
 from tiles.models import Tile
 from tiles.tilepage import queries
 
@@ -34,7 +35,10 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
         return _no_such_tile(request, label, f"No tile has the number {label}.")
     if label != tile.label:
         return redirect("tiles:recording:tile", tile.label)
-    shown = {"page": queries.tile_page(tile), "tile": tile, "short": _short_words(request, tile)}
+    page = queries.tile_page(tile)
+    may_plan = request.user.has_perm("tiles.add_tile")
+    apart = section(page.outcomes, request.GET.get("apart", ""), may_plan=may_plan)
+    shown = {"page": page, "tile": tile, "short": _short_words(request, tile), "apart": apart}
     return render(request, "tiles/tilepage/tile.html", shown)
 
 
