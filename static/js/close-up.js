@@ -5,8 +5,8 @@
 //     <img src="…large.jpg" width="4000" height="3000" alt="…">      (size of the original, or of the part shown)
 //   </div>
 //
-// data-home is the part of the photo that is shown, as shares: left, top, width, height. Places given to and by the
-// viewer are shares of the whole upright photo.
+// data-home is the part of the photo that is shown, as shares: left, top, width, height; data-pictured, where it differs,
+// the part that the img holds. Places given to and by the viewer are shares of the whole upright photo.
 
 const STEP = 1.4;
 const PAN_PX = 80;
@@ -43,6 +43,7 @@ export function closeUp(view) {
   const pieces = new Map();
   const listeners = new Set();
   let home = [0, 0, 1, 1];
+  let pictured = home;
   let known = null;
   let bar = null;
   let gliding = 0;
@@ -60,11 +61,13 @@ export function closeUp(view) {
 
   // Sizes --------------------------------------------------------------------------------------------------------
 
-  const size = () => [
-    Number(picture.getAttribute("width")) || picture.naturalWidth || 1,
-    Number(picture.getAttribute("height")) || picture.naturalHeight || 1,
-  ];
-  const whole = () => (known ? [known.width, known.height] : size().map((side, at) => side / home[2 + at]));
+  const whole = () => {
+    if (known) return [known.width, known.height];
+    const width = Number(picture.getAttribute("width")) || picture.naturalWidth || 1;
+    const height = Number(picture.getAttribute("height")) || picture.naturalHeight || 1;
+    return [width / pictured[2], height / pictured[3]];
+  };
+  const size = () => whole().map((side, at) => side * home[2 + at]);
   const box = () => [view.clientWidth || 1, view.clientHeight || 1];
 
   // Pixels of the screen, as the page counts them, for one pixel of the photo.
@@ -99,8 +102,10 @@ export function closeUp(view) {
       pen.beginPath();
       pen.rect(Math.round(left), Math.round(top), size()[0] * near, size()[1] * near);
       pen.clip();
-      pen.drawImage(picture, left, top, size()[0] * near, size()[1] * near);
-      if (near > (picture.naturalWidth / size()[0]) * 1.05) drawPieces(near, left, top);
+      const [x, y] = toView([pictured[0], pictured[1]]).map((edge) => edge * ratio);
+      const [across, down] = whole().map((side, at) => side * pictured[2 + at]);
+      pen.drawImage(picture, x, y, across * near, down * near);
+      if (near > (picture.naturalWidth / across) * 1.05) drawPieces(near, left, top);
       pen.restore();
     }
     placeBar();
@@ -188,11 +193,14 @@ export function closeUp(view) {
     if (!known?.px_per_mm) return;
     const unit = known.unit === "in" ? 25.4 : 1;
     const pxPerUnit = known.px_per_mm * unit * density();
-    const room = Math.min(200, box()[0] * 0.4);
+    const room = Math.min(200, box()[0] * 0.5);
     const lengths = [100, 50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01];
     const length = lengths.find((one) => one * pxPerUnit <= room) ?? 0.01;
-    bar ??= view.appendChild(Object.assign(document.createElement("p"), { className: "close-up-bar" }));
-    bar.textContent = `${length} ${known.unit}`;
+    if (!bar) {
+      bar = view.appendChild(Object.assign(document.createElement("p"), { className: "close-up-bar" }));
+      bar.append(document.createElement("span"));
+    }
+    bar.firstChild.textContent = `${length} ${known.unit}`;
     bar.style.width = `${length * pxPerUnit}px`;
   }
 
@@ -363,6 +371,7 @@ export function closeUp(view) {
     known = null;
     pieces.clear();
     home = (view.dataset.home || "0 0 1 1").split(" ").map(Number);
+    pictured = view.dataset.pictured ? view.dataset.pictured.split(" ").map(Number) : home;
     [scale, middle] = [1, [0.5, 0.5]];
     settle();
     learn();
