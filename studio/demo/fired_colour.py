@@ -7,7 +7,7 @@ from studio.demo.catalogue import Look
 from studio.demo.coats import laid_over
 from studio.demo.light import to_linear, to_srgb
 from studio.demo.picture import CoatPicture, Rgb
-from tiles.colour.lab import srgb_to_lab
+from tiles.colour.lab import Illuminant, srgb_to_lab
 
 RAW_RGB = (222, 208, 196)  # dry glaze powder, pinkish white
 
@@ -75,10 +75,10 @@ def zone_rgb(fired: Fired) -> Rgb:
 
 
 def lab_of(rgb: Rgb) -> tuple[float, float, float]:
-    """CIE L*a*b* under D65 of an sRGB colour.
+    """CIE L*a*b* under D50, as colours are kept, of an sRGB colour.
 
     >>> [round(value, 1) + 0.0 for value in lab_of((255, 255, 255))]
     [100.0, 0.0, 0.0]
     """
-    lightness, a, b = (float(value) for value in srgb_to_lab(rgb))
+    lightness, a, b = (float(value) for value in srgb_to_lab(rgb, Illuminant.D50))
     return lightness, a, b

@@ -38,6 +38,7 @@ from tiles.models import (
     Board,
     BoardSlot,
     ClayBody,
+    ColourReading,
     Coverage,
     Flaw,
     Glaze,
@@ -53,6 +54,7 @@ from tiles.models import (
 from tiles.photos import services as photos
 from tiles.recording.grid import Amount, Cover, LayerRecipe, Recipe
 from tiles.recording.services import glaze_tiles
+from tiles.vocabulary import ColourBasis
 
 Say = Callable[[str], None]
 BOARD_NAME, BOARD_ROWS, BOARD_COLUMNS = "By the door", 4, 6
@@ -370,7 +372,25 @@ def _judge(
         flaw._history_date, flaw._history_user = flaw.outcome.judged_at, flaw.outcome.judged_by  # type: ignore[attr-defined]
     bulk_update_with_history(judged, Outcome, JUDGED, batch_size=200)
     bulk_create_with_history(flaws, Flaw, batch_size=500)
+    bulk_create_with_history(_colours_of(judged), ColourReading, batch_size=500)
     return len(judged)
+
+
+def _colours_of(judged: list[Outcome]) -> list[ColourReading]:
+    """What an instrument read of the zones whose colour was measured."""
+    readings = []
+    for outcome in judged:
+        if outcome.lab_l is None:
+            continue
+        reading = ColourReading(
+            outcome=outcome, basis=outcome.lab_basis, counts=True, spread_de=0, pixel_count=0
+        )
+        reading.lab_l, reading.lab_a, reading.lab_b = outcome.lab_l, outcome.lab_a, outcome.lab_b
+        reading.read_at, reading.read_by = outcome.judged_at, outcome.judged_by
+        reading._history_date = outcome.judged_at  # type: ignore[attr-defined]
+        reading._history_user = outcome.judged_by  # type: ignore[attr-defined]
+        readings.append(reading)
+    return readings
 
 
 def _note(outcome: Any, judgement: Judgement, visit: Visit, by: Person, at: datetime) -> None:
@@ -382,7 +402,7 @@ def _note(outcome: Any, judgement: Judgement, visit: Visit, by: Person, at: date
         outcome.gloss_gu = decimal_of(judgement.gloss_gu, 1)
     if visit.tile.number % 3 == 0:
         outcome.lab_l, outcome.lab_a, outcome.lab_b = (round(value, 2) for value in judgement.lab)
-        outcome.lab_basis = "grey_card"
+        outcome.lab_basis = ColourBasis.INSTRUMENT.value
     outcome.judged_by, outcome.judged_at = by, at
     outcome._history_user, outcome._history_date = by, at
 
