@@ -376,7 +376,7 @@ def _judge(
     return len(judged)
 
 
-def _colours_of(judged: list[Outcome]) -> list[ColourReading]:
+def _colours_of(judged: list[Any]) -> list[ColourReading]:
     """What an instrument read of the zones whose colour was measured."""
     readings = []
     for outcome in judged:
