@@ -9,7 +9,6 @@ from firings.curves.services import Recomputed, recompute
 from firings.management.one_line import OneLineCommand, within
 from firings.models import Firing
 
-
 # The most that the column of numbers holds.
 HIGHEST_NUMBER = 2**31 - 1
 
