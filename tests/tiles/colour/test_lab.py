@@ -1,5 +1,6 @@
 """sRGB and CIE L*a*b* against the standards' own figures and an independent library."""
 
+import colour
 import numpy as np
 import pytest
 from coloraide import Color
@@ -8,6 +9,7 @@ from hypothesis import strategies as st
 
 from tests.published_tables import rows_of
 from tiles.colour import srgb
+from tiles.colour.difference import ciede2000
 from tiles.colour.lab import (
     LINEAR_TO_XYZ,
     WHITES,
@@ -92,3 +94,22 @@ def test_an_independent_library_agrees(rgb):
 
     assert srgb_to_lab(rgb) == pytest.approx(colour.convert("lab-d65").coords(), abs=0.01)
     assert srgb_to_lab(rgb, Illuminant.D50) == pytest.approx(colour.convert("lab").coords(), abs=0.04)
+
+
+def test_a_second_library_agrees_over_a_thousand_colours():
+    """colour-science, by its own matrices and whites."""
+    pixels = np.random.default_rng(7).integers(0, 256, (1000, 3))
+    xyz = colour.RGB_to_XYZ(pixels / 255, "sRGB", apply_cctf_decoding=True)
+    by_library = colour.XYZ_to_Lab(xyz, colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"])
+
+    # The library's matrix has the standard's four digits, which is what they differ by.
+    assert srgb_to_lab(pixels) == pytest.approx(by_library, abs=0.05)
+
+
+def test_ciede2000_is_the_librarys_over_a_thousand_pairs():
+    chance = np.random.default_rng(8)
+    first, second = (chance.uniform((0, -100, -100), (100, 100, 100), (1000, 3)) for _ in range(2))
+
+    assert ciede2000(first, second) == pytest.approx(
+        colour.delta_E(first, second, method="CIE 2000"), abs=1e-6
+    )
