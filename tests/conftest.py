@@ -111,6 +111,8 @@ def open_page(chromium: Browser, live_server, transactional_db: None) -> Iterato
     def open_as(
         path: str, person: Person | None = None, *, width: int = 1280, height: int = 900, **more
     ) -> Page:
+        # What a service worker fetches no test can hold back; those about it allow it.
+        more.setdefault("service_workers", "block")
         context = chromium.new_context(
             base_url=live_server.url, viewport={"width": width, "height": height}, **more
         )

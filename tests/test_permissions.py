@@ -15,7 +15,7 @@ from studio.models import Person
 pytestmark = pytest.mark.django_db
 
 # Open without signing in. Whoever adds one here has decided that the whole network may read it.
-OPEN_TO_ALL = {"health:healthz", "people:sign_in", "people:come_in", "people:sign_out"}
+OPEN_TO_ALL = {"health:healthz", "people:sign_in", "people:come_in", "people:sign_out", "offline:keeper"}
 
 # What everyone who is signed in may do, role or not: it concerns only themselves.
 ONES_OWN = {"people:account", "people:password"}

@@ -90,7 +90,7 @@ function count(number, words) {
 function tellAll() {
   const waiting = unsent.filter((note) => !note.refused);
   const elsewhere = unsent.filter((note) => note.refused && !isShown(note.id));
-  const isOffline = !navigator.onLine && forms().length > 0;
+  const isOffline = !navigator.onLine && forms().length > 0 && !("openedOffline" in document.documentElement.dataset);
   bar.hidden = waiting.length + elsewhere.length === 0 && !isOffline;
   barWords.textContent = [
     isOffline ? `No network: what you photograph stays ${here}.` : "",

@@ -1,0 +1,56 @@
+// Where the studio is served securely: has pages marked with <meta name="keep-offline"> kept on this phone for whoever is signed
+// in, and says so when a page was opened without a network. templates/studio/offline/keeper.js does the keeping.
+
+const tag = document.querySelector("script[data-offline-keeper]");
+const { person = "" } = tag.dataset;
+const keep = document.querySelector("meta[name=keep-offline]")?.content ?? "";
+
+// Everything this page is made of; pictures further down may not have been fetched yet.
+function resources() {
+  const fetched = performance.getEntriesByType("resource").map((entry) => entry.name);
+  const named = [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src], img[src]")];
+  return [...new Set([...fetched, ...named.map((each) => each.href || each.src)])];
+}
+
+function clock(ms) {
+  const time = new Date(ms);
+  const day = time.toDateString() === new Date().toDateString() ? "" : ` on ${time.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
+  return `${time.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" })}${day}`;
+}
+
+function sayKept(keptAt) {
+  const notice = document.createElement("div");
+  notice.className = "message message--warning";
+  const words = document.createElement("p");
+  words.className = "message-words";
+  words.textContent =
+    `No network: the page as it was at ${clock(keptAt)}. What you photograph stays on this phone until the network is back; ` +
+    "judging waits.";
+  const again = document.createElement("a");
+  again.href = location.href;
+  again.textContent = "Load it anew";
+  notice.append(words, again);
+  document.getElementById("messages").append(notice);
+  document.documentElement.dataset.openedOffline = "";
+  window.dispatchEvent(new Event("offline")); // for others who would say the same
+}
+
+async function start() {
+  await navigator.serviceWorker.register(tag.dataset.offlineKeeper);
+  const { active } = await navigator.serviceWorker.ready;
+  navigator.serviceWorker.addEventListener("message", ({ data }) => {
+    if (data.keptAt) sayKept(data.keptAt);
+    if (data.isKept) document.documentElement.dataset.keptOffline = "";
+  });
+  active.postMessage({ person, keep, resources: keep ? resources() : [] });
+}
+
+// After the page: nobody waits for what may be needed later.
+function startAfterPage() {
+  start().catch(() => {}); // a browser that forbids it opens pages with a network only
+}
+
+if (navigator.serviceWorker && isSecureContext) {
+  if (document.readyState === "complete") startAfterPage();
+  else window.addEventListener("load", startAfterPage);
+}

@@ -1,0 +1,80 @@
+"""The unload page opens without a network, for the one who is signed in and nobody else; in a real browser."""
+
+import pytest
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from tests.factories import FiringFactory, PlacementFactory
+from tests.tiles.photos import corpus
+from tiles.models import Photo
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+KEPT = """async () => (await caches.keys()).filter(name => name.startsWith("kept for "))"""
+WAIT_UNTIL_NOTHING_IS_KEPT = f"""async () => {{
+    for (let tries = 0; tries < 100 && (await ({KEPT})()).length; tries++) await new Promise(go => setTimeout(go, 100));
+    return await ({KEPT})();
+}}"""
+
+
+@pytest.fixture
+def unload(open_page, recorder):
+    """The unload page of a firing of one tile, opened once with a network, so that it is kept."""
+    placement = PlacementFactory(firing=FiringFactory(fired=True))
+    address = reverse("tiles:unloading:firing", args=[placement.firing.number])
+    page = open_page(address, recorder, width=390, height=844, has_touch=True, service_workers="allow")
+    expect(page.locator("html[data-kept-offline]")).to_be_attached()
+    return page
+
+
+def test_the_unload_page_opens_without_a_network_and_says_so(unload):
+    unload.context.set_offline(True)
+    unload.goto(unload.url + "?at=1042-9")
+
+    expect(unload.locator("#messages")).to_contain_text("No network: the page as it was at")
+    expect(unload.locator(".unload-row")).to_have_count(1)
+    assert unload.evaluate("getComputedStyle(document.querySelector('.unload-bar')).position") == "sticky"
+
+
+def test_a_photo_taken_without_a_network_is_sent_when_it_is_back(unload):
+    unload.context.set_offline(True)
+    unload.reload()
+    photo = {"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": corpus.noisy_jpeg(64, 48)}
+    unload.locator("form[data-photo-queue] input[type=file]").first.set_input_files(photo)
+    expect(unload.locator(".camera-bar")).to_contain_text("still on this")
+    expect(unload.locator(".camera-photo[data-state=again]")).to_have_count(1)
+    assert not Photo.objects.exists()
+
+    unload.context.set_offline(False)
+
+    expect(unload.locator(".camera-photo[data-state=filed]")).to_have_count(1)
+    assert Photo.objects.get().filings.count() == 1
+
+
+def test_a_page_that_is_not_kept_names_those_that_are(unload):
+    unload.context.set_offline(True)
+    unload.goto("/catalogue/")
+
+    expect(unload.get_by_role("heading", name="No network")).to_be_visible()
+    expect(unload.get_by_role("link", name="Unload")).to_be_visible()
+
+
+def test_after_signing_out_nothing_is_kept_with_a_network_or_without(unload):
+    kept = unload.url
+    unload.evaluate("document.querySelector('form[action*=sign-out]').submit()")
+    unload.wait_for_url("**/sign-in/**")
+    assert unload.evaluate(WAIT_UNTIL_NOTHING_IS_KEPT) == []
+    unload.context.set_offline(True)
+    unload.goto(kept)
+
+    expect(unload.get_by_role("heading", name="No network")).to_be_visible()
+    expect(unload.locator(".unload-row")).to_have_count(0)
+
+
+def test_what_was_kept_for_one_is_gone_when_another_signs_in(unload, keeper, client, live_server):
+    client.force_login(keeper)
+    session = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+    unload.context.add_cookies([session])
+    unload.goto("/")
+
+    assert unload.evaluate(WAIT_UNTIL_NOTHING_IS_KEPT) == []
