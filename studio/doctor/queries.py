@@ -157,7 +157,7 @@ def work() -> Iterator[Finding]:
     """Whether somebody does what nobody waits for."""
     state = work_state()
     if state.nobody_works:
-        yield ill("work", f"No worker runs, and {state.waiting} tasks wait.", "Run manage.py worker.")
+        yield watch("work", f"No worker runs, and {state.waiting} tasks wait.", "Run manage.py worker.")
     elif state.failed:
         yield watch("work", f"{state.failed} tasks failed.", "See More, Work in the background.")
     else:
