@@ -203,15 +203,15 @@ def look_at(file: BinaryIO, *, printed_scale: float = 1.0) -> Look:
 
     `printed_scale` is how long a printed millimetre of the mat came out, as measured on paper; 1 when not known.
 
-    Decodes the picture twice, in grey for codes and smaller in colour, which JPEG does quicker than once in full;
-    looked at in order, so that at most one large picture is held.
+    Decodes the picture twice, small in colour and larger in grey for codes, which JPEG does quicker than once in full;
+    in this order, so that one large picture at most is held.
     """
     width, height = _upright_size(file)
+    picture = renditions.upright(file, COLOURS_PX)
     grey = np.asarray(renditions.upright_grey(file, _code_side_px(max(width, height))))
     read = read_codes(grey)
     camera = Camera(grey.shape[1], grey.shape[0], width, _focal_35_mm(file))
     mat = find_mat(read, camera, printed_scale)
-    picture = renditions.upright(file, COLOURS_PX)
     colours = np.asarray(picture)
     light = light_of(Scene(colours, grey, width / grey.shape[1]), read, mat)
     chart = _chart(picture, mat)
@@ -304,13 +304,20 @@ def _chart(picture: Image.Image, mat: SeenMat | None) -> SeenChart | NotSeen:
     """The chart in its place on the mat, or else anywhere in the photo."""
     if mat is not None:
         box = _around(picture, mat.box_corners(mat.layout.chart))
-        found = find_chart(picture.crop(box)) if box else None
+        place = picture.crop(box) if box else None
+        found = find_chart(place) if place and not _is_bare(place) else None
         if box and isinstance(found, FoundChart):
             return _seen_chart(found, picture, box[:2], on_mat=True)
     found = find_chart(picture)
     if isinstance(found, FoundChart):
         return _seen_chart(found, picture, (0, 0), on_mat=False)
     return NotSeen(found.reason)
+
+
+def _is_bare(place: Image.Image) -> bool:
+    """Whether nothing but paper lies there: no more range than uneven light gives; saves looking for a chart."""
+    dark, light = np.percentile(np.asarray(place.convert("L")), (5, 95))
+    return bool(dark > 0.7 * light)
 
 
 def _around(picture: Image.Image, corners: ArrayLike) -> tuple[int, int, int, int] | None:
