@@ -20,10 +20,11 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import numpy as np
 from PIL import Image, ImageOps
 
 from tests.tiles.photos import corpus
-from tiles.photos import accept, codes, renditions
+from tiles.photos import accept, look, renditions
 from tiles.photos.store import PhotoStore
 
 CAMERA_SIZE = (4000, 3000)
@@ -75,24 +76,23 @@ def show(what: str, found_s: float, floor_s: float, floor: str) -> None:
 def storing(folder: Path) -> None:
     """From the bytes to the disk, and from the request to the answer."""
     times = 9
-    contents = camera_photos(3 * times)
+    contents = camera_photos(4 * times)
     floor_s = seconds(lambda: write_and_fsync(next(contents), folder / "floor"), times)
     store = PhotoStore(folder / "photos")
     keep_s = seconds(lambda: _keep(store, next(contents)), times)
-    show("keep an original (hash, write, fsync, rename)", keep_s, floor_s, "write + fsync")
+    show("keep an original (write, hash, fsync, rename)", keep_s, floor_s, "write + fsync")
     photo = next(contents)
-    show(
-        "look at it (bounds, decode, hash)",
-        seconds(lambda: accept.accept(io.BytesIO(photo))),
-        floor_s,
-        "same",
-    )
-    show("request to stored, filed to a tile", _requests(folder, times), floor_s, "same")
+    glance_s = seconds(lambda: accept.glance(io.BytesIO(photo), sha256="known"))
+    show("look whether it is whole (head, bounds, structure)", glance_s, floor_s, "same")
+    show("the same by decoding all of it", seconds(lambda: accept.damage(io.BytesIO(photo))), floor_s, "same")
+    request_s, empty_s = _requests(folder, times)
+    show("request to stored, filed to a tile", request_s, floor_s, "same")
+    show("of which a request without a photo takes", empty_s, floor_s, "same")
 
 
 def _keep(store: PhotoStore, content: bytes) -> None:
-    file = io.BytesIO(content)
-    store.keep_original(file, accept.fingerprint(file), "jpg")
+    with store.take_in(io.BytesIO(content)) as arrival:
+        store.keep_original(arrival, "jpg")
 
 
 REQUESTS = """
@@ -103,52 +103,51 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
 from django.test import Client
+from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 from studio.people.services import add_person
 from studio.roles import Role
 from tests.bench.photos import camera_photos
 from tests.factories import TileFactory
-from tiles.photos import tasks
-tasks.prepare_soon = lambda photo: None
 client = Client(headers={"accept": "application/json"}, SERVER_NAME="localhost")
 tile = TileFactory()
 client.force_login(add_person("Rowan Reed", Role.RECORDER))
+def send(**fields):
+    body = encode_multipart(BOUNDARY, fields)
+    began = time.perf_counter()
+    answer = client.generic("POST", "/photos/receive/", body, content_type=MULTIPART_CONTENT)
+    return time.perf_counter() - began, answer.json()["state"]
 taken = []
 for content in camera_photos(int(sys.argv[1])):
-    upload = SimpleUploadedFile("a.jpg", content, "image/jpeg")
-    began = time.perf_counter()
-    answer = client.post("/photos/receive/", {"photo": upload, "tile": tile.label})
-    taken.append(time.perf_counter() - began)
-    assert answer.json()["state"] == "filed"
-print(min(taken))
+    took, state = send(photo=SimpleUploadedFile("a.jpg", content, "image/jpeg"), tile=tile.label)
+    assert state == "filed"
+    taken.append(took)
+print(min(taken), min(send(tile=tile.label)[0] for _ in range(9)))
 """
 
 
-def _requests(folder: Path, times: int) -> float:
+def _requests(folder: Path, times: int) -> tuple[float, float]:
+    """Seconds for a request with a photo, the work for it written down, and for one without."""
     environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
     environment |= {"DJANGO_SETTINGS_MODULE": "studio.settings", "TILEWRIGHT_DATA": str(folder / "data")}
     done = subprocess.run(
-        [sys.executable, "-c", REQUESTS, str(times)],
+        [sys.executable, "-W", "ignore", "-c", REQUESTS, str(times)],
         env=environment,
         capture_output=True,
         text=True,
         check=True,
     )
-    return float(done.stdout.split()[-1])
+    request_s, empty_s = map(float, done.stdout.split()[-2:])
+    return request_s, empty_s
 
 
 def preparing() -> None:
-    """Renditions and codes of one 12-megapixel photo."""
+    """Renditions of one 12-megapixel photo, and looking at it."""
     photo = next(camera_photos(1))
     floor_s = seconds(lambda: bare_renditions(photo))
-    show(
-        "three renditions", seconds(lambda: renditions.renditions(io.BytesIO(photo))), floor_s, "bare Pillow"
-    )
-    show(
-        "look for codes, none in view",
-        seconds(lambda: codes.codes_in_view(io.BytesIO(photo)), 5),
-        floor_s,
-        "same",
-    )
+    made_s = seconds(lambda: renditions.renditions(io.BytesIO(photo)))
+    show("three renditions", made_s, floor_s, "bare Pillow")
+    look_s = seconds(lambda: look.look_at(io.BytesIO(photo)), 3)
+    show("look for codes, mat, chart, light; none in view", look_s, floor_s, "same")
 
 
 def memory(count: int) -> None:
@@ -158,6 +157,11 @@ def memory(count: int) -> None:
         return
     for what in ("bare", "ours"):
         print(f"memory, {what}: " + _in_new_process(f"tests.bench.photos._memory({what!r}, {count})"))
+    with scratch() as folder:
+        _in_studio(folder, "")
+        for what in LARGEST:
+            _in_new_process(f"tests.bench.photos._write_largest({what!r}, {str(folder / 'picture')!r})")
+            print(f"a worker's memory, {what}: " + _in_studio(folder, str(folder / "picture")))
 
 
 def _in_new_process(call: str) -> str:
@@ -174,43 +178,126 @@ def _memory(what: str, count: int) -> None:
     contents = camera_photos(count)
     first = next(contents)
     Path("/proc/self/clear_refs").write_text("5")  # forget the peak of drawing the photo
-    begun_mb, early_mb = _megabytes("VmRSS"), 0
+    begun_mb, early_mb = megabytes("VmRSS"), 0
     for number, content in enumerate(itertools.chain([first], contents)):
         if what == "bare":
             bare_renditions(content)
         else:
-            accept.accept(io.BytesIO(content))
-            renditions.renditions(io.BytesIO(content))
+            _all_that_is_done(content)
         if number == count // 10:
-            early_mb = _megabytes("VmRSS")
+            early_mb = megabytes("VmRSS")
     print(
-        f"{begun_mb} MB to begin with, {early_mb} after {count // 10 + 1}, {_megabytes('VmRSS')} after {count} "
-        f"photos, at most {_megabytes('VmHWM')}"
+        f"{begun_mb} MB to begin with, {early_mb} after {count // 10 + 1}, {megabytes('VmRSS')} after {count} "
+        f"photos, at most {megabytes('VmHWM')}"
     )
 
 
-def _megabytes(line: str) -> int:
+def _all_that_is_done(content: bytes) -> None:
+    """What request and worker do with a photo, in one process."""
+    assert isinstance(accept.glance(io.BytesIO(content)), accept.Accepted)
+    renditions.renditions(io.BytesIO(content))
+    look.look_at(io.BytesIO(content))
+
+
+def _noise(width: int, height: int, mode: str = "RGB") -> Image.Image:
+    """A picture that packs badly: the costliest of its size."""
+    rng = np.random.default_rng(1)
+    picture = Image.new(mode, (width, height))
+    for top in range(0, height, 100):
+        band = rng.integers(0, 256, (min(100, height - top), width, len(mode)), dtype=np.uint8)
+        picture.paste(Image.fromarray(band, mode), (0, top))
+    return picture
+
+
+def _coarse_noise(width: int, height: int) -> Image.Image:
+    """The same, see-through, in squares of 4 × 4 pixels, so that the file is small enough to be let in."""
+    return _noise(width // 4, height // 4, "RGBA").resize((width, height), Image.Resampling.NEAREST)
+
+
+# The largest picture of each way of storing that is let in.
+LARGEST: dict[str, Callable[[], bytes]] = {
+    "JPEG of 80 MP": lambda: corpus.saved(_noise(10_300, 7_700), "JPEG", quality=60),
+    "progressive JPEG of 30 MP": lambda: corpus.saved(
+        _noise(6_300, 4_700), "JPEG", quality=80, progressive=True
+    ),
+    "PNG of 24 MP, see-through": lambda: corpus.saved(_coarse_noise(6_000, 4_000), "PNG", compress_level=1),
+    "WebP of 12 MP, lossless, see-through": lambda: corpus.saved(
+        _coarse_noise(4_032, 3_024), "WEBP", lossless=True, method=0
+    ),
+    "WebP of 12 MP": lambda: corpus.saved(_noise(4_032, 3_024), "WEBP", quality=60, method=0),
+}
+
+
+# In a process of its own, as drawing and packing such a picture takes more than looking at it.
+WORKER = """
+import sys
+import django
+django.setup()
+from pathlib import Path
+from django.core.management import call_command
+from studio.management.commands.worker import StudioWorker
+from tests.bench.photos import megabytes
+from tiles.models import Photo
+from tiles.photos.services import store_photo
+if not sys.argv[1]:
+    call_command("migrate", verbosity=0)
+    sys.exit()
+begun_mb = megabytes("VmRSS")
+with open(sys.argv[1], "rb") as file:
+    photo = store_photo(file, by=None)
+StudioWorker(batch=True).run()
+photo.refresh_from_db()
+assert photo.looked_at and not photo.damage
+file_mb = photo.byte_count / 2**20
+print(f"{file_mb:.0f} MB of file, {begun_mb} MB to begin with, at most {megabytes('VmHWM')}")
+"""
+
+
+def _in_studio(folder: Path, *words: str) -> str:
+    """Run the worker's script on a studio of its own; what it prints."""
+    environment = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+    environment |= {"DJANGO_SETTINGS_MODULE": "studio.settings", "TILEWRIGHT_DATA": str(folder / "studio")}
+    done = subprocess.run(
+        [sys.executable, "-W", "ignore", "-c", WORKER, *words],
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return done.stdout.strip()
+
+
+def _write_largest(what: str, place: str) -> None:
+    Path(place).write_bytes(LARGEST[what]())
+
+
+def megabytes(line: str) -> int:
+    """What the system says of this process's memory: ``VmRSS`` now, ``VmHWM`` at most [MB]."""
     status = Path("/proc/self/status").read_text()
     return int(status.partition(f"{line}:")[2].split()[0]) // 1024
 
 
 def damaged(count: int) -> None:
-    """Damaged files: what is accepted can be shown, and nothing makes the looking fail."""
+    """Damaged files: what a glance lets in is either shown or found out by decoding, and nothing makes either fail."""
     warnings.simplefilter("ignore")
     chance = random.Random(4)
     whole = [make() for make, _ in corpus.ACCEPTED.values()]
     whole += [corpus.noisy_jpeg(300, 200), corpus.noisy_jpeg(300, 200, progressive=True)]
-    found: Counter[str] = Counter()
-    for _ in range(count):
-        content = _damage(bytearray(chance.choice(whole)), chance)
-        answer = accept.accept(io.BytesIO(content))
-        if isinstance(answer, accept.Accepted):
-            renditions.renditions(io.BytesIO(content))
-            codes.codes_in_view(io.BytesIO(content))
-        found[type(answer).__name__] += 1
+    found = Counter(_fate(_damage(bytearray(chance.choice(whole)), chance)) for _ in range(count))
     print(
-        f"{count} damaged files: " + ", ".join(f"{number} {kind}" for kind, number in sorted(found.items()))
+        f"{count} damaged files: " + ", ".join(f"{number} {fate}" for fate, number in sorted(found.items()))
     )
+
+
+def _fate(content: bytes) -> str:
+    """What becomes of a file: refused at once, found damaged in the worker, or shown."""
+    if isinstance(accept.glance(io.BytesIO(content)), accept.Refusal):
+        return "refused at once"
+    if accept.damage(io.BytesIO(content)) is not None:
+        return "found damaged afterwards"
+    renditions.renditions(io.BytesIO(content))
+    look.look_at(io.BytesIO(content))
+    return "shown"
 
 
 def _damage(content: bytearray, chance: random.Random) -> bytes:

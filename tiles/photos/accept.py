@@ -41,13 +41,14 @@ QUARTER_TURNS = (5, 6, 7, 8)
 class Bounds:
     """What is refused before anything is decoded.
 
-    The megapixels of each way of storing them keep a process under 240 MB (measured with pictures of that size,
-    WebP and progressive JPEG in their costliest form) while it checks a photo and makes its renditions.
+    The megapixels of each way of storing them, and a WebP's bytes, which its decoder holds too, keep a worker under
+    300 MB while it prepares and looks at a photo (measured with pictures of that size in their costliest form).
     """
 
     most_bytes: int = 40 * 1024 * 1024
-    most_megapixels: dict[str, int] = field(
-        default_factory=lambda: {"JPEG": 80, "progressive JPEG": 30, "PNG": 24, "WEBP": 13, "HEIF": 24}
+    most_webp_bytes: int = 6 * 1024 * 1024
+    most_megapixels: dict[str, float] = field(
+        default_factory=lambda: {"JPEG": 80, "progressive JPEG": 30, "PNG": 24, "WEBP": 12.2, "HEIF": 24}
     )
     longest_side_px: int = 30_000
     # A progressive picture has about ten scans; each costs a pass over the whole picture.
@@ -183,10 +184,13 @@ def _bounded_byte_count(file: BinaryIO, bounds: Bounds) -> int:
     byte_count = file.seek(0, 2)
     if byte_count == 0:
         raise _Refused("This file is empty: the photo did not arrive. Take or choose it again.")
-    if byte_count > bounds.most_bytes:
+    file.seek(0)
+    is_webp = kind_of(file.read(64)) == "WEBP"
+    most_bytes = min(bounds.most_bytes, bounds.most_webp_bytes) if is_webp else bounds.most_bytes
+    if byte_count > most_bytes:
         raise _Refused(
-            f"This file is {byte_count / 2**20:.0f} MB, and a photo may have {bounds.most_bytes // 2**20} MB. "
-            "Save it as a smaller JPEG and send that."
+            f"This file is {byte_count / 2**20:.0f} MB, and a {'WebP' if is_webp else 'photo'} may have "
+            f"{most_bytes // 2**20} MB. Save it as a smaller JPEG and send that."
         )
     return byte_count
 

@@ -8,7 +8,7 @@ from contextlib import suppress
 from enum import StrEnum
 from typing import BinaryIO, Self
 
-from PIL import Image, ImageCms, ImageFile, JpegImagePlugin
+from PIL import Image, ImageCms, JpegImagePlugin
 
 from tiles.photos import accept
 
@@ -55,19 +55,18 @@ def upright(file: BinaryIO, longest_side_px: int) -> Image.Image:
 
     Resized before it is turned: turning all the camera's pixels costs more than turning those that are left.
     """
-    photo = accept.open_photo(file)
-    turn = TURNS.get(accept.orientation_of(photo))
-    _decode_near(photo, longest_side_px)
-    picture = in_srgb(_fitted(in_plain_mode(photo), longest_side_px), photo.info.get("icc_profile"))
+    picture, turn = _decoded_near(file, longest_side_px)
+    icc_profile = picture.info.get("icc_profile")
+    picture = in_plain_mode(picture)
+    picture = in_srgb(_fitted(picture, longest_side_px), icc_profile)
     return bare(picture if turn is None else picture.transpose(turn))
 
 
 def upright_grey(file: BinaryIO, longest_side_px: int) -> Image.Image:
     """An accepted photo in 8-bit grey for reading codes: quicker than `upright`, its tones not converted."""
-    photo = accept.open_photo(file)
-    turn = TURNS.get(accept.orientation_of(photo))
-    _decode_near(photo, longest_side_px, "L")
-    picture = _fitted(in_plain_mode(photo).convert("L"), longest_side_px)
+    picture, turn = _decoded_near(file, longest_side_px, "L")
+    picture = in_plain_mode(picture)
+    picture = _fitted(picture.convert("L"), longest_side_px)
     return bare(picture if turn is None else picture.transpose(turn))
 
 
@@ -97,11 +96,20 @@ def size_within(width: int, height: int, longest_side_px: int) -> tuple[int, int
     return max(1, round(width * scale)), max(1, round(height * scale))
 
 
-def _decode_near(photo: ImageFile.ImageFile, longest_side_px: int, mode: str | None = None) -> None:
-    """Decode; a JPEG at the smallest of its decoder's own scales that is still large enough."""
+def _decoded_near(
+    file: BinaryIO, longest_side_px: int, mode: str | None = None
+) -> tuple[Image.Image, Image.Transpose | None]:
+    """The decoded picture and how to turn it; a JPEG at the smallest of its decoder's own scales still large enough.
+
+    The file and its decoder are let go of here: WebP's holds two further whole pictures for as long as it lives. So
+    that no more than two are held, each step above gives up the picture before it.
+    """
+    photo = accept.open_photo(file)
+    turn = TURNS.get(accept.orientation_of(photo))
     if isinstance(photo, JpegImagePlugin.JpegImageFile):
         photo.draft(mode, size_within(*photo.size, longest_side_px))
     photo.load()
+    return photo._new(photo.im), turn
 
 
 def bare(picture: Image.Image) -> Image.Image:

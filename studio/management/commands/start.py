@@ -13,6 +13,7 @@ from django.db import DatabaseError, connections
 from studio.people.services import LINK_LIVES, first_keeper
 from studio.queries import preferences_now
 from studio.serving import services, terminal
+from studio.serving.memory import give_large_blocks_back
 from studio.serving.minder import minded
 from studio.serving.network import EVERY_NETWORK, LOOPBACK, claim_port
 from studio.serving.trouble import CannotStart, in_one_line
@@ -58,6 +59,7 @@ class Command(BaseCommand):
         if phones:
             words += self.phones_words()
         services.allow_hosts(services.host_of(preferences_now().address))
+        give_large_blocks_back()
         pages = get_wsgi_application()
         connections.close_all()
         with minded(WORKER) if settings.START_WORKER else nullcontext():

@@ -17,6 +17,7 @@ from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 from django_tasks_db.utils import exclusive_transaction
 
+from studio.serving.memory import give_large_blocks_back
 from studio.serving.trouble import in_one_line
 from studio.work import services
 from studio.work.patience import BEAT_EVERY_S, LOOK_AFTER_EVERY_S, LOOK_EVERY_S
@@ -42,6 +43,7 @@ class StudioWorker(Worker):
 
     def run(self) -> None:
         """Work until told to stop; in a batch, until nothing is left that can be done now."""
+        give_large_blocks_back()
         services.say_hello(self.worker_id, self.place)
         still = threading.Event()
         heart = threading.Thread(target=self.beat, args=[still], daemon=True)

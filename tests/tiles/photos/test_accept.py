@@ -111,6 +111,12 @@ def test_a_file_of_more_bytes_than_the_bound_is_refused_with_both_numbers():
     assert "2 MB" in reason
 
 
+def test_a_webp_may_have_fewer_bytes_as_its_decoder_holds_them_too():
+    webp = corpus.saved(corpus.upright_picture(), "WEBP")
+
+    assert "a WebP may have 1 MB" in refusal(webp + bytes(2**20), Bounds(most_webp_bytes=2**20))
+
+
 @pytest.mark.parametrize(("way", "options"), [("JPEG", {}), ("progressive JPEG", {"progressive": True})])
 def test_each_way_of_storing_has_its_own_bound_in_pixels(way, options):
     large = corpus.saved(Image.new("RGB", (1300, 1000)), "JPEG", **options)
