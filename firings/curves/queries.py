@@ -19,11 +19,11 @@ from firings.curves.text import UnreadableCurve
 from firings.heatwork.limits import LAST_PART_C
 from firings.logbook.queries import cones_by_place
 from firings.models import Curve, Firing, Kiln
-from firings.notice import Notice, apart, notice_from
+from firings.notice import Notice, apart, notice_from, rate, temp
 from firings.offsets.learning import told_off_s
 from firings.offsets.queries import offset_for
 from firings.programmes.segments import Segment, Unit
-from firings.programmes.words import clock_words, duration_words, rate_words, temp_words
+from firings.programmes.words import clock_words, duration_words
 
 
 def curves_of(firing: Firing) -> list[Curve]:
@@ -129,9 +129,9 @@ def heat_words(heat: dict[str, Any], unit: Unit) -> dict[str, str]:
         "range": f"{cones['low']} to {cones['high']}",
         "basis": notice_from(interval["basis"]).words(unit),
         "with_cooling": series.number_words(Decimal(str(cooling))) if cooling is not None else "",
-        "peak": temp_words(round(heat["peak_c"]), unit),
+        "peak": temp(heat["peak_c"]).words(unit),
         "hold": duration_words(heat["hold_min"] / 60) if heat["hold_min"] >= 1 else "",
-        "rate": rate_words(round(heat["rate_c_per_h"]), unit) if heat["rate_c_per_h"] else "",
+        "rate": rate(heat["rate_c_per_h"]).words(unit) if heat["rate_c_per_h"] else "",
         "rate_over": Notice("Last ", apart(LAST_PART_C)).words(unit),
         "off": clock_words(heat["switched_off_h"]),
     }
