@@ -119,11 +119,10 @@ def agree(voices: Sequence[Voice]) -> Agreement | None:
     >>> found.disagreements
     ('The controller says 6, the witness cones 4.2: 51 °C more, beyond the ±12 °C both may be off together.',)
     """
-    if not voices:
-        return None
     by_source = {voice.source: voice for voice in voices}
     reached = reached_by(Evidence(**{source.value: voice.number for source, voice in by_source.items()}))
-    assert reached is not None
+    if reached is None:
+        return None
     best = by_source[reached.source]
     ordered = [by_source[source] for source in ReachedSource if source in by_source]
     lines = tuple(_against(best, voice) for voice in ordered)

@@ -11,7 +11,9 @@ from firings.heatwork.equivalent import Equivalent, equivalent
 from firings.heatwork.kinetics import ladder, place_of
 from firings.heatwork.predict import KilnFigures, pieces_of, predict
 from firings.heatwork.uncertainty import Sensor
+from firings.notice import said_in
 from firings.programmes import segments
+from firings.programmes.segments import Unit
 from tests.published_tables import rows_of
 
 CASES = rows_of("heatwork_cases.csv")
@@ -294,11 +296,13 @@ def test_warnings_speak_of_degrees_in_either_unit():
     (slow,) = (words for words in amount("5:1222").warnings if "published table" in words)
 
     assert str(slow) == (
-        "The last 100 °C rose at 5.0 °C/h; the published table covers 15 °C/h to 150 °C/h, so the cone is a rough guess."
+        "The last 100 °C rose at 5.0 °C/h; the published table covers 15 °C/h to 150 °C/h, "
+        "so the cone is a rough guess."
     )
-    assert slow.words(segments.Unit.FAHRENHEIT) == (
-        "The last 180 °F rose at 9.0 °F/h; the published table covers 27 °F/h to 270 °F/h, so the cone is a rough guess."
+    assert slow.words(Unit.FAHRENHEIT) == (
+        "The last 180 °F rose at 9.0 °F/h; the published table covers 27 °F/h to 270 °F/h, "
+        "so the cone is a rough guess."
     )
-    assert amount("60:1222").number.basis.words(segments.Unit.FAHRENHEIT) == (
+    assert said_in(amount("60:1222").number.basis, Unit.FAHRENHEIT) == (
         "sensor ±16 °F, the tolerance of type K class 2; model ±8.1 °F"
     )
