@@ -19,7 +19,7 @@ from tiles.prints.stock import Box
 BLOWN_AT, BLACK_AT = 254, 1
 
 # Bars beyond which something is said.
-# ΔE00 of a middle grey under 15 % less light is 4 to 5 (from CIE L*): more than a repeated measurement strays.
+# 15 % less light makes a middle grey 3.5 ΔE00 darker (CIE L*), more than a chart leaves uncorrected.
 MOST_FALL_OFF = 0.15
 # A shadow's edge: a place darker than the even slope of light by so much. Paper and printing stay within 5 % (measured
 # here on rendered mats); common practice, no source, for the bar.
