@@ -16,6 +16,7 @@ from firings.heatwork import cone_shape
 from firings.heatwork.witness import Said, clock_words, what_they_say
 from firings.logbook.facts import FiringFacts, WitnessReading
 from firings.models import Firing, Kiln, Programme, Shelf
+from firings.programmes.queries import latest_programmes
 from firings.vocabulary import Atmosphere, ConeShape, Purpose
 
 # A year further off than this is a slip of the pen.
@@ -59,7 +60,10 @@ class PlanForm(KeptForm):
     )
     started_at = MomentField(label="Start")
     programme = forms.ModelChoiceField(
-        Programme.objects.all(), required=False, empty_label="none written down"
+        Programme.objects.all(),
+        required=False,
+        empty_label="none written down",
+        widget=forms.Select(attrs={"data-kind": "programme"}),
     )
     note = forms.CharField(required=False, widget=forms.Textarea(attrs={"rows": 3}))
 
@@ -75,6 +79,12 @@ class PlanForm(KeptForm):
             "programme",
             "note",
         )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        # A firing keeps the version it was planned on, though a newer one stands.
+        own = Programme.objects.filter(pk=self.initial.get("programme") or 0)
+        self.fields["programme"].queryset = latest_programmes() | own  # type: ignore[attr-defined]
 
     def clean_hold_min(self) -> int:
         return self.cleaned_data["hold_min"] or 0

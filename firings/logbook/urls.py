@@ -9,6 +9,7 @@ app_name = "logbook"
 urlpatterns = [
     path("", views.firing_list, name="list"),
     path("new/", views.new, name="new"),
+    path("new/programmes/", views.programmes, name="programmes"),
     path("<int:number>/", views.firing_page, name="firing"),
     path("<int:number>/edit/", views.edit, name="edit"),
     path("<int:number>/state/", views.state, name="state"),

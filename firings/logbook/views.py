@@ -56,6 +56,17 @@ def new(request: StudioRequest) -> HttpResponse:
     return render(request, "firings/logbook/new.html", page, status=422 if form.errors else 200)
 
 
+@require_safe
+@login_required
+@permission_required("firings.add_firing", raise_exception=True)
+def programmes(request: StudioRequest) -> HttpResponse:
+    """The choice of programmes as it stands now, with what was chosen still chosen."""
+    chosen = request.GET.get("programme", "")
+    known = chosen if chosen.isascii() and chosen.isdigit() and len(chosen) < 18 else None
+    page = {"form": PlanForm(initial={"programme": known})}
+    return render(request, "firings/logbook/_programme.html", page)
+
+
 def _bin_address(firing: Firing) -> str:
     return reverse("history:bin", args=["firings", "firing", firing.pk])
 

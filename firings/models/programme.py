@@ -46,6 +46,8 @@ class Segment(models.Model):
     target_c = models.DecimalField("to, °C", max_digits=6, decimal_places=1)
     hold_min = models.PositiveIntegerField("hold, min", default=0)
 
+    history = HistoricalRecords()
+
     class Meta:
         ordering = ["programme", "position"]
         constraints = [

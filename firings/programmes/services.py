@@ -4,10 +4,12 @@ from decimal import Decimal
 
 from django.db import transaction
 from django.db.models import Max
+from simple_history.utils import bulk_create_with_history
 
 from firings.models import Programme, Segment, StaleEdit, User
 from firings.programmes.facts import ProgrammeFacts
 from firings.programmes.queries import latest_of, was_fired
+from firings.programmes.segments import Segment as PlainSegment
 
 
 @transaction.atomic
@@ -53,14 +55,18 @@ def _next_version(before: Programme, facts: ProgrammeFacts, by: User) -> Program
 def _keep(programme: Programme, facts: ProgrammeFacts, by: User) -> None:
     programme._history_user = by  # type: ignore[attr-defined]
     programme.save()
-    programme.segments.all().delete()
-    Segment.objects.bulk_create(
-        Segment(
-            programme=programme,
-            position=position,
-            rate_c_per_h=None if one.rate_c_per_h is None else Decimal(f"{one.rate_c_per_h:.1f}"),
-            target_c=Decimal(f"{one.target_c:.1f}"),
-            hold_min=round(one.hold_min),
-        )
-        for position, one in enumerate(facts.segments, start=1)
+    for segment in programme.segments.all():
+        segment._history_user = by  # type: ignore[attr-defined]
+        segment.delete()
+    segments = [_segment(programme, position, one) for position, one in enumerate(facts.segments, start=1)]
+    bulk_create_with_history(segments, Segment, default_user=by)
+
+
+def _segment(programme: Programme, position: int, typed: PlainSegment) -> Segment:
+    return Segment(
+        programme=programme,
+        position=position,
+        rate_c_per_h=None if typed.rate_c_per_h is None else Decimal(f"{typed.rate_c_per_h:.1f}"),
+        target_c=Decimal(f"{typed.target_c:.1f}"),
+        hold_min=round(typed.hold_min),
     )

@@ -201,13 +201,15 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
 
 
 def _keep(request: StudioRequest, form: ProgrammeForm, programme: Programme) -> HttpResponse:
+    before = Programme.history.filter(id=programme.pk).latest().history_id
     try:
         kept = services.keep_programme(programme, form.stamp, form.facts(), by=request.user)
     except StaleEdit as stale:
         back = reverse("firings:programmes:programme", args=[stale.current.pk])
         return conflict(request, form, stale.current, back=back)
     if kept.pk == programme.pk:
-        say(request, f"Programme {kept} is kept.")
+        undo = reverse("history:restore", args=["firings", "programme", kept.pk, before])
+        say(request, f"Programme {kept} is kept.", undo_url=undo)
     else:
         undo = reverse("history:bin", args=["firings", "programme", kept.pk])
         say(request, f"Kept as version {kept.version}; what was fired before stays as it was.", undo_url=undo)

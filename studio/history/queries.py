@@ -12,7 +12,7 @@ from django.db import models
 from django.utils import timezone
 
 from firings.cones import series
-from firings.models import Firing, FiringNote, Kept, Kiln, Shelf, User, WitnessCone
+from firings.models import Firing, FiringNote, Kept, Kiln, Programme, Segment, Shelf, User, WitnessCone
 from studio.history.changes import Change, Version, changes
 from tiles.conditions.line import date_words
 from tiles.models import (
@@ -45,6 +45,7 @@ IN_TITLE = {
     FiringNote: {"firing"},
     WitnessCone: {"firing"},
     Shelf: {"kiln"},
+    Segment: {"programme"},
     BoardSlot: {"board"},
 }
 
@@ -56,6 +57,7 @@ IMPLIED = {
     Layer: {"glaze", "position"},
     WitnessCone: {"order"},
     Shelf: {"position"},
+    Segment: {"position", "rate_c_per_h", "target_c", "hold_min"},
     BoardSlot: {"row", "column"},
     PhotoFiling: {"filed_how"},
 }
@@ -103,6 +105,7 @@ PARTS: dict[type[models.Model], tuple[Part, ...]] = {
         Part(Placement, "firing", Firing),
     ),
     Kiln: (Part(Shelf, "kiln", Kiln),),
+    Programme: (Part(Segment, "programme", Programme, goes_back=True),),
     Board: (Part(BoardSlot, "board", Board),),
 }
 

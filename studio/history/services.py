@@ -7,7 +7,8 @@ from typing import Any
 from django.db import IntegrityError, models, transaction
 
 from firings.logbook.services import settle_reached_cone
-from firings.models import Firing, Kept, User
+from firings.models import Firing, Kept, Programme, User
+from firings.programmes.queries import was_fired
 from studio.history.queries import PARTS, Part
 from tiles.conditions import services as conditions
 from tiles.models import GlazeBatch, Outcome, Tile
@@ -48,6 +49,8 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
         raise CannotRestore(
             "The tile had another form then, with other zones. Change the form by hand first."
         )
+    if isinstance(current, Programme) and was_fired(current):
+        raise CannotRestore(f"{current} was fired as it stands. Edit it: that makes its next version.")
     until = _end_of(version)
     try:
         with transaction.atomic():

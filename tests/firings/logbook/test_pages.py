@@ -13,6 +13,7 @@ from tests.factories import (
     FiringNoteFactory,
     KilnFactory,
     PlacementFactory,
+    ProgrammeFactory,
     ShelfFactory,
     TileFactory,
     WitnessConeFactory,
@@ -378,3 +379,37 @@ def test_a_firing_in_the_bin_is_not_shown(recorder, recorder_client, name):
     firing.put_in_bin(by=recorder)
 
     assert recorder_client.get(address(name, firing)).status_code == 404
+
+
+def test_only_the_last_version_of_a_programme_is_offered(recorder_client):
+    first = ProgrammeFactory(name="Slow glaze")
+    latest = ProgrammeFactory(name="Slow glaze", version=2, supersedes=first)
+    page = recorder_client.get(reverse("firings:logbook:new"))
+
+    assert list(page.context["form"].fields["programme"].queryset) == [latest]
+
+
+def test_a_firing_keeps_the_version_it_was_planned_on(recorder_client):
+    first = ProgrammeFactory(name="Slow glaze")
+    latest = ProgrammeFactory(name="Slow glaze", version=2, supersedes=first)
+    firing = FiringFactory(programme=first)
+    page = recorder_client.get(reverse("firings:logbook:edit", args=[firing.number]))
+
+    assert set(page.context["form"].fields["programme"].queryset) == {first, latest}
+    assert page.context["form"]["programme"].value() == first.pk
+
+
+@pytest.mark.parametrize("told", ["", "x", "9" * 40])
+def test_the_choice_of_programmes_is_asked_for_anew(recorder_client, told):
+    ProgrammeFactory(name="Written meanwhile")
+    page = recorder_client.get(reverse("firings:logbook:programmes"), {"programme": told})
+
+    assert "Written meanwhile" in page.content.decode()
+    assert "<html" not in page.content.decode()
+
+
+def test_what_was_chosen_stays_chosen_when_the_list_is_asked_for(recorder_client):
+    chosen = ProgrammeFactory(name="Slow glaze")
+    page = recorder_client.get(reverse("firings:logbook:programmes"), {"programme": chosen.pk})
+
+    assert f'<option value="{chosen.pk}" selected>' in page.content.decode()

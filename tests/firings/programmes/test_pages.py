@@ -391,3 +391,32 @@ def test_the_logbook_the_kilns_and_a_new_firing_lead_to_programmes(recorder_clie
 
     assert all(LIST in recorder_client.get(page).content.decode() for page in pages)
     assert NEW in recorder_client.get(reverse("firings:logbook:new")).content.decode()
+
+
+def test_an_edit_in_place_is_undone_with_its_segments(recorder_client, keeper_client):
+    recorder_client.post(NEW, typed())
+    programme = Programme.objects.get()
+    before = segments(programme)
+    answer = recorder_client.post(
+        edit_of(programme), typed(("90", "1100", ""), stamp=programme.stamp), follow=True
+    )
+    undo = re.search(r'action="(/[^"]*restore[^"]*)"', answer.content.decode())[1]
+
+    assert segments(programme) == [(Decimal(90), Decimal(1100), 0)]
+
+    keeper_client.post(undo)
+
+    assert segments(programme) == before
+
+
+def test_a_fired_programme_is_not_put_back_either(recorder_client, keeper_client):
+    recorder_client.post(NEW, typed())
+    programme = Programme.objects.get()
+    version = programme.history.latest().history_id
+    recorder_client.post(edit_of(programme), typed(("90", "1100", ""), stamp=programme.stamp))
+    fired(programme)
+    back = reverse("history:restore", args=["firings", "programme", programme.pk, version])
+    answer = keeper_client.post(back, follow=True)
+
+    assert "makes its next version" in answer.content.decode()
+    assert segments(programme) == [(Decimal(90), Decimal(1100), 0)]
