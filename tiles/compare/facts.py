@@ -36,6 +36,18 @@ class Row:
         return len(set(self.told)) > 1
 
     @property
+    def cells(self) -> list[tuple[str, bool]]:
+        """Each value, and whether it stands out: it is not what more than half of the others say.
+
+        >>> Row("hold", ("none", "15 min", "15 min")).cells
+        [('none', True), ('15 min', False), ('15 min', False)]
+        >>> Row("hold", ("none", "15 min")).cells
+        [('none', True), ('15 min', True)]
+        """
+        usual = [value for value in set(self.told) if 2 * self.told.count(value) > len(self.told)]
+        return [(value, self.differs and value in self.told and value not in usual) for value in self.values]
+
+    @property
     def is_blank(self) -> bool:
         """Whether nothing is known of any result."""
         return not any(self.values)

@@ -160,3 +160,12 @@ def test_what_nobody_judged_makes_no_difference():
     assert rows["pinholing"].values == ("slight", "none", "")
     assert rows["pinholing"].differs
     assert "run" not in rows
+
+
+@given(values=st.lists(st.sampled_from(["5", "6", ""]), min_size=2, max_size=8))
+def test_what_stands_out_is_what_most_do_not_say(values):
+    row = facts.Row("cone", tuple(values))
+    most = next((value for value in values if values.count(value) > len(values) / 2), None)
+    standing_out = [value for value, stands_out in row.cells if stands_out]
+
+    assert standing_out == ([value for value in values if value != most] if row.differs else [])
