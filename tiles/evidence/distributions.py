@@ -6,6 +6,7 @@ every function with scipy.
 """
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import comb, exp, lgamma, log
 
 TINY = 1e-300
@@ -60,6 +61,7 @@ def t_below(t: float, degrees: float) -> float:
     return 1 - tail if t > 0 else tail
 
 
+@lru_cache(maxsize=1024)
 def t_quantile(share: float, degrees: float) -> float:
     """Below which t that share lies.
 

@@ -42,8 +42,13 @@ class Change:
     """Figures before and after: the mean difference, and how easily chance alone makes one as large."""
 
     estimate: Estimate
-    bootstrap: Estimate
     p: float
+    differences: tuple[float, ...]
+
+    @property
+    def bootstrap(self) -> Estimate:
+        """The same mean with an interval that asks for no bell shape."""
+        return bootstrap_mean(self.differences)
 
     @property
     def n(self) -> int:
@@ -70,9 +75,9 @@ def mean_change(differences: Sequence[float], confidence: float = CONFIDENCE) ->
     half = t_quantile((1 + confidence) / 2, n - 1) * error
     estimate = Estimate.within(mean, half, n=n, basis="mean of paired differences, t interval 95 %")
     if error <= abs(mean) * 1e-12:
-        return Change(estimate, bootstrap_mean(differences, confidence), float(mean == 0))
+        return Change(estimate, float(mean == 0), tuple(differences))
     p = 2 * t_below(-abs(mean / error), n - 1)
-    return Change(estimate, bootstrap_mean(differences, confidence), p)
+    return Change(estimate, p, tuple(differences))
 
 
 def bootstrap_mean(

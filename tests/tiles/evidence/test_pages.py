@@ -1,0 +1,138 @@
+"""Pages of evidence: what they say, what they do not, and the pairs one click away."""
+
+import re
+from datetime import UTC, datetime
+from decimal import Decimal
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.counting import queries_of
+from tests.factories import (
+    CONE_5,
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeFactory,
+    KilnFactory,
+    TileFactory,
+    TileFormFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+from tiles.models import Glaze, Outcome
+
+pytestmark = pytest.mark.django_db
+
+
+def harbour(bodies=7, *, judged=True):
+    """One glaze on so many bodies, each at cone 5 and 6: satin and still at 5, glossy and 3 mm further at 6."""
+    glaze, form, kiln = GlazeFactory(name="Harbour", surface="satin"), TileFormFactory(), KilnFactory()
+    cones = (CONE_5, "satin", 1), (CONE_5 + 2, "glossy", 4)
+    firings = [FiringFactory(fired=True, kiln=kiln, reached_order=order) for order, _, _ in cones]
+    for number in range(bodies):
+        body = ClayBodyFactory()
+        for firing, (_, surface, run_mm) in zip(firings, cones, strict=True):
+            tile = glaze_tile(TileFactory(body=body, form=form), (glaze, {"band 1": 2}))
+            (outcome,) = fired_outcomes(tile, firing)
+            if judged:
+                Outcome.objects.filter(pk=outcome.pk).update(
+                    surface=surface,
+                    run_mm=run_mm + Decimal(number) / 10 * (surface == "glossy"),
+                    judged_at=datetime(2026, 10, 15, tzinfo=UTC),
+                )
+    return glaze
+
+
+def words_of(client, address):
+    page = client.get(address)
+    assert page.status_code == 200
+    return re.sub(r"\s+", " ", page.content.decode())
+
+
+def test_a_glaze_page_says_what_a_cone_more_does(viewer_client):
+    words = words_of(viewer_client, f"/evidence/glaze/{harbour().pk}/")
+
+    assert "cone 5 → 6" in words
+    assert "gloss rises in 7 of 7 pairs, falls in none" in words
+    assert "run 3.3 mm more on average, 3.1 to 3.5" in words
+    assert "One side is a single firing" in words
+
+
+def test_the_pairs_are_one_click_away(viewer_client):
+    glaze = harbour()
+    page = viewer_client.get(f"/evidence/glaze/{glaze.pk}/")
+    link = re.search(r'href="(/evidence/glaze/\d+/pairs/\?of=cone[^"]*)"', page.content.decode())
+    pairs = viewer_client.get(link[1].replace("&amp;", "&"))
+
+    assert len(pairs.context["page"].pairs) == 7
+    assert pairs.content.decode().count("/results/compare/?o=") == 7
+    assert "0.016" in pairs.content.decode()
+
+
+def test_thin_evidence_says_so(viewer_client):
+    words = words_of(viewer_client, f"/evidence/glaze/{harbour(3).pk}/")
+
+    assert "Not enough to say." in words
+    assert 'cone 5 → 6 <span class="choice-count">3 pairs</span>' in words
+    assert "Ten judged tiles are the fewest" in words
+
+
+def test_a_studio_without_judged_results_says_what_to_do(viewer_client):
+    harbour(2, judged=False)
+
+    assert "Nothing to go by yet" in words_of(viewer_client, "/evidence/")
+
+
+def test_a_surface_gathers_the_glazes_expected_to_come_out_so(viewer_client):
+    harbour()
+
+    assert "gloss rises in 7 of 7" in words_of(viewer_client, "/evidence/surface/satin/")
+    assert "Nothing to go by yet" in words_of(viewer_client, "/evidence/surface/dry/")
+    assert viewer_client.get("/evidence/surface/velvet/").status_code == 404
+    assert viewer_client.get("/evidence/glaze/99999/").status_code == 404
+
+
+def test_pairs_that_are_not_there_are_not_found(viewer_client):
+    glaze = harbour(1)
+
+    assert viewer_client.get(f"/evidence/glaze/{glaze.pk}/pairs/?of=cone&from=8&to=9").status_code == 404
+    assert viewer_client.get("/evidence/pairs/").status_code == 404
+
+
+def test_results_of_binned_tiles_do_not_count(viewer_client, recorder):
+    glaze = harbour()
+    Outcome.objects.first().tile.put_in_bin(by=recorder)
+
+    assert "of 6 pairs" in words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/")
+
+
+def test_evidence_pages_ask_no_more_with_more_results(viewer_client):
+    few = harbour(6)
+    address = f"/evidence/glaze/{few.pk}/"
+    pairs = f"{address}pairs/?of=cone&from=5&to=6"
+    asked = queries_of(viewer_client, address), queries_of(viewer_client, pairs)
+    Glaze.objects.filter(pk=few.pk).update(name="Quay")
+    many = harbour(12)
+
+    assert queries_of(viewer_client, address.replace(str(few.pk), str(many.pk))) == asked[0]
+    assert queries_of(viewer_client, pairs.replace(f"/{few.pk}/", f"/{many.pk}/")) == asked[1]
+
+
+def test_a_glaze_page_leads_to_its_evidence(viewer_client):
+    glaze = harbour(1)
+
+    assert f"/evidence/glaze/{glaze.pk}/" in viewer_client.get(glaze.get_absolute_url()).content.decode()
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_nothing_bars_anyone_from_the_evidence(open_page, viewer, barriers, scheme):
+    glaze = harbour()
+    page = open_page(f"/evidence/glaze/{glaze.pk}/", viewer, width=390, color_scheme=scheme, bypass_csp=True)
+
+    expect(page.get_by_role("heading", name="cone 5 → 6")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert barriers(page) == []
+    page.get_by_role("link", name="7 pairs").first.click()
+    expect(page.get_by_role("link", name="Side by side")).to_have_count(7)
+    assert barriers(page) == []
