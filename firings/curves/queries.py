@@ -16,7 +16,7 @@ from firings.curves.reading import Choice
 from firings.curves.samples import unpacked
 from firings.curves.summing import corrected_heat_of, heat_of
 from firings.curves.text import UnreadableCurve
-from firings.heatwork.limits import LAST_PART_C
+from firings.heatwork.limits import LAST_PART_C, atmosphere_words
 from firings.logbook.queries import cones_by_place
 from firings.models import Curve, Firing, Kiln
 from firings.notice import Notice, apart, notice_from, rate, temp
@@ -166,8 +166,9 @@ def noticed(by_reading: Sequence[str | list[Any]], heat: dict[str, Any]) -> list
 
 
 def noticed_of(curve: Curve) -> list[Notice]:
-    """All that was noticed of a kept curve."""
-    return noticed(curve.read_as.get("noticed", []), curve.counted)
+    """All that was noticed of a kept curve, and what its firing's atmosphere does to it."""
+    found = noticed(curve.read_as.get("noticed", []), curve.counted)
+    return [*found, *atmosphere_words(curve.firing.atmosphere)] if curve.counted.get("interval") else found
 
 
 def aware(moment: datetime | None) -> datetime | None:

@@ -3,6 +3,7 @@
 from firings.heatwork.holdrule import LONGEST_RULED_MIN
 from firings.heatwork.ladder import Step
 from firings.notice import Notice, apart, rate
+from firings.vocabulary import Atmosphere
 
 # The published table's rates [°C/h], and how far it may be stretched with a warning.
 TABLE_RATES_C_PER_H = (15.0, 150.0)
@@ -23,6 +24,18 @@ ALWAYS = (
     "The table is for air: reduction changes how cones bend.",
     "It is for large self-supporting cones; a cone says what heat a cone has had, and glazes may differ.",
 )
+
+
+def atmosphere_words(atmosphere: str) -> list[Notice]:
+    """A firing in reduction, for which the table was not made."""
+    if atmosphere != Atmosphere.REDUCTION:
+        return []
+    return [
+        Notice(
+            "Fired in reduction: the table is for air, and reduction changes how cones bend. "
+            "Witness cones made for it say more."
+        )
+    ]
 
 
 def rate_words(rate_c_per_h: float | None) -> list[Notice]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from firings.cones import series
 from firings.estimate import Estimate
+from firings.heatwork.limits import ALWAYS
 from firings.heatwork.predict import (
     ASSUMED_FALL_C_PER_H,
     ASSUMED_RISE_C_PER_H,
@@ -53,6 +54,8 @@ class Outlook:
     cost: str
     cost_basis: str
     warnings: tuple[str, ...]
+    limits: tuple[str, ...]
+    starts: str
     prediction: Prediction
 
 
@@ -156,5 +159,7 @@ def outlook_of(segments: Sequence[Segment], unit: Unit, kiln: KilnFigures | None
         cost=estimate_words(found.cost, digits=2),
         cost_basis=found.energy_kwh.basis if found.energy_kwh else "",
         warnings=tuple(words.words(unit) for words in found.warnings),
+        limits=ALWAYS,
+        starts=temp_words(ROOM_C, unit),
         prediction=found,
     )

@@ -7,6 +7,7 @@ from django import template
 from firings.curves.drawing import drawings_of
 from firings.curves.http import unit_of
 from firings.curves.queries import course_for, curve_words, curves_of, noticed_of
+from firings.heatwork.limits import ALWAYS
 from firings.models import Firing
 
 register = template.Library()
@@ -21,6 +22,7 @@ def firing_curves(context: Any, firing: Firing) -> dict[str, Any]:
     if curves:
         page["curve"] = curves[0]
         page["heat"] = curve_words(curves[0], unit)
+        page["limits"] = ALWAYS
         page["noticed"] = [words.words(unit) for words in noticed_of(curves[0])]
         page["drawings"] = drawings_of(course_for(curves[0], firing), unit)
     return page | {"csrf_token": context.get("csrf_token")}

@@ -14,6 +14,7 @@ from firings.curves.text import UnreadableCurve
 from firings.curves.together import one_curve
 from firings.heatwork.bending import UnfitCurve
 from firings.heatwork.equivalent import Equivalent, equivalent
+from firings.heatwork.limits import ALWAYS
 from firings.heatwork.plain import plain_equivalent
 from firings.heatwork.uncertainty import Sensor
 from firings.management.one_line import OneLineCommand, within
@@ -66,6 +67,7 @@ def answer(reading: Reading, sensor: Sensor) -> dict[str, Any]:
         "started_at": reading.started_at.isoformat() if reading.started_at else None,
         "read_as": reading.read_as.plain(),
         "warnings": [*reading.warnings, *curve.words, *found.warnings],
+        "limits": list(ALWAYS),
     }
 
 

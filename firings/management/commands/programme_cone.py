@@ -5,6 +5,7 @@ from typing import Any
 
 from django.core.management.base import CommandError, CommandParser
 
+from firings.heatwork.limits import ALWAYS
 from firings.heatwork.plain import plain_prediction
 from firings.heatwork.predict import KilnFigures, predict
 from firings.management.one_line import OneLineCommand, within
@@ -60,7 +61,8 @@ class Command(OneLineCommand):
             raise CommandError(str(trouble)) from None
         found = plain_prediction(predict(segments, kiln=kiln, start_c=options["start"]))
         if options["json"]:
-            answer = {**found, "read_as": {"programme": write(segments), "unit": f"°{unit.value}"}}
+            read_as = {"programme": write(segments), "unit": f"°{unit.value}"}
+            answer = {**found, "limits": list(ALWAYS), "read_as": read_as}
             self.stdout.write(json.dumps(answer, ensure_ascii=False, allow_nan=False))
         else:
             self.stdout.write("\n".join(in_words(found)))

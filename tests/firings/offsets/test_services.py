@@ -3,7 +3,9 @@
 from datetime import timedelta
 from decimal import Decimal
 
+import pypdfium2
 import pytest
+from django.urls import reverse
 
 from firings import listeners
 from firings.curves.services import let_count, take_off
@@ -12,6 +14,7 @@ from firings.logbook.services import change_firing, settle_reached_cone
 from firings.models import Firing
 from firings.offsets.queries import pairs_of
 from studio.bin.services import put_in_bin, take_out_of_bin
+from studio.models import StudioPreferences
 from tests.factories import (
     GlazeFactory,
     KilnFactory,
@@ -215,3 +218,29 @@ def test_settling_twice_writes_a_curve_once(kiln, learned):
     settle_reached_cone(Firing.objects.get(pk=learned[0].pk))
 
     assert curve.history.count() == versions
+
+
+def test_a_reduction_firing_is_told_that_the_table_is_for_air(kiln, viewer_client):
+    in_air, in_reduction = fired(kiln, 1), fired(kiln, 2, atmosphere="reduction")
+    pages = []
+    for firing in (in_air, in_reduction):
+        curve_of(firing)
+        pages.append(viewer_client.get(firing.get_absolute_url()).content.decode())
+
+    assert ["Fired in reduction: the table is for air" in page for page in pages] == [False, True]
+    assert all("It is the temperature at the cone that counts" in page for page in pages)
+
+
+def test_pages_and_report_speak_the_studio_s_unit(kiln, learned, viewer_client):
+    StudioPreferences.objects.update_or_create(pk=1, defaults={"temperature_unit": "F"})
+    judged = fired(kiln, 9, controller_number=Decimal(2))
+    curve_of(judged, 1150.0)
+    page = viewer_client.get(judged.get_absolute_url()).content.decode()
+    content = viewer_client.get(reverse("firings:report:firing", args=[judged.number])).content
+    words = " ".join(sheet.get_textpage().get_text_range() for sheet in pypdfium2.PdfDocument(content))
+
+    for said in (page, " ".join(words.split())):
+        assert "cones, −39 °F, n = 3, ±22 °F" in said
+        assert "model ±8.1 °F" in said
+        assert "2102 °F" in said
+        assert " °C" not in said.replace("Cracked the lid at 120 °C", "")
