@@ -18,7 +18,7 @@ from tiles.colour.lab import LINEAR_TO_XYZ, Illuminant, srgb_to_lab
 
 MOST_FOR_LAB = 5.0
 MOST_FOR_A_DIFFERENCE = 25.0
-MOST_FOR_A_CHART = 40.0
+MOST_FOR_A_CHART = 25.0
 PIXELS = (500, 1000, 3)
 
 

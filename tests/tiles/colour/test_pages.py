@@ -224,3 +224,18 @@ def test_areas_are_pulled_by_mouse_and_keyboard_and_read_anew(open_page, recorde
     page.get_by_role("button", name="Keep these colours").click()
     expect(page.get_by_text("Colour of 3 zones measured.")).to_be_visible()
     assert ColourReading.objects.count() == 3
+
+
+def test_the_map_and_a_colours_page_are_open_to_all_ways_of_reading(open_page, recorder, outcomes, barriers):
+    for outcome, lab in zip(outcomes[:2], ((40, 20, 20), (60, -10, 5)), strict=True):
+        services.keep_instrument(outcome, lab, Illuminant.D50, by=recorder)
+    page = open_page(reverse("tiles:colour:map"), recorder, width=390, bypass_csp=True)
+    assert barriers(page) == []
+
+    dot = page.locator(".colour-map-dot").first
+    dot.focus()
+    page.keyboard.press("Enter")
+    expect(page).to_have_url(re.compile(r"/tiles/[0-9]+-[0-9]/#outcome-"))
+
+    page.goto(reverse("tiles:colour:outcome", args=[outcomes[0].pk]))
+    assert barriers(page) == []
