@@ -3,16 +3,25 @@
 from firings.cones import series
 from studio.demo.story import FiringStory
 
+# Oriel's thermocouple ages: from its second firing on it reads low [°C at cone 6].
+AGED_C = -9.0
+# Once the probe of Bellows had slipped half out of its hole.
+SLIPPED_C = -42.0
+
 FIRINGS: tuple[FiringStory, ...] = (
     FiringStory(
         1, "Oriel", "06", 172, -5.0, "bisque", note="First bisque of the year, 60 °C an hour to 600."
     ),
-    FiringStory(2, "Oriel", "06", 158, -4.9, "bisque"),
+    FiringStory(2, "Oriel", "06", 158, -4.9, "bisque", sensor_c=AGED_C),
     FiringStory(3, "Oriel", "5", 150, 5.0, evidence="target", note="Forgot the cones. Never again."),
-    FiringStory(4, "Oriel", "6", 143, 5.9),
-    FiringStory(5, "Oriel", "6", 131, 6.2, hold_min=15, note="Same as the one before, but held."),
+    FiringStory(4, "Oriel", "6", 143, 5.9, sensor_c=AGED_C),
+    FiringStory(
+        5, "Oriel", "6", 131, 6.2, hold_min=15, note="Same as the one before, but held.", sensor_c=AGED_C
+    ),
     FiringStory(6, "Thimble", "04", 122, -3.1),
-    FiringStory(7, "Oriel", "04", 112, -3.0, "bisque", note="Hotter bisque for the gassy dark clay."),
+    FiringStory(
+        7, "Oriel", "04", 112, -3.0, "bisque", note="Hotter bisque for the gassy dark clay.", sensor_c=AGED_C
+    ),
     FiringStory(
         8,
         "Bellows",
@@ -27,7 +36,17 @@ FIRINGS: tuple[FiringStory, ...] = (
             (12.0, "Cone 10 down below, leaning above. Off."),
         ),
     ),
-    FiringStory(9, "Bellows", "10", 84, 10.3, atmosphere="reduction", hold_min=15),
+    FiringStory(
+        9,
+        "Bellows",
+        "10",
+        84,
+        10.3,
+        atmosphere="reduction",
+        hold_min=15,
+        note="The cones were down long before the display said so: the probe had slipped half out of its hole.",
+        sensor_c=SLIPPED_C,
+    ),
     FiringStory(
         10,
         "Bellows",
@@ -46,10 +65,11 @@ FIRINGS: tuple[FiringStory, ...] = (
         hold_min=10,
         note="Eight tiles in for the second time.",
         seen=((0.4, "Vent open to 120, the tiles were damp."),),
+        sensor_c=AGED_C,
     ),
-    FiringStory(12, "Oriel", "06", 47, -5.0, "bisque"),
+    FiringStory(12, "Oriel", "06", 47, -5.0, "bisque", sensor_c=AGED_C),
     FiringStory(13, "Thimble", "04", 40, -2.9, hold_min=5, evidence="controller"),
-    FiringStory(14, "Oriel", "6", 26, 6.1, hold_min=15),
+    FiringStory(14, "Oriel", "6", 26, 6.1, hold_min=15, sensor_c=AGED_C),
     FiringStory(
         15,
         "Bellows",

@@ -187,7 +187,8 @@ def _write_firing(one: FiringStory, catalogue: Catalogue, shelves: Shelves, toda
 def _log(firing: Firing, one: FiringStory, seen_at: datetime, by: Person) -> None:
     """Bring in what the kiln's logger wrote; the witness cones stay the better evidence."""
     starts = timezone.localtime(firing.started_at).replace(tzinfo=None)
-    name, data = log_of(one.kiln, PROGRAMMES[programme_of(one)], one.reached, starts, one.number)
+    programme = PROGRAMMES[programme_of(one)]
+    name, data = log_of(one.kiln, programme, one.reached, starts, one.number, sensor_c=one.sensor_c)
     file = LoggerFile(receive_file([data]), name)
     curve = keep_curve(firing.pk, file, look(data, Choice()), by=by)
     seen_at += timedelta(seconds=1)

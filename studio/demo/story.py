@@ -11,7 +11,7 @@ class FiringStory:
     """One firing. `reached` is the decimal cone in the middle of the kiln, `evidence` how the studio knows it.
 
     `days_ago` counts back from the day the demo is loaded; `target` is a cone as potters write it; `seen` holds
-    what was seen so many hours after the start.
+    what was seen so many hours after the start; `sensor_c` is by how much the kiln's sensor read too high at cone 6.
     """
 
     number: int
@@ -26,6 +26,7 @@ class FiringStory:
     evidence: str = "witness"
     note: str = ""
     seen: tuple[tuple[float, str], ...] = ()
+    sensor_c: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """What `manage.py demo` promises."""
 
+import re
 from datetime import date
 from io import StringIO
 from pathlib import Path
@@ -7,7 +8,9 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from firings.models import Firing, WitnessCone
+from firings.kilns.queries import knowledge_of
+from firings.logbook.queries import agreement_of
+from firings.models import Firing, Kiln, WitnessCone
 from firings.vocabulary import FiringState
 from studio.demo.services import InTheWay, load_demo
 from studio.models import Person, StudioPreferences
@@ -134,3 +137,12 @@ def test_the_whole_demo_studio(db):
     assert Placement.objects.filter(sequence=2).count() >= 6
     assert Board.objects.get().slots.filter(tile__isnull=False).count() >= 20
     assert any("drawn" in words for words in said)
+
+
+def test_a_kiln_s_aged_sensor_and_a_slipped_probe_are_told_of(small_demo):
+    drifts = knowledge_of(Kiln.objects.get(name="Oriel")).drifts
+    slipped = agreement_of(Firing.objects.get(number=9))
+
+    assert [found.is_off for found in drifts] == [True]
+    assert re.search(r"reads [789] °C low since June 2026 \(n [678],", drifts[0].words)
+    assert any("curve" in words for words in slipped.disagreements)
