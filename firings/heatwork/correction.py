@@ -32,6 +32,16 @@ class KilnOffset:
     offset_c: Estimate
     single_pm_c: float
 
+    @property
+    def words(self) -> Notice:
+        """What it does to this kiln's figures."""
+        found = self.offset_c
+        value, low, high = (apart(figure, signed=True) for figure in (found.value, found.low, found.high))
+        return Notice(
+            "Forecasts for this kiln, and the cones of later curves, are put right by ",
+            *(value, " (", low, " to ", high, f", n {found.n})."),
+        )
+
     def sensor(self) -> Sensor:
         """The sensor put right, for `equivalent` and `predict`."""
         words = Notice(

@@ -10,6 +10,7 @@ from statistics import median
 from firings.estimate import Estimate
 from firings.heatwork.correction import difference_c
 from firings.kilns.interval import ENOUGH_FOR_SIGN, median_95
+from firings.notice import Notice, apart
 
 # A sensor this near to the cones goes without saying [°C]: below it the reading of a cone by eye is no surer.
 SAID_FROM_C = 5.0
@@ -33,8 +34,8 @@ class Reading:
     reads_c: float
 
     @property
-    def words(self) -> str:
-        return f"{self.reads_c:+.0f} °C".replace("-", "−")
+    def words(self) -> Notice:
+        return Notice(apart(self.reads_c, signed=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,29 +54,37 @@ class Drift:
         return self.lasting is not None and abs(self.lasting.value) >= SAID_FROM_C
 
     @property
-    def words(self) -> str:
+    def words(self) -> Notice:
         """What is to be said; that there is not enough, where there is not."""
         count = len(self.readings)
         if count < ENOUGH_FOR_SIGN:
-            return f"Not enough to say: {count} of the {ENOUGH_FOR_SIGN} firings needed have both."
+            return Notice(f"Not enough to say: {count} of the {ENOUGH_FOR_SIGN} firings needed have both.")
         if not self.is_off or self.lasting is None or self.since is None:
-            return f"The {self.sensor} reads with the witness cones as far as {count} firings can tell."
+            return Notice(
+                f"The {self.sensor} reads with the witness cones as far as {count} firings can tell."
+            )
         found = self.lasting
         leads = "low" if found.value < 0 else "high"
         ends = sorted((abs(found.low), abs(found.high)))
-        return (
-            f"The {self.sensor} reads {abs(found.value):.0f} °C {leads} since {self.since:%B %Y} "
-            f"(n {found.n}, {ends[0]:.0f} to {ends[1]:.0f} °C): check the thermocouple."
+        return Notice(
+            f"The {self.sensor} reads ",
+            apart(abs(found.value)),
+            f" {leads} since {self.since:%B %Y} (n {found.n}, ",
+            apart(ends[0]),
+            " to ",
+            apart(ends[1]),
+            "): check the thermocouple.",
         )
 
     @property
-    def slope_words(self) -> str:
+    def slope_words(self) -> Notice:
         """The change a quarter, where there is enough to say."""
         found = self.slope_c
         if found is None:
-            return ""
-        change = f"{found.value:+.1f} °C a quarter ({found.low:+.1f} to {found.high:+.1f})".replace("-", "−")
-        return change if found.low * found.high > 0 else f"{change}: no drift that can be told from scatter"
+            return Notice()
+        value, low, high = (apart(figure, 1, signed=True) for figure in (found.value, found.low, found.high))
+        doubt = "" if found.low * found.high > 0 else ": no drift that can be told from scatter"
+        return Notice(value, " a quarter (", low, " to ", high, f"){doubt}")
 
 
 def reading(day: date, sensor_number: float, witness_number: float) -> Reading:

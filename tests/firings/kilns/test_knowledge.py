@@ -11,6 +11,7 @@ from firings.kilns.drift import Reading, drift, theil_sen
 from firings.kilns.evenness import evenness
 from firings.kilns.interval import mean_95, median_95
 from firings.kilns.months import Fired, age_of, by_month
+from firings.programmes.segments import Unit
 from tests.counting import queries_of
 from tests.factories import FiringFactory, KilnFactory, ShelfFactory, WitnessConeFactory
 
@@ -70,8 +71,16 @@ def test_a_sensor_that_reads_low_since_march_is_said_to_with_n_and_interval():
     assert found.is_off
     assert (
         found.words
-        == "The controller reads 8 °C low since March 2026 (n 7, 6 to 10 °C): check the thermocouple."
+        == "The controller reads 8 °C low since March 2026 (n 7, 6 °C to 10 °C): check the thermocouple."
     )
+
+
+def test_a_sensor_is_spoken_of_in_the_studio_s_unit():
+    found = drift("controller", monthly(-8, -7, -9, -8, -10, -8, -6))
+
+    assert "reads 14 °F low since" in found.words.words(Unit.FAHRENHEIT)
+    assert found.readings[0].words.words(Unit.FAHRENHEIT) == "−14 °F"
+    assert "°F a quarter" in found.slope_words.words(Unit.FAHRENHEIT)
 
 
 @pytest.mark.parametrize(
