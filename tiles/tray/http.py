@@ -13,6 +13,7 @@ from firings.http import StudioRequest, say
 from tiles.models import Photo, PhotoFiling
 from tiles.photos.http import way_back
 from tiles.tray import queries
+from tiles.tray.shooting import queries as shooting
 
 IN_TRAY_AT_ONCE = 40
 # Undo while sorting goes back this far; what is older is taken back on the photo's page.
@@ -24,7 +25,7 @@ def tray_page(
 ) -> HttpResponse:
     """The sorting tray, with what was refused just now, if anything."""
     page = Paginator(queries.in_tray(), IN_TRAY_AT_ONCE).get_page(request.GET.get("page"))
-    suggested = queries.suggestions()
+    suggested = shooting.suggestions()
     rows = [(photo, suggested.get(photo.pk)) for photo in page]
     shown = {"page": page, "rows": rows, "suggested": len(suggested), "refused": refused, **told}
     return render(request, "tiles/tray/tray.html", shown, status=status)

@@ -69,6 +69,8 @@ def file_photo(
     if filed is None:
         filed = PhotoFiling(photo=photo, tile=tile, filed_how=how.value, filed_by=by)
         filed.region = [round(share, 4) for share in astuple(region)] if region else None
+        if photo.tray_reason and how not in (FiledBy.CODE, FiledBy.NUMBER):
+            leave_in_tray(photo, "")
     filed.placement = placement or filed.placement
     filed.zone = zone or filed.zone
     filed.save()

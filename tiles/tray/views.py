@@ -23,6 +23,7 @@ from tiles.tray.http import (
     tray_page,
 )
 from tiles.tray.parts.services import part_path
+from tiles.tray.shooting import queries as shooting
 from tiles.vocabulary import FiledBy
 
 # What a form sends along when it stands on the page of one photo after the other.
@@ -43,7 +44,7 @@ def tray(request: StudioRequest) -> HttpResponse:
 def burst(request: StudioRequest) -> HttpResponse:
     """Photographing one tile after the other with one large button; `firing` is the one being unloaded."""
     firing = queries.firing_of_number(request.GET.get("firing", ""))
-    left, total = queries.without_photo(firing) if firing else (0, 0)
+    left, total = shooting.without_photo(firing) if firing else (0, 0)
     return render(request, "tiles/tray/burst.html", {"firing": firing, "left": left, "total": total})
 
 
@@ -60,7 +61,7 @@ def sort(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.view_photo", raise_exception=True)
 def runs(request: StudioRequest) -> HttpResponse:
     """What the order of shooting suggests, each run of photos side by side with the tiles it may show."""
-    return render(request, "tiles/tray/runs.html", {"runs": queries.waiting_runs()})
+    return render(request, "tiles/tray/runs.html", {"runs": shooting.waiting_runs()})
 
 
 @require_safe
@@ -119,7 +120,7 @@ def _not_filed(request: StudioRequest, photo: Photo, typed: str, problem: str) -
     if request.POST.get("then") == SORTING:
         return sorting_page(request, photo.sha256, status=422, **told)
     if request.htmx:
-        page = {"photo": photo, "perhaps": queries.suggestions().get(photo.pk), **told}
+        page = {"photo": photo, "perhaps": shooting.suggestions().get(photo.pk), **told}
         return render(request, "tiles/tray/_waiting.html", page, status=422)
     return photo_page(request, photo, status=422, **told)
 

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from tests.factories import FiringFactory, PlacementFactory
+from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.tiles.photos import corpus
 from tiles.models import Photo
 
@@ -20,8 +20,9 @@ WAIT_UNTIL_NOTHING_IS_KEPT = f"""async () => {{
 @pytest.fixture
 def unload(open_page, recorder):
     """The unload page of a firing of one tile, opened once with a network, so that it is kept."""
-    placement = PlacementFactory(firing=FiringFactory(fired=True))
-    address = reverse("tiles:unloading:firing", args=[placement.firing.number])
+    firing = FiringFactory(fired=True)
+    fired_outcomes(glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 1})), firing)
+    address = reverse("tiles:unloading:firing", args=[firing.number])
     page = open_page(address, recorder, width=390, height=844, has_touch=True, service_workers="allow")
     expect(page.locator("html[data-kept-offline]")).to_be_attached()
     return page
@@ -40,7 +41,7 @@ def test_a_photo_taken_without_a_network_is_sent_when_it_is_back(unload):
     unload.context.set_offline(True)
     unload.reload()
     photo = {"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": corpus.noisy_jpeg(64, 48)}
-    unload.locator("form[data-photo-queue] input[type=file]").first.set_input_files(photo)
+    unload.locator(".unload-row input[type=file]").set_input_files(photo)
     expect(unload.locator(".camera-bar")).to_contain_text("still on this")
     expect(unload.locator(".camera-photo[data-state=again]")).to_have_count(1)
     assert not Photo.objects.exists()
@@ -78,3 +79,18 @@ def test_what_was_kept_for_one_is_gone_when_another_signs_in(unload, keeper, cli
     unload.goto("/")
 
     assert unload.evaluate(WAIT_UNTIL_NOTHING_IS_KEPT) == []
+
+
+def test_a_judgement_made_without_a_network_is_refused_in_words_and_nothing_is_lost(unload):
+    unload.locator(".unload-summary").click()
+    satin = unload.locator(".judge .choice", has_text="satin").first
+    satin.click()
+    unload.context.set_offline(True)
+    unload.locator(".judge-save").click()
+    expect(unload.locator("#unreached")).to_contain_text("Nothing you typed is lost")
+    expect(satin.locator("input")).to_be_checked()
+
+    unload.context.set_offline(False)
+    unload.locator("#unreached").get_by_role("button", name="Try again").click()
+
+    expect(unload.locator("#messages")).to_contain_text("judged")

@@ -6,7 +6,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tiles.tray.bursts import LONGEST_PAUSE, Taken, bursts
+from tiles.tray.shooting.bursts import LONGEST_PAUSE, Taken, bursts
 
 NOON = datetime(2026, 10, 14, 12)
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tiles.tray.order import Run, Shot, runs
+from tiles.tray.shooting.order import Run, Shot, runs
 
 LIST = [1001, 1002, 1003, 1004, 1005, 1006]
 
