@@ -12,8 +12,9 @@ from tiles.photos.renditions import Size
 # Side of a piece [px]. A window of 1,600 px shows six to nine of them; a phone's photo of 12 megapixels has 24.
 SIDE_PX = 768
 
-# What a picture may take in memory while it is decoded [bytes], beside the 90 MB of a process that serves pages.
-MOST_BYTES = 210 * 1000 * 1000
+# What a picture may take in memory while it is decoded [bytes]: a process that serves pages holds some 115 MB and may
+# have 300. A JPEG of 45 megapixels just does.
+MOST_BYTES = 180 * 1000 * 1000
 # A pixel of a decoded colour picture, as Pillow stores it.
 BYTES_A_PIXEL = 4
 # A progressive JPEG keeps all its coefficients as well: two bytes for each channel of each pixel.
@@ -78,15 +79,15 @@ class Pyramid:
 def finest_level(width: int, height: int, *, is_progressive: bool) -> int:
     """The finest level of a JPEG that is decoded within `MOST_BYTES`, by the decoder's own halving.
 
-    >>> finest_level(4000, 3000, is_progressive=False)
-    0
-    >>> finest_level(10_000, 8_000, is_progressive=False)
-    1
+    A progressive one's coefficients are only reckoned at full resolution: below it they cost what making the photo's
+    renditions costs, which every photo that is kept has been through.
+
+    >>> finest_level(4000, 3000, is_progressive=False), finest_level(10_000, 8_000, is_progressive=False)
+    (0, 1)
     """
     pixels = width * height
     kept = COEFFICIENT_BYTES_A_PIXEL * pixels if is_progressive else 0
-    level = 0
-    # Three halvings is all the decoder has (ISO/IEC 10918-1 blocks are 8 × 8).
-    while level < 3 and kept + BYTES_A_PIXEL * (pixels >> 2 * level) > MOST_BYTES:
-        level += 1
-    return level
+    if kept + BYTES_A_PIXEL * pixels <= MOST_BYTES:
+        return 0
+    # Three halvings is all the decoder has (ISO/IEC 10918-1: blocks are 8 × 8).
+    return next((level for level in (1, 2) if BYTES_A_PIXEL * (pixels >> 2 * level) <= MOST_BYTES), 3)
