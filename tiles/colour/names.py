@@ -1,8 +1,8 @@
 """The nearest plain name of a colour, out of a published open set.
 
 The set: the named colours of CSS Color Module Level 4 (W3C), section 6.1, with their sRGB values, of which
-those are taken whose names a person would say of a glaze. A name is a help to the ear;
-the figures say the colour.
+those are taken whose names a person would say of a glaze; "brown" is not among them, as in the set it is a red. A name
+is a help to the ear; the figures say the colour.
 """
 
 from dataclasses import dataclass
@@ -30,7 +30,6 @@ NAMED_RGB = {
     "maroon": (128, 0, 0),
     "dark red": (139, 0, 0),
     "firebrick": (178, 34, 34),
-    "brown": (165, 42, 42),
     "red": (255, 0, 0),
     "indian red": (205, 92, 92),
     "salmon": (250, 128, 114),
