@@ -124,9 +124,7 @@ def card_facts(
     Without a size no photograph is prepared, only named: enough to lay a card out, not to draw it.
     """
     outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
-    pictures = {
-        tile_id: _picture(filing, photo_size) for tile_id, filing in best_filings(tiles).items()
-    }
+    pictures = {tile_id: _picture(filing, photo_size) for tile_id, filing in best_filings(tiles).items()}
     return [
         CardFacts(
             number=tile.label,
