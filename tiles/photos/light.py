@@ -236,17 +236,20 @@ def _paper_seen(
 
 
 def _fitted_plane(places: Array, luminance: Array) -> Array:
-    """Level in the photo's middle and slopes to the right and down; what lies far off the plane is left out in turn."""
+    """Level in the photo's middle and slopes to the right and down; what lies far off is left out in turn.
+
+    Noughts where too little agrees on one.
+    """
     terms = np.concatenate([np.ones((len(places), 1)), places], axis=1)
     kept = luminance > 0.4 * np.percentile(luminance, 90)
     found = np.zeros(3)
     for _ in range(5):
+        if kept.sum() < FEWEST_SPOTS // 2:
+            return np.zeros(3)
         found = np.linalg.lstsq(terms[kept], luminance[kept], rcond=None)[0]
         off = luminance - terms @ found
         bar = max(3 * 1.4826 * float(np.median(np.abs(off[kept]))), 0.02 * float(np.median(luminance[kept])))
         kept = np.abs(off) <= bar
-        if kept.sum() < FEWEST_SPOTS // 2:
-            break
     return found
 
 
@@ -361,11 +364,13 @@ def _edge(start: Array, end: Array, inside: Array, modules: int) -> Edge:
 def _width_of(grey: NDArray[np.uint8], edge: Edge) -> float | None:
     """From profiles across the edge, laid over each other at their middle so that a slanted edge is not blurred."""
     away = np.arange(-edge.reach_px, edge.reach_px, STEP_PX)
+    if len(away) < 8:
+        return None
     places = (edge.start + ALONG[:, None] * edge.along)[:, None] + away[None, :, None] * edge.inward
     light = _between_pixels(grey, places)
     paper = np.median(light[:, away < -0.6 * edge.reach_px])
     ink = np.median(light[:, (away > 0.5 * edge.reach_px) & (away < 0.9 * edge.reach_px)])
-    if len(away) < 8 or paper - ink < LEAST_STEP:
+    if paper - ink < LEAST_STEP:
         return None
     steps = (light - ink) / (paper - ink)
     laid = [np.interp(away, away - away[_crossing(step)], step) for step in steps]

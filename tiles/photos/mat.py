@@ -144,10 +144,31 @@ def find_mat(codes: Sequence[ReadCode], camera: Camera, printed_scale: float = 1
     places *= printed_scale
     pixels = np.concatenate([seen[corner][kept] for corner in named])
     try:
-        fitted = fit_homography(places, pixels)
+        # Codes misread lie impossibly, and what is reckoned from them is looked at afterwards.
+        with np.errstate(divide="ignore", invalid="ignore"):
+            fitted = fit_homography(places, pixels)
+            found = _seen(sheet, named, fitted, places, pixels, camera, printed_scale)
     except (ValueError, np.linalg.LinAlgError):
         return None
-    return _seen(sheet, named, fitted, places, pixels, camera, printed_scale)
+    return found if _is_possible(found) else None
+
+
+def _is_possible(mat: SeenMat) -> bool:
+    """Whether all figures are figures, and the whole sheet lies in front of the camera."""
+    figures = (
+        *np.ravel(mat.homography),
+        *mat.upward,
+        mat.px_per_mm,
+        mat.plus_minus,
+        mat.tilt_deg,
+        mat.distance_mm,
+    )
+    if not np.isfinite(figures).all() or mat.distance_mm <= 0 or mat.px_per_mm <= 0:
+        return False
+    sheet = mat.layout
+    corners = np.array(mat_sheet.corners_of(Box(0, 0, sheet.width_mm, sheet.height_mm)))
+    depths = np.column_stack([corners, np.ones(4)]) @ np.linalg.inv(np.array(mat.homography))[2]
+    return bool((depths > 0).all() or (depths < 0).all())
 
 
 def _corners_by_sheet(codes: Sequence[ReadCode]) -> dict[str, dict[str, Array]]:

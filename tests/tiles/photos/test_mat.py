@@ -12,6 +12,8 @@ from PIL import Image
 
 from tests.tiles.photos.mat_scenes import FILM_DIAGONAL_MM, Scene, plane_of
 from tiles.colour.homography import scale_at, through
+from tiles.photos.light import Scene as Judged
+from tiles.photos.light import advice_on, light_of
 from tiles.photos.mat import Camera, ReadCode, SeenMat, find_mat, rectified
 from tiles.photos.mat_sheet import CORNERS, SHEETS, corners_of
 from tiles.prints.stock import Box
@@ -122,6 +124,26 @@ def test_codes_of_other_things_are_no_mat():
     assert find_mat([ReadCode("1042-9", ((0, 0), (9, 0), (9, 9), (0, 9)))], CAMERA) is None
     on_a_line = ((0.0, 0.0), (9.0, 0.0), (18.0, 0.0), (27.0, 0.0))
     assert find_mat([ReadCode(SHEET.content("UL"), on_a_line)], CAMERA) is None
+
+
+@given(
+    corners=st.lists(
+        st.tuples(*[st.tuples(st.integers(0, 600), st.integers(0, 800))] * 4), min_size=1, max_size=4
+    ),
+    seed=st.integers(0, 9),
+)
+@settings(max_examples=60, deadline=None)
+def test_codes_that_lie_anyhow_give_a_possible_mat_or_none(corners, seed):
+    read = [ReadCode(SHEET.content(name), place) for name, place in zip(CORNERS, corners, strict=False)]
+    mat = find_mat(read, Camera(600, 800, 600))
+    pixels = np.random.default_rng(seed).integers(0, 256, (800, 600, 3), np.uint8)
+
+    light = light_of(Judged(pixels, pixels[..., 0], 1.0), read, mat)
+
+    if mat is not None:
+        assert np.isfinite([mat.px_per_mm, mat.plus_minus, mat.distance_mm, *np.ravel(mat.homography)]).all()
+        assert np.isfinite(mat.tile_corners(66, 112, 7)).all()
+    assert all(isinstance(said, str) for said in advice_on(light, mat))
 
 
 def test_of_two_mats_the_one_with_more_codes_is_taken():
