@@ -6,6 +6,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from firings.curves.figures import Array
+from firings.curves.text import UnreadableCurve
 
 
 def packed(times_s: Array, sensors_c: Sequence[Array]) -> bytes:
@@ -23,9 +24,18 @@ def packed(times_s: Array, sensors_c: Sequence[Array]) -> bytes:
 def unpacked(samples: bytes, count: int) -> tuple[Array, list[Array]]:
     """Times [s] and the sensors' temperatures [°C].
 
+    Raises
+    ------
+    UnreadableCurve : not what `packed` made
+
     >>> times, sensors = unpacked(packed(np.array([0.0, 60.0]), [np.array([20.0, np.nan])]), 2)
     >>> times.tolist(), sensors[0].tolist()
     ([0.0, 60.0], [20.0, nan])
     """
-    columns = np.frombuffer(zlib.decompress(samples), dtype="<f4").astype(float).reshape(-1, count)
+    try:
+        columns = np.frombuffer(zlib.decompress(samples), dtype="<f4").astype(float).reshape(-1, count)
+    except (zlib.error, ValueError):
+        raise UnreadableCurve(
+            "The readings kept of this curve are damaged; bring its file in again."
+        ) from None
     return columns[0], list(columns[1:])

@@ -8,6 +8,7 @@ from firings.heatwork.bending import Piece, bending_of_pieces
 from firings.heatwork.fit import end_point_c
 from firings.heatwork.holdrule import degrees_of_hold, hold_of_degrees
 from firings.heatwork.kinetics import Array, Kinetics, bending_per_h, ladder, place_of
+from firings.notice import Notice, temp
 from firings.programmes.segments import ROOM_C
 
 BASIS = "the cone table's model to the published rule of thumb for holds"
@@ -18,7 +19,11 @@ COOLEST_TOP_C, HOTTEST_TOP_C = 500.0, 1700.0
 
 
 class OutOfReach(ValueError):
-    """A cone that this way of firing does not reach; the message says what to change."""
+    """A cone that this way of firing does not reach; `words` say what to change."""
+
+    def __init__(self, words: Notice) -> None:
+        super().__init__(words)
+        self.words = words
 
 
 def up_to(order: int) -> Kinetics:
@@ -66,10 +71,8 @@ def hold_for(order: int, rate_c_per_h: float, peak_c: float) -> Estimate:
     """
     by_table = hold_by_table_min(order, rate_c_per_h, peak_c)
     if by_table > LONGEST_HOLD_MIN:
-        raise OutOfReach(
-            f"Holding at {peak_c:.0f} °C brings cone {series.label_of(order)} down only after more than a day; "
-            "fire hotter."
-        )
+        words = f" brings cone {series.label_of(order)} down only after more than a day; fire hotter."
+        raise OutOfReach(Notice("Holding at ", temp(peak_c), words))
     by_rule = hold_of_degrees(top_of_ramp_c(order, rate_c_per_h) - peak_c)
     return Estimate.spanning(by_table, by_rule, basis=BASIS)
 

@@ -15,18 +15,20 @@ FIGURES = ("heat", "corrected", "read_as")
 
 
 def write_heat(curve: Curve, firing: Firing, offset: KilnOffset | None) -> bool:
-    """Sum a curve's samples and set its figures, unsaved; whether any changed."""
+    """Sum a curve's readings and set its figures, unsaved; whether any changed.
+
+    Where the readings kept are damaged the figures stay as they are, so that nobody's work is held up by it.
+    """
     before = {name: getattr(curve, name) for name in FIGURES}
     told = told_off_s(firing.ended_at, curve.started_at)
     try:
         one = one_of(bytes(curve.samples), curve.sample_count, curve.sensors)
-    except UnreadableCurve as trouble:
-        curve.heat, curve.corrected = {"warnings": [str(trouble)], "told_off_s": told}, {}
-    else:
-        curve.heat = heat_of(one, told_off_s=told)
-        curve.corrected = corrected_heat_of(one, offset, told_off_s=told)
-        if "noticed" not in curve.read_as:
-            curve.read_as = curve.read_as | {"noticed": _told_by_reading(before["heat"], curve.heat)}
+    except UnreadableCurve:
+        return False
+    curve.heat = heat_of(one, told_off_s=told)
+    curve.corrected = corrected_heat_of(one, offset, told_off_s=told)
+    if "noticed" not in curve.read_as:
+        curve.read_as = curve.read_as | {"noticed": _told_by_reading(before["heat"], curve.heat)}
     return before != {name: getattr(curve, name) for name in FIGURES}
 
 

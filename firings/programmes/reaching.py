@@ -106,7 +106,7 @@ def reach(segments: Sequence[Segment], order: int, prediction: Prediction, unit:
     try:
         ways.append(hold_way(order, rate, top.target_c, unit))
     except OutOfReach as closed:
-        trouble = str(closed)
+        trouble = closed.words.words(unit)
     except ValueError:
         return Reach(
             label, place, (), f"No hold is worked out for cone {label}: choose a whole cone from 019 to 14."

@@ -11,7 +11,7 @@ from firings import listeners
 from firings.curves.services import let_count, take_off
 from firings.logbook.facts import FiringFacts
 from firings.logbook.services import change_firing, settle_reached_cone
-from firings.models import Firing
+from firings.models import Curve, Firing
 from firings.offsets.queries import pairs_of
 from studio.bin.services import put_in_bin, take_out_of_bin
 from studio.models import StudioPreferences
@@ -244,3 +244,14 @@ def test_pages_and_report_speak_the_studio_s_unit(kiln, learned, viewer_client):
         assert "model ±8.1 °F" in said
         assert "2102 °F" in said
         assert " °C" not in said.replace("Cracked the lid at 120 °C", "")
+
+
+def test_damaged_readings_hold_up_nobody_and_cost_no_figure(kiln, learned, recorder):
+    judged = fired(kiln, 9)
+    curve = curve_of(judged)
+    Curve.objects.filter(pk=curve.pk).update(samples=b"damaged")
+    for firing in learned:
+        read(firing, 45, by=recorder)
+    curve.refresh_from_db()
+
+    assert curve.corrected["number"] == pytest.approx(6.0, abs=0.02)
