@@ -7,6 +7,7 @@ from django.db import transaction
 
 from firings.models import User
 from tiles import numbers
+from tiles.colour.tasks import measure_once_filed
 from tiles.models import Photo, PhotoFiling, Placement, Tile, Zone
 from tiles.photos.codes import Region, TileCode
 from tiles.tray import filing, queries
@@ -74,6 +75,7 @@ def file_photo(
     filed.placement = placement or filed.placement
     filed.zone = zone or filed.zone
     filed.save()
+    measure_once_filed(photo)
     return filed
 
 

@@ -31,6 +31,7 @@ from tiles.colour.regions import AreaColour
 from tiles.looking.services import look_at_photo
 from tiles.models import ColourReading, Outcome
 from tiles.photos.services import store_photo
+from tiles.tray.services import file_photo
 from tiles.vocabulary import Face, ZoneKind
 
 pytestmark = pytest.mark.django_db
@@ -218,6 +219,26 @@ def test_a_photo_on_the_mat_with_a_chart_is_measured_without_being_asked(recorde
         true = linear_to_lab(linear, Illuminant.D50)
         assert ciede2000((outcome.lab_l, outcome.lab_a, outcome.lab_b), true) < 3
     assert services.measure_outcomes(photo) == []
+
+
+def test_a_photo_that_named_no_tile_is_measured_once_someone_files_it(
+    recorder, django_capture_on_commit_callbacks
+):
+    shown = photographed(Scene(label_mm=0.5))
+    form = TileFormFactory(
+        width_mm=66, height_mm=112, zones=[("front", ZoneKind.BAND, Face.FRONT, False, 0, 0, 66, 28)]
+    )
+    tile = glaze_tile(TileFactory(form=form), (GlazeFactory(), {"front": 1}))
+    (outcome,) = fired_outcomes(tile, FiringFactory(fired=True))
+    photo = store_photo(io.BytesIO(shown.file), by=recorder)
+    look_at_photo(photo)
+    assert not ColourReading.objects.exists()
+
+    with django_capture_on_commit_callbacks(execute=True):
+        file_photo(photo, tile, by=recorder)
+
+    outcome.refresh_from_db()
+    assert outcome.lab_basis == "chart"
 
 
 def test_what_a_person_measured_as_well_stands_before_what_nobody_asked_for(outcomes, stored, recorder):
