@@ -13,11 +13,13 @@ from firings.curves.course import Course, Track, Witness
 from firings.curves.thinning import thinned
 from firings.programmes.drawing import HEADROOM, Mark, Scales, Size, cone_marks, degree_marks, hour_marks
 from firings.programmes.segments import Unit, celsius
-from firings.programmes.words import temp_words
+from firings.programmes.words import rate_words, temp_words
 
 # The lower panel shows the last cones of the climb.
 CONES_SHOWN = 8.0
 CONE_STEPS = (1, 2, 4)
+# The column of the published table that the marks beside the upper panel stand for.
+CONES_AT_C_PER_H = 60.0
 LEGEND = (("programme", "programme"), ("sensor", "each sensor"), ("logged", "logged"))
 
 
@@ -106,6 +108,11 @@ class Drawing:
         if self.off is not None:
             found.append(("off", "power off"))
         return [*found, ("witness", "witness cones")] if self.diamonds else found
+
+    @property
+    def cone_rate(self) -> str:
+        """The rate at which the cones beside the upper panel stand at their end points."""
+        return rate_words(CONES_AT_C_PER_H, Unit(self.unit))
 
     @property
     def left(self) -> float:

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from firings.curves.choices import choice_from, plain_choice
-from firings.curves.reading import Choice
+from firings.curves.reading import Choice, ReadAs
 from firings.curves.table import SEPARATORS
 from firings.forms import FigureField
 from firings.programmes.segments import Unit
@@ -24,7 +24,9 @@ def _columns(names: list[str]) -> list[tuple[str, str]]:
 
 
 class ReadingForm(forms.Form):
-    """Corrections of how a file is read; whatever is left open is left to the reading."""
+    """Corrections of how a file is read; whatever is left open is left to the reading, and each field says what that
+    found.
+    """
 
     sheet = forms.ChoiceField(label="Sheet", required=False)
     time = forms.ChoiceField(label="Time", required=False)
@@ -58,7 +60,13 @@ class ReadingForm(forms.Form):
     )
 
     def __init__(
-        self, *args: Any, columns: list[str], sensors: list[str], sheets: Sequence[str] = (), **kwargs: Any
+        self,
+        *args: Any,
+        columns: list[str],
+        sensors: list[str],
+        sheets: Sequence[str] = (),
+        read_as: ReadAs | None = None,
+        **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
         self._choices("sheet", [*AS_READ, *((name, name) for name in sheets)])
@@ -71,12 +79,44 @@ class ReadingForm(forms.Form):
         self._choices("clock", [("", "no"), *named])
         self._choices("sensors", named)
         self._choices("counts", [("", "the middle of all"), *((name, name) for name in sensors)])
+        if read_as:
+            self._say_what_was_found(read_as)
         if len(sensors) < 2 and not self.data.get("counts"):
             self.fields["counts"].widget = forms.HiddenInput()
 
     def _choices(self, name: str, choices: list[tuple[str, str]]) -> None:
         """A file that was read otherwise before may have other columns; what was chosen then stays choosable."""
         self.fields[name].choices = choices  # type: ignore[attr-defined]
+
+    def _say_what_was_found(self, read_as: ReadAs) -> None:
+        found = {
+            "sheet": read_as.sheet,
+            "time": ", ".join(read_as.named("time")),
+            "unit": read_as.unit,
+            "separator": read_as.separator,
+            "decimal": read_as.decimal,
+        }
+        for name, words in found.items():
+            if name in self.fields and words:
+                choices = self.fields[name].choices  # type: ignore[attr-defined]
+                self._choices(name, [("", f"as found: {words}"), *list(choices)[1:]])
+        named = ", ".join(read_as.named("temperature"))
+        self.fields["sensors"].help_text = f"As found: {named}. Tick to choose others."
+
+    def _group(self, names: Sequence[str]) -> list[forms.BoundField]:
+        return [self[name] for name in names if name in self.fields and not self[name].is_hidden]
+
+    def what(self) -> list[forms.BoundField]:
+        """What was measured, which most corrections are about."""
+        return self._group(["sheet", "sensors", "counts", "unit"])
+
+    def when(self) -> list[forms.BoundField]:
+        """The time of each row."""
+        return self._group(["time", "clock", "time_unit", "day_first", "every_s"])
+
+    def written(self) -> list[forms.BoundField]:
+        """How the file is written, which is seldom read wrongly."""
+        return self._group(["separator", "decimal", "header_rows"])
 
     def choice(self) -> Choice:
         """What was said; only of a valid form."""

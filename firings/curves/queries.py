@@ -14,8 +14,10 @@ from firings.curves.course import Course, Witness, course_of
 from firings.curves.outlook import Outlook, look
 from firings.curves.reading import Choice
 from firings.curves.samples import unpacked
+from firings.curves.spark import Spark, spark_of
 from firings.curves.summing import corrected_heat_of, heat_of
 from firings.curves.text import UnreadableCurve
+from firings.curves.together import middle
 from firings.heatwork.limits import LAST_PART_C, atmosphere_words
 from firings.logbook.queries import cones_by_place
 from firings.models import Curve, Firing, Kiln
@@ -64,6 +66,26 @@ def course_for(curve: Curve, firing: Firing) -> Course:
     counting = [one["name"] for one in curve.sensors if one["counts"]]
     sensors = dict(zip(names, columns, strict=True))
     return course_of(times_s, sensors, counting, curve.counted, segments_of(firing), witnesses_of(firing))
+
+
+def sparks_of(firings: Sequence[Firing]) -> dict[int, str]:
+    """The curve that counts of each of these firings as a small line, all on one scale; by the firing's key."""
+    counting = Curve.objects.counting().filter(firing__in=[firing.pk for firing in firings])
+    found = {curve.firing_id: _spark(curve) for curve in counting}
+    sparks = {key: spark for key, spark in found.items() if spark}
+    longest_h = max((float(spark.hours[-1]) for spark in sparks.values()), default=0.0)
+    hottest_c = max((float(spark.temps_c.max()) for spark in sparks.values()), default=0.0)
+    return {
+        key: spark.svg(longest_h, hottest_c) for key, spark in sparks.items() if longest_h > 0 < hottest_c
+    }
+
+
+def _spark(curve: Curve) -> Spark | None:
+    if not curve.samples:
+        return None
+    times_s, columns = unpacked(bytes(curve.samples), curve.sample_count)
+    counting = [column for one, column in zip(curve.sensors, columns, strict=True) if one["counts"]]
+    return spark_of(times_s, middle(counting)) if counting else None
 
 
 @dataclass(frozen=True, slots=True)

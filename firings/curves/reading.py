@@ -26,6 +26,7 @@ from firings.curves.units import (
 )
 from firings.curves.words import counted
 from firings.curves.workbook import Sheet, is_workbook, sheets_of
+from firings.notice import Notice, temp
 from firings.programmes.segments import Unit
 
 # A gap shorter than this [s] goes without saying.
@@ -75,6 +76,10 @@ class ReadAs:
     # Of a spreadsheet: the sheet that was read, and all that hold cells.
     sheet: str = ""
     sheets: list[str] = field(default_factory=list)
+
+    def named(self, role: str) -> list[str]:
+        """The columns of a role, which it begins with."""
+        return [column["name"] for column in self.columns if column["role"].startswith(role)]
 
     def plain(self) -> dict[str, Any]:
         """For JSON."""
@@ -223,7 +228,9 @@ def _decimal_words(encoding: str, table: Table, roles: Roles) -> str:
 
 
 def _read_as(encoding: str, table: Table, roles: Roles, sensors: list[SensorCurve], clock: Clock) -> ReadAs:
-    guesses = dict.fromkeys((clock.guess, *(one.scale.guess for one in sensors)))
+    told = [(one.name, one.scale.guess) for one in sensors if one.scale.guess]
+    units = [f"{name}: {guess}" if len(sensors) > 1 else guess for name, guess in told]
+    guesses = dict.fromkeys((clock.guess, *units))
     return ReadAs(
         encoding=encoding,
         separator="cells"
@@ -240,7 +247,7 @@ def _read_as(encoding: str, table: Table, roles: Roles, sensors: list[SensorCurv
 
 def _check_heat(temps_c: Array) -> None:
     if not np.nanquantile(temps_c, 0.995) >= COOLEST_TOP_C:
-        raise UnreadableCurve(f"The log never gets above {COOLEST_TOP_C:.0f} °C; it is no firing.")
+        raise UnreadableCurve(Notice("The log never gets above ", temp(COOLEST_TOP_C), "; it is no firing."))
 
 
 def _read_text(text: Text, choice: Choice) -> Reading:

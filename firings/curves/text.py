@@ -9,7 +9,12 @@ LOCKED = (
 
 
 class UnreadableCurve(ValueError):
-    """A file that holds no curve we can be sure of; the message says why and what to do."""
+    """A file that holds no curve we can be sure of; the message, which may be a `Notice`, says why and what to do."""
+
+    @property
+    def words(self) -> str:
+        words: str = self.args[0]
+        return words
 
 
 @dataclass(frozen=True, slots=True)

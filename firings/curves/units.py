@@ -20,6 +20,8 @@ COLD_C_BELOW, COLD_F_ABOVE = 45.0, 50.0
 # Beyond these a figure is no temperature of a kiln in either unit, but the sign of a broken sensor.
 LEAST_LIKELY, MOST_LIKELY = -100.0, 6000.0
 
+# A letter behind these tells one of several from the others.
+_NAMED_BY_LETTER = {"zone", "probe", "sensor", "channel", "tc", "kiln", "shelf", "ch"}
 _CELSIUS = {"c", "°c", "ºc", "degc", "celsius", "centigrade"}
 _FAHRENHEIT = {"f", "°f", "ºf", "degf", "fahrenheit"}
 _DEGREES = {"°", "º", "deg", "degree", "degrees", "grad", "unit", "units"}
@@ -57,21 +59,17 @@ def refuse_kelvin(name: str, cells: Iterable[str]) -> None:
 def unit_in(name: str) -> Unit | None:
     """The unit that a column's name holds.
 
-    >>> unit_in("Top (°F)"), unit_in("temp_c"), unit_in("Zone C top"), unit_in("Kiln")
-    (<Unit.FAHRENHEIT: 'F'>, <Unit.CELSIUS: 'C'>, None, None)
+    >>> unit_in("Top (°F)"), unit_in("temp_c"), unit_in("Zone C top"), unit_in("Kiln F"), unit_in("Kiln (F)")
+    (<Unit.FAHRENHEIT: 'F'>, <Unit.CELSIUS: 'C'>, None, None, <Unit.FAHRENHEIT: 'F'>)
     """
     words = words_of(name)
     for place, word in enumerate(words):
-        lone = len(word) == 1
+        bracketed = re.search(rf"[\[(]\s*{word}\s*[\])]", name, re.IGNORECASE) is not None
         # A letter alone is a unit at the end or in brackets, not where it names a zone.
-        if lone and not (
-            place == len(words) - 1 or re.search(rf"[\[(]\s*{word}\s*[\])]", name, re.IGNORECASE)
-        ):
-            continue
         if (
-            lone
-            and place
-            and words[place - 1] in {"zone", "probe", "sensor", "channel", "tc", "kiln", "shelf", "ch"}
+            len(word) == 1
+            and not bracketed
+            and (place < len(words) - 1 or words[place - 1] in _NAMED_BY_LETTER)
         ):
             continue
         if word in _CELSIUS:

@@ -94,18 +94,19 @@ def _first_look(firing: Firing, data: bytes) -> Looked:
         outlook, words = queries.proposed_outlook(firing.kiln, data)
     except UnreadableCurve as trouble:
         form = ReadingForm(columns=column_names(data, Choice()), sensors=[], sheets=sheet_names(data))
-        return Looked(form, trouble=str(trouble))
+        return Looked(form, trouble=trouble.words)
     initial = initial_of(plain_choice(outlook.choice), outlook.counts)
     return Looked(ReadingForm(initial=initial, **_found(outlook)), outlook, words)
 
 
-def _found(outlook: Outlook) -> dict[str, list[str]]:
+def _found(outlook: Outlook) -> dict[str, Any]:
     """What there is to choose among in a file that was read."""
     reading = outlook.reading
     return {
         "columns": list(outlook.names),
         "sensors": list(reading.by_name()),
         "sheets": reading.read_as.sheets,
+        "read_as": reading.read_as,
     }
 
 
@@ -119,7 +120,7 @@ def _look_again(typed: QueryDict, data: bytes) -> Looked:
     try:
         outlook = look(data, form.choice(), form.cleaned_data["counts"])
     except UnreadableCurve as trouble:
-        return Looked(form, trouble=str(trouble))
+        return Looked(form, trouble=trouble.words)
     return Looked(ReadingForm(typed, **_found(outlook)), outlook)
 
 

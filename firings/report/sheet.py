@@ -78,7 +78,7 @@ class CurveDrawing(Flowable):
         for mark in drawn.cones:
             pen.drawString(drawn.cones_x, self._y(mark.y) - 4, mark.words)
         pen.drawString(drawn.left, self._y(drawn.upper_words_y), f"°{drawn.unit}")
-        pen.drawRightString(drawn.sheet.width, self._y(drawn.upper_words_y), "cone at 60 °C/h")
+        pen.drawRightString(drawn.sheet.width, self._y(drawn.upper_words_y), f"cone at {drawn.cone_rate}")
         pen.drawString(drawn.left, self._y(drawn.lower_words_y), "cone so far")
         pen.drawRightString(drawn.edge, self._y(drawn.foot_y), "hours")
 

@@ -1,5 +1,6 @@
 """A curve is brought in, looked at, corrected, kept, drawn, and taken off again; nothing is lost on the way."""
 
+import re
 from decimal import Decimal
 from urllib.parse import parse_qs, urlsplit
 
@@ -11,6 +12,9 @@ from firings.curves import services
 from firings.curves.outlook import look
 from firings.curves.reading import Choice
 from firings.models import Curve, Kiln
+from firings.programmes.segments import Unit
+from firings.report.queries import report_of
+from studio.models import StudioPreferences
 from tests.factories import FiringFactory, KilnFactory, WitnessConeFactory
 from tests.firings.curves.books import BOOKS
 from tests.firings.curves.shapes import SHAPES, rows
@@ -168,7 +172,7 @@ def test_another_sheet_is_chosen_on_the_page(recorder_client, firing):
     looked = send(recorder_client, firing, data, "log.xlsx").url
     first = recorder_client.get(looked)
 
-    assert "the sheet Firing was taken" in first.content.decode()
+    assert "The sheet Firing was taken" in first.content.decode()
 
     typed = fields_of(first) | {"sheet": "Test of the probe", "sheet_shown": "Firing", "sensors": ["1"]}
     again = recorder_client.post(looked, typed).url
@@ -342,3 +346,68 @@ def test_a_viewer_brings_nothing_in_and_takes_nothing_off(viewer_client, recorde
     assert viewer_client.get(address("original", firing, curve.pk)).status_code == 403
     assert viewer_client.post(address("take_off", firing, curve.pk)).status_code == 403
     assert Curve.objects.count() == 1
+
+
+@pytest.fixture
+def fahrenheit_studio(db):
+    StudioPreferences.objects.create(temperature_unit="F")
+
+
+def words_of(answer):
+    """A page's words without the logger's own lines."""
+    page = re.sub(r"<pre.*?</pre>", "", answer.content.decode(), flags=re.DOTALL)
+    return re.sub(r"<[^>]+>", " ", page)
+
+
+@pytest.mark.usefixtures("fahrenheit_studio")
+def test_a_fahrenheit_studio_reads_every_curve_page_in_fahrenheit(recorder_client, firing):
+    looked = send(recorder_client, firing, log("Kiln")).url
+    preview = recorder_client.get(looked)
+    recorder_client.post(looked, fields_of(preview) | {"keep": "1"})
+    curve = Curve.objects.get()
+    pages = {
+        "preview": preview,
+        "curve": recorder_client.get(address("curve", firing, curve.pk)),
+        "firing": recorder_client.get(firing.get_absolute_url()),
+    }
+
+    for name, page in pages.items():
+        said = words_of(page)
+        assert "2232 °F" in said, name
+        assert "cone at 108 °F/h" in said, name
+        # What the file itself holds is told as the file tells it.
+        left = re.sub(r"temperature, °C|as found: °C|read as °C|Unit\s+°C", "", said)
+        assert not re.search(r"\d °C", left), (name, re.search(r".{40}\d °C.{20}", left, re.DOTALL))
+
+
+@pytest.mark.usefixtures("fahrenheit_studio")
+def test_a_fahrenheit_studio_is_told_of_a_cold_log_in_fahrenheit(recorder_client, firing):
+    cold = b"\n".join([b"min,Kiln (F)", *(b"%d,%d" % (minute, 70 + minute) for minute in range(300))])
+    page = recorder_client.get(send(recorder_client, firing, cold).url)
+
+    assert "never gets above 392 °F" in words_of(page) or "never above 200" in words_of(page)
+
+
+@pytest.mark.usefixtures("fahrenheit_studio")
+def test_a_fahrenheit_studio_prints_its_report_in_fahrenheit(recorder_client, firing):
+    bring_in(recorder_client, firing, log("Kiln"))
+    report = report_of(firing, Unit.FAHRENHEIT)
+    said = " ".join([*(value for _, value in report.heat), *report.noticed, report.reached])
+
+    assert "2232 °F" in said
+    assert not re.search(r"\d °C", said.replace("read as °C", ""))
+    assert report.drawing.cone_rate == "108 °F/h"
+
+
+def test_a_refused_file_offers_another(recorder_client, firing):
+    page = recorder_client.get(send(recorder_client, firing, b"dear diary").url)
+
+    assert address("new", firing) in page.content.decode()
+
+
+def test_each_correction_says_what_was_found(recorder_client, firing):
+    page = recorder_client.get(send(recorder_client, firing, log("Kiln")).url).content.decode()
+
+    assert "as found: °C" in page
+    assert "as found: Time (min)" in page
+    assert "As found: Kiln." in page
