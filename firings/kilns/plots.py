@@ -29,24 +29,46 @@ class Bar:
         return self.x + self.width / 2
 
 
-def bars(months: Sequence[Month]) -> list[Bar]:
-    """One bar a month, as high as its firings are many.
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """One figure month by month: what it is, what the highest bar stands for, the bars."""
 
-    >>> bars([])
-    []
-    """
-    most = max((month.count for month in months), default=0) or 1
+    name: str
+    most: float
+    bars: tuple[Bar, ...]
+
+    @property
+    def most_words(self) -> str:
+        """What the highest bar stands for."""
+        return f"{self.most:.0f}"
+
+
+def _bars_of(name: str, months: Sequence[Month], values: Sequence[float]) -> Bars:
+    most = max(values, default=0.0)
     step = (WIDTH - LEFT) / max(len(months), 1)
-    return [
-        Bar(
-            LEFT + at * step + 3,
-            FOOT - month.count / most * (FOOT - TOP),
-            step - 6,
-            month.count / most * (FOOT - TOP),
-            month,
-        )
-        for at, month in enumerate(months)
+    heights = [value / (most or 1) * (FOOT - TOP) for value in values]
+    return Bars(
+        name,
+        most,
+        tuple(
+            Bar(LEFT + at * step + 3, FOOT - height, step - 6, height, month)
+            for at, (month, height) in enumerate(zip(months, heights, strict=True))
+        ),
+    )
+
+
+def bars(months: Sequence[Month]) -> list[Bars]:
+    """Firings a month, and energy and cost a month where any is noted, each on its own scale.
+
+    >>> [one.name for one in bars([])]
+    ['Firings']
+    """
+    figures = [
+        ("Firings", [float(month.count) for month in months]),
+        ("kWh", [float(month.energy_kwh or 0) for month in months]),
+        ("Cost", [float(month.cost or 0) for month in months]),
     ]
+    return [_bars_of(name, months, values) for name, values in figures if name == "Firings" or any(values)]
 
 
 @dataclass(frozen=True, slots=True)

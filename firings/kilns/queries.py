@@ -7,6 +7,7 @@ from datetime import date
 from django.db.models import Count, Max, Q, QuerySet
 from django.utils import timezone
 
+from firings.curves.queries import sparks_of
 from firings.heatwork.correction import KilnOffset, counted_offset
 from firings.kilns.drift import Drift, drift, reading
 from firings.kilns.evenness import Evenness, evenness
@@ -32,9 +33,19 @@ def kilns_for_list() -> QuerySet[Kiln]:
     ).order_by("name")
 
 
-def last_firings(kiln: Kiln) -> QuerySet[Firing]:
-    """The last firings of a kiln."""
-    return Firing.objects.for_lists().filter(kiln=kiln)[:LAST]
+@dataclass(frozen=True, slots=True)
+class Logged:
+    """A firing with its curve as a small line, empty where none is kept."""
+
+    firing: Firing
+    spark: str
+
+
+def last_firings(kiln: Kiln) -> list[Logged]:
+    """The last firings of a kiln, their curves on one scale."""
+    firings = list(Firing.objects.for_lists().filter(kiln=kiln)[:LAST])
+    sparks = sparks_of(firings)
+    return [Logged(firing, sparks.get(firing.pk, "")) for firing in firings]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,15 +1,21 @@
 """Kilns: entered with their shelves, drawn, changed, and what to heed beside them."""
 
+from datetime import timedelta
+
+import numpy as np
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from firings.curves.samples import packed
 from firings.kilns.cautions import cautions_for
 from firings.models import Kiln
 from firings.vocabulary import KilnKind
 from tests.counting import queries_of
-from tests.factories import FiringFactory, KilnFactory, PlacementFactory, ShelfFactory
+from tests.factories import CurveFactory, FiringFactory, KilnFactory, PlacementFactory, ShelfFactory
 
 pytestmark = pytest.mark.django_db
+RAMP = packed(np.array([0.0, 36000.0]), [np.array([20.0, 1222.0])])
 
 LIST, NEW = reverse("firings:kilns:list"), reverse("firings:kilns:new")
 ORIEL = {
@@ -165,3 +171,35 @@ def test_cautions_stand_where_the_work_is_done(recorder_client):
     assert "does not watch the kiln" in pages["firings:logbook:firing"]
     assert "leave a dry foot" in pages["tiles:loading:firing"]
     assert "no test of whether ware is fit for food" in pages["tiles:unloading:firing"]
+
+
+def test_energy_and_cost_a_month_are_drawn_beside_the_firings(viewer_client):
+    kiln = KilnFactory()
+    FiringFactory(
+        kiln=kiln, fired=True, started_at=timezone.now() - timedelta(days=3), energy_kwh=42, cost=13
+    )
+    page = viewer_client.get(kiln.get_absolute_url())
+
+    assert [plot.name for plot in page.context["bars"]] == ["Firings", "kWh", "Cost"]
+    assert [plot.most for plot in page.context["bars"]] == [1, 42, 13]
+
+
+def test_a_firing_without_energy_draws_no_energy(viewer_client):
+    kiln = KilnFactory()
+    FiringFactory(kiln=kiln, fired=True, started_at=timezone.now() - timedelta(days=3))
+    page = viewer_client.get(kiln.get_absolute_url())
+
+    assert [plot.name for plot in page.context["bars"]] == ["Firings"]
+
+
+def test_the_last_firings_show_their_curves_on_one_scale(viewer_client):
+    kiln = KilnFactory()
+    firings = [FiringFactory(kiln=kiln, fired=True) for _ in range(3)]
+    for firing in firings[:2]:
+        CurveFactory(firing=firing, sensors=[{"name": "Kiln", "unit": "C", "counts": True}], samples=RAMP)
+    page = viewer_client.get(kiln.get_absolute_url())
+    sparks = {one.firing.pk: one.spark for one in page.context["firings"]}
+
+    assert sparks[firings[0].pk] == sparks[firings[1].pk] != ""
+    assert sparks[firings[2].pk] == ""
+    assert page.content.decode().count("spark-line") == 2
