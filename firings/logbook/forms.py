@@ -15,13 +15,15 @@ from firings.forms import FigureField, KeptForm
 from firings.heatwork import cone_shape
 from firings.heatwork.witness import Said, clock_words, what_they_say
 from firings.logbook.facts import FiringFacts, WitnessReading
-from firings.models import Firing, Kiln, Programme, Shelf
+from firings.models import Firing, Kiln, Programme, Shelf, WitnessCone
 from firings.programmes.queries import latest_programmes
 from firings.vocabulary import Atmosphere, ConeShape, Purpose
 
 # A year further off than this is a slip of the pen.
 EARLIEST_YEAR = 1950
 AHEAD = timedelta(days=3 * 366)
+# A pack of three cones of which none is known yet.
+NO_PACK = (None, None, None)
 # A cone that lies flat on the shelf.
 FLATTEST_DEG = 180
 
@@ -204,6 +206,8 @@ class ConeSet:
 
     where: str
     forms: list[WitnessConeForm]
+    # A place that is offered beside those in use, folded away until somebody wants it.
+    is_another: bool = False
 
     @property
     def said(self) -> Said:
@@ -229,24 +233,33 @@ def _bend_typed(bend: Any) -> int | None:
     return int(text) if text.isascii() and text.isdigit() and int(text) <= FLATTEST_DEG else None
 
 
+def _is_touched(form: forms.Form) -> bool:
+    return form.is_bound and form.has_changed()
+
+
 class WitnessConeRows(forms.BaseFormSet):
     """The witness cones of one firing. A row that was only proposed and not touched is left out."""
 
     def add_fields(self, form: forms.Form, index: int | None) -> None:
         super().add_fields(form, index)
         form.fields["DELETE"].label = "Take this cone out"
+        form.empty_permitted = form.empty_permitted or bool(form.initial.get("another"))
 
     def sets(self) -> list[ConeSet]:
         """The rows by where they stand, in the order of the page."""
         found: dict[tuple[Any, str], list[WitnessConeForm]] = {}
+        another = [form for form in self.forms if form.initial.get("another") and not _is_touched(form)]
         for form in self.forms:
+            if form in another:
+                continue
             where = form["shelf"].value(), (form["place"].value() or "").casefold()
             found.setdefault((str(where[0] or ""), where[1]), []).append(form)
         names = {str(shelf.pk): f"shelf {shelf.position}" for shelf in self.form_kwargs["kiln"].shelves.all()}
-        return [
+        sets = [
             ConeSet(" ".join(filter(None, (names.get(shelf), place))) or "place not noted", forms)
             for (shelf, place), forms in found.items()
         ]
+        return [*sets, ConeSet("another place", another, is_another=True)] if another else sets
 
     def readings(self) -> list[WitnessReading]:
         """The cones to keep."""
@@ -257,30 +270,46 @@ class WitnessConeRows(forms.BaseFormSet):
 
 
 WitnessConeFormSet: type[WitnessConeRows] = forms.formset_factory(  # type: ignore[assignment]
-    WitnessConeForm, formset=WitnessConeRows, extra=2, max_num=40, validate_max=True, can_delete=True
+    WitnessConeForm, formset=WitnessConeRows, extra=0, max_num=40, validate_max=True, can_delete=True
 )
 
 
 def cones_to_read(firing: Firing) -> list[dict[str, Any]]:
-    """Rows to start from: the cones as they stand, else a guide, the target and a guard for each place.
+    """Rows to start from: the cones as they stand, else a guide, the target and a guard for each likely place; and for
+    one more place, folded away.
 
     One cone cooler, the wanted one, one hotter: the usual pack of three (common practice, no source).
     """
-    standing = firing.witness_cones.select_related("shelf")
-    if standing:
-        top_first = sorted(
-            standing, key=lambda cone: (-(cone.shelf.position if cone.shelf else 0), cone.place, cone.order)
-        )
-        names = ("pk", "order", "shape", "place", "bend_deg")
-        return [
-            {name: getattr(cone, name) for name in names} | {"shelf": cone.shelf_id} for cone in top_first
-        ]
     shape = ConeShape.SELF_SUPPORTING.value
-    return [
-        {"order": order, "shape": shape, "shelf": shelf}
-        for shelf in _likely_shelves(firing)
-        for order in _pack_of_three(firing)
-    ]
+    orders = _pack_of_three(firing)
+    pack = [{"order": order, "shape": shape} for order in orders or NO_PACK]
+    proposed = [row | place for place in _likely_places(firing) for row in pack if orders]
+    return [*(_standing_cones(firing) or proposed), *(row | {"another": True} for row in pack)]
+
+
+def _standing_cones(firing: Firing) -> list[dict[str, Any]]:
+    """The cones of a firing as they stand, top shelf first."""
+    top_first = sorted(
+        firing.witness_cones.select_related("shelf"),
+        key=lambda cone: (-(cone.shelf.position if cone.shelf else 0), cone.place, cone.order),
+    )
+    names = ("pk", "order", "shape", "place", "bend_deg")
+    return [{name: getattr(cone, name) for name in names} | {"shelf": cone.shelf_id} for cone in top_first]
+
+
+def _likely_places(firing: Firing) -> list[dict[str, Any]]:
+    """The places whose cones were read in this kiln's last firing with any; else the top, middle and lowest shelf."""
+    used = WitnessCone.objects.filter(firing__kiln=firing.kiln_id, firing__binned_at__isnull=True)
+    last = used.exclude(firing=firing.pk).order_by("-firing__number").values_list("firing", flat=True).first()
+    places = (
+        used.filter(firing=last)
+        .order_by("-shelf__position", "place")
+        .values_list("shelf", "place")
+        .distinct()
+    )
+    if last:
+        return [{"shelf": shelf, "place": place} for shelf, place in places]
+    return [{"shelf": shelf} for shelf in _likely_shelves(firing)]
 
 
 def _likely_shelves(firing: Firing) -> list[int | None]:

@@ -134,7 +134,20 @@ function bindWords(set, cones) {
   });
 }
 
+// Cones of one place stand together: what is said of the first goes for those beside it that say nothing else.
+function bindPlace(set) {
+  for (const name of ["shelf", "place"]) {
+    const [first, ...others] = set.querySelectorAll(`[name$='-${name}']`);
+    let before = first.value;
+    first.addEventListener("change", () => {
+      for (const other of others) if (other.value === before) other.value = first.value;
+      before = first.value;
+    });
+  }
+}
+
 if (form) {
+  for (const set of form.querySelectorAll("[data-one-place]")) bindPlace(set);
   for (const set of form.querySelectorAll("[data-cone-set]")) {
     bindWords(set, [...set.querySelectorAll("[data-cone]")].map(bindCone));
   }

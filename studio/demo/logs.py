@@ -91,7 +91,7 @@ def log_of(
 
     Parameters
     ----------
-    sensor_c : by how much its sensor read too high at cone 6 [°C]; in proportion to the heat, as an aged thermocouple is
+    sensor_c : by how much its sensor read too high at cone 6 [°C]; in proportion to the heat
     """
     stem, write = LOGGERS[kiln]
     minutes, temps = course(segments, reached, seed)

@@ -413,3 +413,29 @@ def test_what_was_chosen_stays_chosen_when_the_list_is_asked_for(recorder_client
     page = recorder_client.get(reverse("firings:logbook:programmes"), {"programme": chosen.pk})
 
     assert f'<option value="{chosen.pk}" selected>' in page.content.decode()
+
+
+def test_the_places_this_kiln_used_last_are_proposed(recorder_client):
+    shelf = ShelfFactory(position=2)
+    before = FiringFactory(number=7, fired=True, kiln=shelf.kiln, target_order=CONE_6)
+    WitnessConeFactory(firing=before, shelf=shelf, place="left wall")
+    page = recorder_client.get(address("cones", FiringFactory(kiln=shelf.kiln, target_order=CONE_6)))
+    first, another = page.context["sets"]
+
+    assert first.where == "shelf 2 left wall"
+    assert [form["order"].value() for form in first.forms] == ["5", "6", "7"]
+    assert another.is_another
+    assert "Add another place" in page.content.decode()
+
+
+def test_another_place_that_nobody_wanted_is_no_trouble(recorder_client):
+    firing = FiringFactory(fired=True, purpose="other", target_order=None)
+    page = recorder_client.get(address("cones", firing))
+    rows = page.context["rows"]
+    typed = {f"cones-{name}": value for name, value in rows.management_form.initial.items()}
+    for form in rows.forms:
+        typed |= {form.add_prefix(name): form[name].value() or "" for name in form.fields if name != "DELETE"}
+    answer = recorder_client.post(address("cones", firing), typed)
+
+    assert answer.status_code == 302
+    assert not firing.witness_cones.exists()
