@@ -8,8 +8,10 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import IO, TypeAlias
-from xml.sax.handler import ContentHandler
-from xml.sax.xmlreader import AttributesImpl
+
+# The types alone; it is defusedxml that parses.
+from xml.sax.handler import ContentHandler  # nosec B406
+from xml.sax.xmlreader import AttributesImpl  # nosec B406
 
 import defusedxml.sax
 from openpyxl.utils import column_index_from_string
