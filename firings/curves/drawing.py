@@ -11,9 +11,10 @@ import numpy as np
 from firings.cones import series
 from firings.curves.course import Course, Track, Witness
 from firings.curves.thinning import thinned
+from firings.notice import temp
 from firings.programmes.drawing import HEADROOM, Mark, Scales, Size, cone_marks, degree_marks, hour_marks
 from firings.programmes.segments import Unit, celsius
-from firings.programmes.words import rate_words, temp_words
+from firings.programmes.words import rate_words
 
 # The lower panel shows the last cones of the climb.
 CONES_SHOWN = 8.0
@@ -255,7 +256,7 @@ def peak_mark(course: Course, scales: Scales, unit: Unit) -> Mark:
     hour = float(course.logged.hours[int(course.logged.values.argmax())])
     x, y = scales.x(hour), scales.y(course.peak_c) - 8
     anchor = "end" if x > scales.size.width * 0.55 else "start"
-    return Mark(temp_words(round(course.peak_c), unit), x, y, anchor)
+    return Mark(temp(course.peak_c).words(unit), x, y, anchor)
 
 
 def draw(course: Course, sheet: Sheet, unit: Unit) -> Drawing:

@@ -8,8 +8,9 @@ import numpy as np
 
 from firings.cones import series
 from firings.curves.course import Course
+from firings.notice import temp
 from firings.programmes.segments import Unit
-from firings.programmes.words import clock_words, temp_words
+from firings.programmes.words import clock_words
 
 # A row at most this often [h], coarsest that leaves enough rows.
 STEPS_H = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0)
@@ -55,8 +56,8 @@ def rows_of(course: Course, unit: Unit) -> Iterator[Row]:
         is_planned = planned is not None and hour <= planned.hours[-1]
         yield Row(
             time,
-            temp_words(round(course.logged.at(hour)), unit),
-            temp_words(round(planned.at(hour)), unit) if planned and is_planned else "",
+            temp(course.logged.at(hour)).words(unit),
+            temp(planned.at(hour)).words(unit) if planned and is_planned else "",
             _cone_words(course, hour),
             ", ".join(events),
         )
