@@ -2,6 +2,8 @@
 
 from django.urls import path, register_converter
 
+# It knows <sha256:…>.
+import tiles.photos.urls  # noqa: F401
 from tiles.colour import views
 
 app_name = "colour"
