@@ -59,7 +59,7 @@ def sorting(sha256: str = "") -> Sorting:
     following = names[(at + 1) % len(names)]
     found = {photo.sha256: photo for photo in in_tray().filter(sha256__in={names[at], following})}
     photo = found[names[at]]
-    run = next((run for run in waiting_runs() if any(each.photo == photo for each in run.photos)), None)
+    run = next((run for run in waiting_runs(photo) if any(each.photo == photo for each in run.photos)), None)
     return Sorting(
         photo,
         found[following] if following != names[at] else None,

@@ -47,12 +47,12 @@ class WaitingRun:
         return bool(self.photos and self.photos[0].label)
 
 
-def waiting_runs() -> list[WaitingRun]:
-    """Every run of waiting photos, oldest first, with the tiles it may show."""
-    taken = _taken_around_the_tray()
-    photos = _photos_with_filings([shot.photo for shot in taken])
-    found = []
-    for keys in bursts(taken):
+def waiting_runs(of: Photo | None = None) -> list[WaitingRun]:
+    """Every run of waiting photos, oldest first, with the tiles it may show; or those of one photo's burst alone."""
+    found: list[WaitingRun] = []
+    wanted = [keys for keys in bursts(_taken_around_the_tray()) if of is None or of.pk in keys]
+    photos = _photos_with_filings([key for keys in wanted for key in keys])
+    for keys in wanted:
         burst = [photos[key] for key in keys if key in photos]
         if any(not tiles_shown(photo) for photo in burst):
             found += _runs_of(burst)
