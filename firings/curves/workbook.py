@@ -19,8 +19,8 @@ ZIP_MARK = b"PK\x03\x04"
 # number of parts.
 LARGEST_BYTES, LARGEST_PART_BYTES = 256 * 2**20, 16 * 2**20
 MOST_PARTS = 2000
-# Cells of all sheets together.
-MOST_CELLS = 1_500_000
+# Cells of all sheets together: some 200 MB while they are read.
+MOST_CELLS = 1_000_000
 
 DAMAGED = "The spreadsheet is damaged or not all of it is here. Save the sheet as CSV and send that, or save it anew."
 TOO_LARGE = (
