@@ -48,6 +48,7 @@ def test_a_tile_page_shows_what_is_one_change_apart(recorder_client):
         assert f">{title}</h3>" in page
     assert "plan it" in page
     assert "/results/compare/?o=" in page
+    assert page.count("one change apart</a>") == 3
 
 
 def test_a_viewer_sees_results_and_no_plans(viewer_client):
