@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+import tiles.photos.urls  # noqa: F401  # registers how a photo's name is written in an address
 from tiles.closeup import views
 
 app_name = "closeup"

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from django.db.models import Prefetch
 
@@ -124,11 +124,17 @@ def photos_of(placement_ids: Sequence[int]) -> dict[int, list[Photo | PhotoPart]
 
 
 def start_of(outcome: Outcome) -> Judgement:
-    """What judging a zone starts from: what stands there, else what the glaze on top promises."""
+    """What judging a zone starts from: what stands there, else what the glaze on top promises.
+
+    A run that was measured on a photo before anybody judged the zone stands there.
+    """
     if outcome.is_judged:
         return judgement_of(outcome)
     glaze = outcome.top_glaze
-    return expected(glaze.surface, glaze.opacity) if glaze else expected("", "")
+    promised = expected(glaze.surface, glaze.opacity) if glaze else expected("", "")
+    if outcome.run_mm is None:
+        return promised
+    return replace(promised, run_mm=outcome.run_mm, runs_off=outcome.runs_off)
 
 
 def same_as_last(row: Row, *, by: User) -> tuple[str, dict[int, Judgement]]:

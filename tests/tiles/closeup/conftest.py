@@ -12,7 +12,7 @@ from tests.tiles.photos.mat_scenes import Scene, photographed
 @pytest.fixture
 def outcome():
     """Band 1 of a tile after its firing, judged by nobody yet."""
-    tile = glaze_tile(TileFactory(number=1042), (GlazeFactory(name="Harbour"), {"band 1": 2, "band 2": 3}))
+    tile = glaze_tile(TileFactory(), (GlazeFactory(name="Harbour"), {"band 1": 2, "band 2": 3}))
     return fired_outcomes(tile, FiringFactory(number=231, fired=True))[0]
 
 

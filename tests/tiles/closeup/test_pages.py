@@ -12,6 +12,7 @@ from studio.models import StudioPreferences
 from tests.counting import queries_of
 from tests.factories import FiringFactory, PhotoFilingFactory, TileFactory, fired_outcomes, glaze_tile
 from tiles.models import Outcome, RunReading
+from tiles.unloading.queries import start_of
 
 pytestmark = pytest.mark.django_db
 
@@ -84,6 +85,14 @@ class TestPieces:
         assert told["px_per_mm"] == pytest.approx(0.9 * 2000 / 297, rel=0.05)
 
 
+def test_a_photo_of_several_tiles_opens_at_this_tiles_part(viewer_client, stored, outcome):
+    photo = stored()
+    PhotoFilingFactory(photo=photo, tile=outcome.tile, placement=outcome.placement, region=[0.5, 0, 0.5, 1])
+    page = viewer_client.get(outcome.tile.get_absolute_url()).content.decode()
+
+    assert 'data-home="0.5 0 0.5 1" data-size="32 48"' in page
+
+
 class TestMeasuring:
     def test_a_run_is_kept_on_the_photo_and_on_the_outcome(self, recorder_client, photo, outcome, recorder):
         answer = recorder_client.post(run_of(photo, outcome), BY_TILE, follow=True)
@@ -111,6 +120,12 @@ class TestMeasuring:
 
         assert outcome.judged_at > before
         assert outcome.judged_by == recorder
+
+    def test_judging_later_starts_from_the_measured_run(self, recorder_client, photo, outcome):
+        recorder_client.post(run_of(photo, outcome), BY_TILE)
+        outcome.refresh_from_db()
+
+        assert start_of(outcome).run_mm == Decimal("5.0")
 
     def test_undo_brings_back_what_stood_there(self, recorder_client, photo, outcome):
         recorder_client.post(run_of(photo, outcome), BY_TILE)
@@ -223,6 +238,8 @@ class TestMeasuring:
         self, recorder_client, photo, outcome
     ):
         pages = (run_of(photo, outcome), f"/photos/{photo.sha256}/")
+        for page in pages:
+            recorder_client.get(page)  # what a process asks only once is known after this
         before = [queries_of(recorder_client, page) for page in pages]
         glaze = outcome.tile.layers.get().glaze
         for _ in range(3):

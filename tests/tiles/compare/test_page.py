@@ -120,6 +120,7 @@ def test_what_is_no_result_is_answered_in_words(viewer_client, said):
 
 
 def test_eight_ask_no_more_of_the_database_than_two(viewer_client, results):
+    viewer_client.get(address(*results[:2]))  # what a process asks only once is known after this
     few = queries_of(viewer_client, address(*results[:2]))
 
     assert queries_of(viewer_client, address(*results[:8])) == few
