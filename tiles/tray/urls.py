@@ -3,6 +3,7 @@
 from django.urls import path, register_converter
 from django.urls.converters import StringConverter
 
+import tiles.photos.urls  # noqa: F401  # registers how a photo's name is written in an address
 from tiles.tray import views
 
 app_name = "tray"
