@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from django import forms
 
 from tiles.models import Photo, PhotoFiling, Tile
+from tiles.tray.queries import photo_names
 from tiles.tray.services import tile_of
 
 MOST_AT_ONCE = 500
@@ -36,7 +37,7 @@ class TogetherForm(forms.Form):
 
     def clean_photo(self) -> list[Photo]:
         """The photos of these names that still wait."""
-        names = self.cleaned_data["photo"][:MOST_AT_ONCE]
+        names = photo_names(self.cleaned_data["photo"][:MOST_AT_ONCE])
         found = list(Photo.objects.unfiled().filter(sha256__in=names))
         if not found:
             raise forms.ValidationError("None of these photos is in the tray any more.")
@@ -62,10 +63,8 @@ class AcceptForm(forms.Form):
     def clean_take(self) -> Taken:
         """The pairs whose photo still waits and whose tile is here."""
         sent = [take.partition(":")[::2] for take in self.cleaned_data["take"][:MOST_AT_ONCE]]
-        photos = {
-            photo.sha256: photo
-            for photo in Photo.objects.unfiled().filter(sha256__in=[name for name, _ in sent])
-        }
+        names = photo_names([name for name, _ in sent])
+        photos = {photo.sha256: photo for photo in Photo.objects.unfiled().filter(sha256__in=names)}
         pairs = [(photos[name], tile) for name, label in sent if name in photos and (tile := _tile(label))]
         return Taken(pairs, len(sent) - len(pairs))
 

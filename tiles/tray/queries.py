@@ -1,5 +1,6 @@
 """What sorting and filing ask of the database."""
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -89,9 +90,14 @@ def filings_of(photo: Photo) -> QuerySet[PhotoFiling]:
     )
 
 
+def photo_names(sent: Sequence[str]) -> list[str]:
+    """Those of the words sent that can name a photo; a database refuses some others even to be asked about."""
+    return [name for name in sent if re.fullmatch("[0-9a-f]{64}", name)]
+
+
 def states_of(names: Sequence[str]) -> dict[str, dict[str, str]]:
     """How far photos have come: stored and still to be looked at, filed (with the tiles), or waiting in the tray."""
-    photos = Photo.objects.filter(sha256__in=names[:STATES_AT_ONCE])
+    photos = Photo.objects.filter(sha256__in=photo_names(names[:STATES_AT_ONCE]))
     return {photo.sha256: _state_of(photo) for photo in photos.prefetch_related("filings__tile")}
 
 

@@ -111,7 +111,7 @@ def test_a_photo_that_left_the_tray_meanwhile_stays_as_it_is(recorder_client, bu
     assert "1 of them had left the tray" in answer.content.decode()
 
 
-@pytest.mark.parametrize("take", [[], ["nonsense"], ["x" * 99 + ":1042-9"], ["a:b:c"]])
+@pytest.mark.parametrize("take", [[], ["nonsense"], ["x" * 99 + ":1042-9"], ["a:b:c"], ["\0:1042-9"]])
 def test_nothing_sensible_accepted_files_nothing(recorder_client, burst, take):
     before = PhotoFiling.objects.count()
 
@@ -244,7 +244,7 @@ def test_several_photos_are_filed_to_one_tile_and_undone_in_one_step(recorder_cl
         ({"number": "1042-8"}, "one digit is wrong"),
         ({"number": ""}, "Type the number"),
         ({"number": "1042-9", "photo": []}, "Choose the photos first"),
-        ({"number": "1042-9", "photo": ["gone"]}, "None of these photos"),
+        ({"number": "1042-9", "photo": ["gone", "\0"]}, "None of these photos"),
     ],
 )
 def test_what_is_wrong_is_said_and_the_ticks_stay(recorder_client, sent, words):
@@ -285,7 +285,7 @@ def test_the_phone_is_told_how_far_its_photos_have_come(viewer_client):
     unseen = PhotoFactory()
     names = ",".join(photo.sha256 for photo in (filed.photo, waiting, unseen))
 
-    told = viewer_client.get(f"{page('states')}?photos={names},nonsense").json()
+    told = viewer_client.get(f"{page('states')}?photos={names},nonsense,%00").json()
 
     assert told == {
         filed.photo.sha256: {"state": "filed", "tile": filed.tile.label},
