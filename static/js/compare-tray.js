@@ -26,9 +26,11 @@ function keep() {
 }
 
 function show(told = "") {
-  const names = chosen.map((one) => one.name).join(" · ");
+  const names = document.createElement("span");
+  names.className = "compare-tray-names";
+  names.textContent = chosen.map((one) => one.name).join(" · ");
   tray.dataset.count = chosen.length;
-  words.textContent = told || `${chosen.length} chosen${names ? `: ${names}` : ""}${chosen.length === 1 ? ". Tick another." : ""}`;
+  words.replaceChildren(told || `${chosen.length} chosen${chosen.length === 1 ? ". Tick another. " : " "}`, told ? "" : names);
   send.textContent = chosen.length > 1 ? `Compare ${chosen.length}` : "Compare";
   send.disabled = chosen.length < 2;
   none.hidden = chosen.length === 0;
