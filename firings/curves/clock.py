@@ -44,12 +44,11 @@ class Clock:
     zone_s: float | None = None
     guess: str = ""
 
-    def start(self) -> datetime | None:
-        """When the log begins; without a zone it is the studio's own clock."""
-        known = self.seconds[np.isfinite(self.seconds)]
-        if not self.dated or not len(known):
+    def start(self, first_row: int) -> datetime | None:
+        """When the log begins, at that row; without a zone it is the studio's own clock."""
+        if not self.dated:
             return None
-        begin = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=float(known[0]))
+        begin = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=float(self.seconds[first_row]))
         if self.zone_s is None:
             return begin.replace(tzinfo=None)
         return begin.astimezone(timezone(timedelta(seconds=self.zone_s)))

@@ -263,7 +263,7 @@ def _read_text(text: Text, choice: Choice) -> Reading:
     words = [*_line_words(table), *line.words, *read_as.guesses, *_comma_words(table, roles)]
     words += [*_gap_words(times_s), *_length_words(times_s, temps_c[line.rows])]
     kept = tuple(SensorCurve(one.name, one.temps_c[line.rows], one.scale) for one in sensors)
-    return Reading(times_s, kept, clock.start(), read_as, tuple(words))
+    return Reading(times_s, kept, clock.start(int(line.rows[0])), read_as, tuple(words))
 
 
 def _read_sheet(sheet: Sheet, choice: Choice) -> Reading:

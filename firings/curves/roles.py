@@ -21,7 +21,8 @@ LEAST_SHARE = 0.2
 # Whatever else the name says.
 _LEFT_OUT = {
     "a set point, not a reading": r"set ?-?point|setp|sp|wsp|target|desired|demand|soll\w*|consigne|program\w*",
-    "not a temperature of the kiln": r"ambient|room|cold ?junction|cjc?|internal|board|case|outside|reference|umgebung",
+    "not a temperature of the kiln": r"ambient|room|cold ?junction|cjc?|internal|board|case|outside|reference|umgebung"
+    r"|flue|chimney|stack|exhaust|abgas",
     "not a temperature": r"out|output|power|duty|load|relay|ssr|amps?|current|volts?|voltage|battery|humidity|rh|kwh?"
     r"|ramp|rate|alarm|error|percent|leistung|dew ?point|pid|fan|damper|pressure",
 }

@@ -13,6 +13,8 @@ from firings.curves.words import counted
 HOUR_S = 3600.0
 # Share of rows that may be out of order and are sorted in; with more the file holds several logs.
 SORTED_IN_SHARE = 0.02
+# With more than this share of steps going back, the newest row stands first.
+NEWEST_FIRST_SHARE = 0.9
 # With this share of rows sharing their time, the clock is coarse and they are spread; with less they are doubles.
 COARSE_SHARE = 0.2
 # Rows of one time that differ by more than this [°C] from both neighbours' mean are not one sensor's.
@@ -57,6 +59,14 @@ def leave_out_unread(line: Timeline) -> None:
         )
     line.keep(read)
     line.words.append(f"Left out: {counted(missing, 'row')} without a time that can be read.")
+
+
+def turn_round(line: Timeline) -> None:
+    """Some loggers write the newest row first."""
+    steps = np.diff(line.seconds)
+    if len(steps) and float((steps < 0).mean()) > NEWEST_FIRST_SHARE:
+        line.keep(np.arange(len(line.seconds))[::-1])
+        line.words.append("The newest row stands first; the rows were turned round.")
 
 
 def pass_midnights(line: Timeline, *, dated: bool) -> None:
@@ -184,6 +194,7 @@ def timeline_of(seconds: Array, temps: Array, *, clock: bool, dated: bool) -> Ti
     """
     line = Timeline(seconds, np.arange(len(seconds)))
     leave_out_unread(line)
+    turn_round(line)
     if clock:
         pass_midnights(line, dated=dated)
         set_back_clock(line)

@@ -108,13 +108,16 @@ def guessed(figures: Array) -> Scale:
     UnreadableCurve : hotter than any kiln in either unit
     """
     known = figures[np.isfinite(figures)]
-    top, cold = top_of(figures), float(np.median(known[: max(3, len(known) // 100)]))
+    few = max(3, len(known) // 100)
+    top, starts, ends = top_of(figures), float(np.median(known[:few])), float(np.median(known[-few:]))
     if top > SURELY_FAHRENHEIT_ABOVE:
         return Scale(
             Unit.FAHRENHEIT, "guessed", f"no unit is named; read as °F, since {top:.0f} °C is no kiln's"
         )
-    if cold < COLD_F_ABOVE:
-        return Scale(Unit.CELSIUS, "guessed", f"no unit is named; read as °C, as it starts at {cold:.0f}")
+    # A log written with its newest row first ends where it began.
+    if min(starts, ends) < COLD_F_ABOVE:
+        where = f"starts at {starts:.0f}" if starts < COLD_F_ABOVE else f"ends at {ends:.0f}"
+        return Scale(Unit.CELSIUS, "guessed", f"no unit is named; read as °C, as it {where}")
     words = f"no unit is named and both would do: {top:.0f} read as °C; if it is °F, say so"
     return Scale(Unit.CELSIUS, "guessed", words)
 

@@ -349,3 +349,22 @@ def trailing_commas_and_a_column_of_words() -> Written:
 @shape
 def columns_swapped() -> Written:
     return Written(text(["temp °C|min", *(f"{t:.1f}|{s / 60:.1f}" for s, t in rows())]))
+
+
+@shape
+def newest_row_first() -> Written:
+    start = datetime(2026, 2, 5, 21, 30)
+    lines = [f"{(start + timedelta(seconds=s)).strftime('%Y-%m-%d %H:%M:%S')};{t:.1f}" for s, t in rows()]
+    return Written(text(["When;Kiln °C", *lines[::-1]]), starts=start, said="newest row stands first")
+
+
+@shape
+def clock_alone_over_midnight_newest_first() -> Written:
+    lines = [f"{clock(s, '21:15:00')},{t:.1f}" for s, t in rows()]
+    return Written(text(["time,degC", *lines[::-1]]), said="newest row stands first")
+
+
+@shape
+def flue_beside_the_kiln() -> Written:
+    lines = [f"{s:.0f},{t:.1f},{20 + t / 2:.1f}" for s, t in rows()]
+    return Written(text(["s,Kiln °C,Flue °C", *lines]))
