@@ -8,7 +8,7 @@ thread of the serving process, as that makes others by forking, which a thread d
 """
 
 import secrets
-import subprocess
+import subprocess  # nosec B404: our own command, from no input
 import sys
 import threading
 import time
@@ -30,7 +30,7 @@ GLANCE_S = 0.2
 @contextmanager
 def minded(command: Sequence[str]) -> Iterator[None]:
     """Keep a worker running while the block does; returns when it has ended."""
-    minder = subprocess.Popen(
+    minder = subprocess.Popen(  # nosec B603
         [sys.executable, "-m", "studio.serving.minder", *command],
         cwd=ROOT,
         stdin=subprocess.PIPE,
@@ -58,7 +58,7 @@ def mind(command: Sequence[str], closing: threading.Event) -> None:
 
 def _run(command: Sequence[str], closing: threading.Event) -> None:
     """Run one worker until it dies, or until told to close and it has finished."""
-    with subprocess.Popen(command, stdin=subprocess.PIPE) as worker:
+    with subprocess.Popen(command, stdin=subprocess.PIPE) as worker:  # nosec B603
         while worker.poll() is None and not closing.wait(GLANCE_S):
             pass
         if worker.stdin:

@@ -224,7 +224,9 @@ LARGEST: dict[str, Callable[[], bytes]] = {
     "WebP of 12 MP, lossless, see-through": lambda: corpus.saved(
         _coarse_noise(4_032, 3_024), "WEBP", lossless=True, method=0
     ),
-    "WebP of 12 MP": lambda: corpus.saved(_noise(4_032, 3_024), "WEBP", quality=60, method=0),
+    "WebP of 12 MP": lambda: corpus.saved(
+        _coarse_noise(4_032, 3_024).convert("RGB"), "WEBP", quality=90, method=0
+    ),
 }
 
 

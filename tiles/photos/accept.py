@@ -48,7 +48,7 @@ class Bounds:
     most_bytes: int = 40 * 1024 * 1024
     most_webp_bytes: int = 6 * 1024 * 1024
     most_megapixels: dict[str, float] = field(
-        default_factory=lambda: {"JPEG": 80, "progressive JPEG": 30, "PNG": 24, "WEBP": 12.2, "HEIF": 24}
+        default_factory=lambda: {"JPEG": 80, "progressive JPEG": 30, "PNG": 24, "WEBP": 12.2, "HEIF": 24.5}
     )
     longest_side_px: int = 30_000
     # A progressive picture has about ten scans; each costs a pass over the whole picture.
