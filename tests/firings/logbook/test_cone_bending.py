@@ -4,6 +4,7 @@ import re
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from firings.heatwork import cone_shape
 from firings.models import WitnessCone
@@ -143,3 +144,14 @@ def test_evidence_that_disagrees_is_said_plainly_on_the_firings_page(viewer_clie
     assert "The controller says 4, the witness cones 6" in page
     assert "Witness cones decide" in page
     assert "at least" in page
+
+
+def test_one_more_place_is_named_once_for_its_three_cones(open_page, recorder, firing):
+    page = open_page(address(firing), recorder, width=390)
+    page.get_by_text("Add another place").click()
+    more = page.locator("[data-one-place]")
+    more.locator("[name$='-place']").first.fill("by the door")
+    more.locator("[name$='-place']").first.blur()
+
+    for at in range(3):
+        expect(more.locator("[name$='-place']").nth(at)).to_have_value("by the door")
