@@ -141,6 +141,7 @@ def test_photos_are_sorted_by_keyboard_alone_and_undone(open_page, recorder, sto
     expect(number).to_be_focused()
     page.keyboard.press("s")
     expect(page.locator("[data-key=s]")).to_have_attribute("href", re.compile(photos[1].sha256))
+    expect(number).to_be_focused()
     page.keyboard.type(firing[2].label)
     page.keyboard.press("Enter")
     expect(waiting).to_contain_text("one photo waits")
