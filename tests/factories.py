@@ -102,7 +102,8 @@ class FiringFactory(DjangoModelFactory[Firing]):
             reached_source="target",
         )
 
-    number = factory.Sequence(lambda n: n + 1)
+    # Far from the numbers that tests choose themselves.
+    number = factory.Sequence(lambda n: 3_001 + n)
     kiln = factory.SubFactory(KilnFactory)
     target_order = CONE_6
 
@@ -200,7 +201,8 @@ class TileFactory(DjangoModelFactory[Tile]):
         model = Tile
         skip_postgeneration_save = True
 
-    number = factory.Sequence(lambda n: 1001 + n)
+    # Far from the numbers that tests choose themselves.
+    number = factory.Sequence(lambda n: 20_001 + n)
     form = factory.SubFactory(TileFormFactory)
     body = factory.SubFactory(ClayBodyFactory)
 
