@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 
 import pytest
 from django.db import connection
+from django_tasks_db.models import DBTaskResult
 from PIL import ExifTags, Image
 
 from tests.factories import FiringFactory, PlacementFactory, TileFactory
@@ -181,10 +182,8 @@ if step == "after the row": die()
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.skipif(os.name == "nt", reason="no such signal there")
 @pytest.mark.parametrize("step", ["writing", "naming", "named", "before the row", "after the row"])
-def test_a_process_killed_at_any_step_leaves_no_row_without_its_file(step, settings, photo_store):
-    if settings.DATABASES["default"]["ENGINE"] != "django.db.backends.sqlite3":
-        pytest.skip("the order of file and row does not depend on the database")
-    database = settings.DATABASES["default"]["NAME"]
+def test_a_process_killed_at_any_step_leaves_no_row_without_its_file(step, photo_store):
+    database = connection.settings_dict["NAME"]
     environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "studio.settings"}
 
     done = subprocess.run(
@@ -195,7 +194,7 @@ def test_a_process_killed_at_any_step_leaves_no_row_without_its_file(step, setti
     )
 
     assert done.returncode == -signal.SIGKILL
-    assert Photo.objects.count() == (step == "after the row")
+    assert Photo.objects.count() == DBTaskResult.objects.count() == (step == "after the row")
     for photo in Photo.objects.all():
         assert services.original_path(photo).read_bytes() == corpus.jpeg()
 
