@@ -1,5 +1,6 @@
 """Who works, what waits, what failed."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
@@ -47,6 +48,10 @@ def running() -> QuerySet[DBTaskResult]:
     return DBTaskResult.objects.filter(status=TaskResultStatus.RUNNING).order_by("started_at")
 
 
+# "builtins.OSError: [Errno 28] " before "No space left on device".
+NAMES_OF_TROUBLE = re.compile(r"^[\w.]+: (\[Errno \d+\] )?")
+
+
 @dataclass(frozen=True, slots=True)
 class Failure:
     """A piece of work that failed too often: what it was to do, and why it could not."""
@@ -72,8 +77,9 @@ def _what(work: DBTaskResult) -> str:
 
 
 def _why(work: DBTaskResult) -> str:
-    """The last line of what went wrong, which is the reason."""
-    return (work.traceback.strip().splitlines() or ["No reason is known."])[-1]
+    """The last line of what went wrong, which is the reason, without the names that programs give it."""
+    last = (work.traceback.strip().splitlines() or ["No reason is known."])[-1]
+    return NAMES_OF_TROUBLE.sub("", last) or last
 
 
 def work_jobs(person: Person) -> Iterator[Job]:

@@ -8,7 +8,7 @@ from tiles.models import Photo
 
 @task
 def look_at_photo_soon(photo_pk: int) -> None:
-    """Decode all of a photo, make its renditions, see what is in view, and file it by that."""
+    """Look at a new photo, prepare it for the pages, and file it by what is in view."""
     photo = Photo.everything.filter(pk=photo_pk).first()
     if photo is not None:
         services.look_at_photo(photo)

@@ -49,7 +49,7 @@ def test_what_failed_is_told_with_its_reason_and_tried_again(keeper_client):
     work = failed_work()
 
     assert "Something that goes well. (no. written)" in words(keeper_client)
-    assert "No space left on device" in words(keeper_client)
+    assert ">No space left on device<" in words(keeper_client)
 
     keeper_client.post(reverse("work:try_again", args=[work.pk]))
     work.refresh_from_db()
