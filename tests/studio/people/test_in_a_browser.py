@@ -48,6 +48,8 @@ def test_the_link_is_selected_by_a_touch_ready_to_be_copied(open_page, keeper, v
     page = open_page(f"/people/{viewer.pk}/", keeper)
     page.get_by_role("button", name="Make an invitation link").click()
     link = page.get_by_label("The link")
+    expect(link).to_be_visible()
+    page.wait_for_load_state()
     link.focus()
 
     assert (

@@ -22,6 +22,9 @@ from tiles.colour.lab import (
     xyz_to_lab,
 )
 
+# The library makes numpy write as of old, for all that is tested after it.
+np.set_printoptions(legacy=False)
+
 BYTE = st.integers(0, 255)
 
 

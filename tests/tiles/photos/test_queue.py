@@ -28,6 +28,9 @@ MORE_FORMS = """labels => {
     }
 }"""
 
+# The queue tries again, and asks what became of a photo, after ever longer waits.
+LONGER_MS = 60_000
+
 
 def picture(name: str = "IMG_0001.jpg", content: bytes | None = None) -> dict[str, object]:
     """A file as a browser's file field holds it."""
@@ -76,7 +79,7 @@ def test_the_page_goes_on_while_photos_are_sent_two_at_a_time(tray):
     assert sorted(states(tray)) == ["sending", "sending", "waiting", "waiting", "waiting"]
     for route in held:
         route.continue_()
-    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(5)
+    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(5, timeout=LONGER_MS)
     assert Photo.objects.count() == 5
 
 
@@ -100,7 +103,7 @@ def test_without_a_network_photos_stay_on_the_phone_and_go_when_it_is_back(tray)
     assert Photo.objects.count() == 0
 
     tray.context.set_offline(False)
-    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(2)
+    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(2, timeout=LONGER_MS)
     expect(tray.locator(".camera-bar")).to_be_hidden()
     assert Photo.objects.count() == 2
 
@@ -114,8 +117,7 @@ def test_photos_outlive_a_reload(tray):
 
     expect(tray.locator(".camera-photo canvas")).to_be_visible()
     tray.unroute(RECEIVE)
-    tray.get_by_role("button", name="Send now").first.click()
-    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(1)
+    expect(tray.locator(".camera-photo[data-state=tray]")).to_have_count(1, timeout=LONGER_MS)
     assert Photo.objects.count() == 1
 
 
