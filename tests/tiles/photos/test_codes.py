@@ -14,6 +14,7 @@ from PIL import Image
 from tests.tiles.photos import corpus
 from tiles import numbers
 from tiles.photos import codes
+from tiles.photos.look import SeenCode, look_at
 from tiles.vocabulary import FiledBy
 
 ADDRESS = "HTTP://192.168.178.20:8000/T/"
@@ -32,8 +33,8 @@ def scene(*labels: tuple[str, tuple[int, int], int], size: tuple[int, int] = (16
     return table
 
 
-def read(picture: Image.Image, **options: object) -> list[codes.TileCode]:
-    return codes.codes_in_view(io.BytesIO(corpus.saved(picture, "JPEG", quality=85, **options)))
+def read(picture: Image.Image, **options: object) -> list[SeenCode]:
+    return [*look_at(io.BytesIO(corpus.saved(picture, "JPEG", quality=85, **options))).codes]
 
 
 def test_one_code_in_view_gives_its_tile_and_place():
