@@ -16,7 +16,16 @@ from tiles.models import Photo, PhotoFiling
 from tiles.photos import services
 from tiles.photos.accept import MEDIA_TYPES
 from tiles.photos.forms import ShownForm
-from tiles.photos.http import FOR_A_YEAR, arrived, left_out, placeholder, wants_json, way_back
+from tiles.photos.http import (
+    FOR_A_YEAR,
+    arrived,
+    is_sent_alone,
+    left_out,
+    placeholder,
+    sent_alone,
+    wants_json,
+    way_back,
+)
 from tiles.photos.renditions import MEDIA_TYPE, Size
 from tiles.tray import queries
 from tiles.tray import services as tray
@@ -84,9 +93,16 @@ def receive(request: StudioRequest) -> HttpResponse:
 
 def _receipts(request: StudioRequest) -> list[Receipt]:
     """What became of each file in the request; at least one line, since silence is no answer."""
+    if is_sent_alone(request):
+        with sent_alone(request) as uploads:
+            return _receipts_of(request, uploads)
     uploads = request.FILES.getlist("photo")
     if wants_json(request) and len(uploads) > 1:
         return [Receipt("", refusal="Send one photo at a time.", status=400)]
+    return _receipts_of(request, uploads)
+
+
+def _receipts_of(request: StudioRequest, uploads: list[UploadedFile]) -> list[Receipt]:
     most_mb = settings.PHOTO_MAX_BYTES // 2**20
     too_large = (
         f"This file is too large: a photo may have {most_mb} MB. Save it as a smaller JPEG and send that."
@@ -98,7 +114,7 @@ def _receipts(request: StudioRequest) -> list[Receipt]:
 
 def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     """Keep one photo. What it was sent for may be gone by now: that never costs the photo."""
-    shown = ShownForm(request.POST)
+    shown = ShownForm(request.GET if is_sent_alone(request) else request.POST)
     wanted = shown.cleaned_data if shown.is_valid() else {}
     name = upload.name or ""
     try:

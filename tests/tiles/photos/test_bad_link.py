@@ -7,10 +7,8 @@ from urllib.parse import urlsplit
 import pytest
 from django.conf import settings
 from django.test import Client
-from django.test.client import BOUNDARY, MULTIPART_CONTENT, encode_multipart
 
 from tests.tiles.photos import corpus
-from tests.tiles.photos.conftest import upload
 from tiles.models import Photo
 from tiles.photos.queries import original_path
 
@@ -30,13 +28,12 @@ class Link:
             "Cookie": f"{settings.SESSION_COOKIE_NAME}={session}; {settings.CSRF_COOKIE_NAME}={token}",
             "X-CSRFToken": token,
             "Accept": "application/json",
-            "Content-Type": MULTIPART_CONTENT,
+            "Content-Type": "application/octet-stream",
         }
         self.chance, self.failed = chance, 0
 
     def send(self, content: bytes) -> int | None:
         """Send one photo; the status of the answer, None where the link failed."""
-        body = encode_multipart(BOUNDARY, {"photo": upload(content)})
         how = (
             self.chance.choice(["unsent", "cut", "unheard"])
             if self.chance.random() < SHARE_THAT_FAILS
@@ -48,9 +45,9 @@ class Link:
         connection = http.client.HTTPConnection(self.host, timeout=30)
         try:
             connection.putrequest("POST", "/photos/receive/")
-            for name, value in {**self.headers, "Content-Length": str(len(body))}.items():
+            for name, value in {**self.headers, "Content-Length": str(len(content))}.items():
                 connection.putheader(name, value)
-            connection.endheaders(body[: len(body) // 2] if how == "cut" else body)
+            connection.endheaders(content[: len(content) // 2] if how == "cut" else content)
             return None if how == "cut" else self.answered(connection, how)
         finally:
             connection.close()

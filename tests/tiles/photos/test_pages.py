@@ -2,8 +2,10 @@
 
 import io
 from http import HTTPStatus
+from urllib.parse import urlencode
 
 import pytest
+from django.http import UnreadablePostError
 from django.test import Client
 from django.urls import reverse
 from PIL import Image
@@ -14,6 +16,7 @@ from tests.tiles.photos.conftest import upload
 from tiles import numbers
 from tiles.models import Photo, PhotoFiling
 from tiles.photos import services
+from tiles.photos.store import Arrival
 
 pytestmark = pytest.mark.django_db
 
@@ -25,9 +28,32 @@ def page(name: str, *args: object) -> str:
     return reverse(f"tiles:photos:{name}", args=args)
 
 
-def send(client, *contents: bytes, **fields: object):
-    """Photos as the queue on the phone sends them."""
+def send(client, content: bytes, **fields: object):
+    """A photo as the queue on the phone sends it: the body, and what it shows in the address."""
+    where = f"{RECEIVE}?{urlencode({'name': 'IMG_1.jpg', **fields})}"
+    return client.generic("POST", where, content, CONTENT_TYPE="application/octet-stream", **JSON)
+
+
+def send_in_form(client, *contents: bytes, **fields: object):
+    """Photos in a form that asks for the short answer."""
     return client.post(RECEIVE, {"photo": [upload(content) for content in contents], **fields}, **JSON)
+
+
+def send_cut(client, content: bytes, byte_count: int) -> None:
+    """A body shorter than it was announced, as a server that streams hands it on."""
+    client.generic(
+        "POST",
+        RECEIVE,
+        content,
+        content_type="application/octet-stream",
+        CONTENT_LENGTH=str(byte_count),
+        **{"wsgi.input": io.BytesIO(content)},
+        **JSON,
+    )
+
+
+def no_room(*_: object, **__: object) -> None:
+    raise OSError(28, "No space left on device")
 
 
 def messages_of(answer) -> list[str]:
@@ -151,11 +177,35 @@ def test_a_request_without_a_photo_is_told_so(recorder_client):
     assert "No photo came along" in answer.json()["reason"]
 
 
+@pytest.mark.parametrize("name", ["", "..", "/etc/passwd", "C:\\photos\\IMG_2.jpg", "фото.jpg", "a\0b"])
+def test_a_name_in_the_address_leads_nowhere(recorder_client, name):
+    assert send(recorder_client, corpus.jpeg(), name=name).status_code == HTTPStatus.CREATED
+    assert Photo.objects.get().original_name in ("photo", "passwd", "IMG_2.jpg", "фото.jpg", "ab")
+
+
 def test_the_queue_sends_one_photo_at_a_time(recorder_client):
-    answer = send(recorder_client, corpus.jpeg(), corpus.noisy_jpeg(40, 30))
+    answer = send_in_form(recorder_client, corpus.jpeg(), corpus.noisy_jpeg(40, 30))
 
     assert answer.status_code == HTTPStatus.BAD_REQUEST
     assert not Photo.objects.exists()
+
+
+def test_a_body_larger_than_a_photo_may_be_is_not_read(recorder_client, settings, files_kept):
+    settings.PHOTO_MAX_BYTES = 100_000
+
+    answer = send(recorder_client, corpus.jpeg() + bytes(200_000))
+
+    assert answer.status_code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE
+    assert "too large" in answer.json()["reason"]
+    assert not files_kept()
+
+
+@pytest.mark.parametrize("way", [send, send_in_form])
+def test_what_was_not_kept_leaves_nothing_behind(recorder_client, photo_store, way):
+    answer = way(recorder_client, corpus.EPS)
+
+    assert answer.status_code == HTTPStatus.UNPROCESSABLE_ENTITY
+    assert not list((photo_store / "arriving").iterdir())
 
 
 def test_a_file_larger_than_a_photo_may_be_is_not_even_kept_for_looking(recorder_client, settings):
@@ -166,18 +216,35 @@ def test_a_file_larger_than_a_photo_may_be_is_not_even_kept_for_looking(recorder
         "django.core.files.uploadhandler.TemporaryFileUploadHandler",
     ]
 
-    answer = send(recorder_client, corpus.jpeg() + bytes(200_000))
+    answer = send_in_form(recorder_client, corpus.jpeg() + bytes(200_000))
 
     assert answer.status_code == HTTPStatus.REQUEST_ENTITY_TOO_LARGE
     assert answer.json()["state"] == "refused"
     assert "too large" in answer.json()["reason"]
 
 
-def test_a_full_disk_asks_to_keep_the_photo(recorder_client, monkeypatch):
-    def full(*_: object, **__: object) -> None:
-        raise OSError(28, "No space left on device")
+def test_a_photo_that_breaks_off_half_way_is_not_kept(recorder_client, photo_store):
+    content = corpus.jpeg()
 
-    monkeypatch.setattr(services, "photo_store", full)
+    with pytest.raises(UnreadablePostError):
+        send_cut(recorder_client, content[: len(content) // 2], len(content))
+
+    assert not Photo.objects.exists()
+    assert not list((photo_store / "arriving").iterdir())
+
+
+@pytest.mark.parametrize("way", [send, send_in_form])
+def test_a_disk_that_refuses_as_the_photo_comes_in_asks_to_keep_it(recorder_client, monkeypatch, way):
+    monkeypatch.setattr(Arrival, "write", no_room)
+
+    answer = way(recorder_client, corpus.jpeg())
+
+    assert answer.status_code == HTTPStatus.INSUFFICIENT_STORAGE
+    assert "Keep the photo" in answer.json()["reason"]
+
+
+def test_a_full_disk_asks_to_keep_the_photo(recorder_client, monkeypatch):
+    monkeypatch.setattr(services.photo_store().__class__, "keep_original", no_room)
 
     answer = send(recorder_client, corpus.jpeg())
 

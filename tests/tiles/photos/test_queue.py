@@ -16,7 +16,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 AXE = Path(__file__).resolve().parents[2] / "vendor" / "axe" / "axe.min.js"
 CAMERA_FILES = Path(__file__).resolve().parents[4] / "shared" / "photos"
-RECEIVE = "**/photos/receive/"
+RECEIVE = "**/photos/receive/?*"
 # More than one form, as on a page of many tiles; made from the tray's own.
 MORE_FORMS = """labels => {
     const form = document.querySelector('form[data-photo-queue]');
