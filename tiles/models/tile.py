@@ -11,6 +11,7 @@ from simple_history.models import HistoricalRecords
 from firings.models import Firing, Shelf
 from firings.models.constraints import one_of, within
 from firings.models.kept import InUseManager, Kept, KeptQuerySet
+from firings.vocabulary import Atmosphere
 from tiles import numbers
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.form import FormZone, TileForm
@@ -62,6 +63,10 @@ class Tile(Kept):
     series = models.ForeignKey(Series, models.PROTECT, null=True, blank=True, related_name="tiles")
     # What the recorder had in mind for it; the firing it goes into decides.
     planned_order = models.PositiveSmallIntegerField("planned for cone", null=True, blank=True)
+    planned_atmosphere = models.CharField(
+        "planned for", max_length=10, choices=Atmosphere.choices(), blank=True
+    )
+    planned_hold_min = models.PositiveSmallIntegerField("planned hold, min", null=True, blank=True)
     glazed_on = models.DateField(null=True, blank=True)
     glazed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
@@ -80,6 +85,8 @@ class Tile(Kept):
                 condition=Q(planned_order__isnull=True) | Q(planned_order__range=(1, 38)),
                 name="tile_planned_order_in_series",
             ),
+            one_of("planned_atmosphere", Atmosphere, blank=True),
+            within("planned_hold_min", 0, 6000),
         ]
 
     def __str__(self) -> str:

@@ -16,6 +16,7 @@ from firings.cones import series
 from firings.cones.forms import ConeField
 from firings.forms import Difference, RecordsField
 from firings.models import Firing
+from firings.vocabulary import Atmosphere
 from tiles import numbers
 from tiles.conditions.line import date_words
 from tiles.models import ClayBody, Series, Tile, TileForm
@@ -61,6 +62,20 @@ class RecipeForm(forms.Form):
         widget=forms.Select(attrs={"data-kind": "series"}),
     )
     planned = ConeField(required=False, label="For cone")
+    planned_atmosphere = forms.ChoiceField(
+        required=False, choices=[("", "not said"), *Atmosphere.choices()], label="For"
+    )
+    planned_hold_min = forms.IntegerField(
+        required=False,
+        min_value=0,
+        max_value=6000,
+        label="With a hold, min",
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value"),
+            "Write the minutes of the hold, 0 to 6000, or leave it empty.",
+        ),
+    )
     glazed_on = forms.DateField(
         required=False,
         widget=AS_DATE,
@@ -98,6 +113,8 @@ class RecipeForm(forms.Form):
             series_id=typed["series"].pk if typed["series"] else None,
             bisque_firing_id=typed["bisque_firing"].pk if typed["bisque_firing"] else None,
             planned_order=typed["planned"],
+            planned_atmosphere=typed["planned_atmosphere"],
+            planned_hold_min=typed["planned_hold_min"],
             glazed_on=typed["glazed_on"] if layers else None,
             note=typed["note"],
         )
@@ -132,6 +149,8 @@ def facts_of(recipe: Recipe) -> dict[str, Any]:
         "body_lot": recipe.body_lot,
         "series": recipe.series_id,
         "planned": recipe.planned_order,
+        "planned_atmosphere": recipe.planned_atmosphere,
+        "planned_hold_min": recipe.planned_hold_min,
         "glazed_on": recipe.glazed_on,
         "bisque_firing": recipe.bisque_firing_id,
         "note": recipe.note,

@@ -109,6 +109,8 @@ class Recipe:
     series_id: int | None = None
     bisque_firing_id: int | None = None
     planned_order: int | None = None
+    planned_atmosphere: str = ""
+    planned_hold_min: int | None = None
     glazed_on: date | None = None
     note: str = ""
     number: int | None = None

@@ -98,7 +98,8 @@ class Sheet:
     def has_more(self) -> bool:
         """Whether the folded part of the page holds something to see."""
         return any(
-            self.recipe[name].value() or self.recipe[name].errors for name in ("bisque_firing", "note")
+            self.recipe[name].value() or self.recipe[name].errors
+            for name in ("planned_atmosphere", "planned_hold_min", "bisque_firing", "note")
         )
 
     def at_rest(self) -> "Sheet":

@@ -156,6 +156,8 @@ def recipe_of(tile: Tile) -> Recipe:
         series_id=tile.series_id,
         bisque_firing_id=tile.bisque_firing_id,
         planned_order=tile.planned_order,
+        planned_atmosphere=tile.planned_atmosphere,
+        planned_hold_min=tile.planned_hold_min,
         glazed_on=tile.glazed_on,
         note=tile.note,
         number=tile.number,

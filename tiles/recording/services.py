@@ -82,6 +82,8 @@ def _tile_facts(recipe: Recipe, by: User) -> dict[str, Any]:
         "series_id": recipe.series_id,
         "bisque_firing_id": recipe.bisque_firing_id,
         "planned_order": recipe.planned_order,
+        "planned_atmosphere": recipe.planned_atmosphere,
+        "planned_hold_min": recipe.planned_hold_min,
         "glazed_on": recipe.glazed_on,
         "glazed_by": by if recipe.glazed_on else None,
         "note": recipe.note,
