@@ -1,6 +1,7 @@
 """The request the studio's own views are given, and how the files its pages load are named."""
 
 from collections.abc import Iterator
+from ipaddress import ip_address
 from typing import Any
 
 from django.http import HttpRequest
@@ -20,6 +21,20 @@ def client_address(request: HttpRequest, behind_proxy: bool) -> str:
     """Where a request came from. Behind a proxy of ours it is what that proxy, the last one, wrote down."""
     forwarded = request.headers.get("X-Forwarded-For", "") if behind_proxy else ""
     return forwarded.rpartition(",")[2].strip() or request.META.get("REMOTE_ADDR", "")
+
+
+# What proxies add; one on this machine makes everybody's request look as if it came from here.
+BY_PROXY = ("Forwarded", "Via", "X-Forwarded-For", "X-Real-Ip")
+
+
+def is_from_this_machine(request: HttpRequest) -> bool:
+    """Whether the browser runs on the machine that serves, with no proxy in between."""
+    came_from = request.META.get("REMOTE_ADDR", "")
+    try:
+        here = ip_address(came_from).is_loopback
+    except ValueError:
+        return False
+    return here and not any(name in request.headers for name in BY_PROXY)
 
 
 class NamedByContent(CompressedManifestStaticFilesStorage):

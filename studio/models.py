@@ -7,11 +7,15 @@ from django.contrib.auth.models import AbstractUser, UserManager
 from django.db import models
 from django.db.models.functions import Lower, Now
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 from simple_history.models import HistoricalRecords
 
 from firings.preferences import Preferences
 from studio.roles import Role
 from studio.vocabulary import LengthUnit, LinkPurpose, Paper, TemperatureUnit
+
+# The framework's own, so that sessions opened before there were marks stay open.
+SESSION_SALT = "django.contrib.auth.models.AbstractBaseUser.get_session_auth_hash"
 
 
 class PersonQuerySet(models.QuerySet["Person"]):
@@ -38,6 +42,8 @@ class Person(AbstractUser):
     first_name = None  # type: ignore[assignment]
     last_name = None  # type: ignore[assignment]
     name = models.CharField(max_length=120)
+    # Part of what each session is signed with: another mark ends all sessions there are.
+    sessions_mark = models.CharField(max_length=32, blank=True, editable=False)
 
     objects: ClassVar[PeopleManager] = PeopleManager()
 
@@ -51,6 +57,11 @@ class Person(AbstractUser):
 
     def __str__(self) -> str:
         return self.name or self.username
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """What a session must carry to stay open: it changes with the password, and with the mark."""
+        signed = self.password + self.sessions_mark
+        return salted_hmac(SESSION_SALT, signed, secret=secret, algorithm="sha256").hexdigest()
 
     def get_full_name(self) -> str:
         """The name others read."""

@@ -165,6 +165,19 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 # Whether `manage.py start` keeps a worker beside the pages, or you run `manage.py worker` yourself.
 START_WORKER = env.bool("TILEWRIGHT_START_WORKER", True)
 
+# Mail is sent only where a server is named; without one, keepers hand links over.
+MAIL = env.email_url("TILEWRIGHT_MAIL", default="consolemail://")
+MAIL_IS_ON = "TILEWRIGHT_MAIL" in os.environ
+EMAIL_BACKEND = MAIL["EMAIL_BACKEND"]
+EMAIL_HOST, EMAIL_PORT = MAIL["EMAIL_HOST"], MAIL["EMAIL_PORT"] or 25
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = MAIL["EMAIL_HOST_USER"] or "", MAIL["EMAIL_HOST_PASSWORD"] or ""
+EMAIL_USE_TLS, EMAIL_USE_SSL = MAIL.get("EMAIL_USE_TLS", False), MAIL.get("EMAIL_USE_SSL", False)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = env.str("TILEWRIGHT_MAIL_FROM", "") or "tilewright@localhost"
+
+# Whoever sits at this very machine may come in as anyone, without a password. Meant for one desk that nobody else uses.
+WITHOUT_PASSWORDS = env.bool("TILEWRIGHT_WITHOUT_PASSWORDS", False)
+
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = zone_name(os.environ)
 USE_TZ = True

@@ -15,10 +15,18 @@ from studio.models import Person
 pytestmark = pytest.mark.django_db
 
 # Open without signing in. Whoever adds one here has decided that the whole network may read it.
-OPEN_TO_ALL = {"health:healthz", "people:sign_in", "people:come_in", "people:sign_out", "offline:keeper"}
+OPEN_TO_ALL = {
+    "people:forgotten",  # who forgot their password cannot sign in; answers the same whoever is meant
+    "people:come_in_here",  # only from the studio's own machine, where the studio chose to ask for no passwords
+    "health:healthz",
+    "people:sign_in",
+    "people:come_in",
+    "people:sign_out",
+    "offline:keeper",
+}
 
 # What everyone who is signed in may do, role or not: it concerns only themselves.
-ONES_OWN = {"people:account", "people:password"}
+ONES_OWN = {"people:account", "people:password", "people:sign_out_elsewhere"}
 
 # Only a keeper opens these.
 KEEPERS = ("people:", "preferences:", "work:")

@@ -95,6 +95,17 @@ def secret() -> Iterator[Finding]:
         yield well("secret key", "Read by its owner only.")
 
 
+def door() -> Iterator[Finding]:
+    if settings.WITHOUT_PASSWORDS:
+        yield watch(
+            "door",
+            "Whoever sits at this machine comes in as anyone, without a password.",
+            "Unset TILEWRIGHT_WITHOUT_PASSWORDS when others use it.",
+        )
+    else:
+        yield well("door", "Everyone types a password or comes by a link.")
+
+
 def copies() -> Iterator[Finding]:
     untrue = sum(1 for _ in untrue_copies())
     if untrue:
@@ -186,6 +197,7 @@ PARTS: dict[str, Callable[[], Iterator[Finding]]] = {
     "database": database,
     "disk": disk,
     "secret key": secret,
+    "door": door,
     "clock": clock,
     "work": work,
     "conditions": copies,

@@ -1,7 +1,13 @@
-from django.db import migrations
+from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
     dependencies = [("studio", "0005_imports")]
 
-    operations = []
+    operations = [
+        migrations.AddField(
+            model_name="person",
+            name="sessions_mark",
+            field=models.CharField(blank=True, editable=False, max_length=32),
+        ),
+    ]

@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
@@ -31,6 +32,18 @@ class SignInForm(forms.Form):
         ),
     )
     password = _password_field("Password", "current-password")
+
+
+class ForgottenForm(forms.Form):
+    """Who wants to choose a new password."""
+
+    said = forms.CharField(
+        label="Sign-in name or mail address",
+        max_length=254,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "username", "autocapitalize": "none", "autofocus": True}
+        ),
+    )
 
 
 class PasswordForm(forms.Form):
@@ -105,9 +118,17 @@ class AccountForm(forms.ModelForm):
 
     class Meta:
         model = Person
-        fields = ["name"]
-        labels = {"name": "Your name"}
-        help_texts = {"name": "As others in the studio read it."}
+        fields = ["name", "email"]
+        labels = {"name": "Your name", "email": "Mail address"}
+        help_texts = {
+            "name": "As others in the studio read it.",
+            "email": "Only for a link to a new password, if you forget yours. Nobody else reads it.",
+        }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not settings.MAIL_IS_ON:
+            del self.fields["email"]
 
 
 class AddPersonForm(forms.Form):

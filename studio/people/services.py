@@ -3,11 +3,15 @@
 from datetime import timedelta
 
 from django.contrib.auth.models import Group, Permission
+from django.core.mail import send_mail
 from django.db import transaction
+from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils import timezone
 
 from studio.models import Person, SignInLink, SignInTry
 from studio.people.names import sign_in_name
+from studio.people.queries import asked_for_password
 from studio.people.tokens import mark_of, new_token
 from studio.roles import Role, may
 from studio.vocabulary import LinkPurpose
@@ -87,6 +91,27 @@ def choose_password_by_link(link: SignInLink, password: str) -> Person:
     """Give the person who came by a new-password link the password they chose."""
     use_link(link)
     return choose_password(link.person, password)
+
+
+def send_new_password_link(said: str, address: str) -> bool:
+    """Mail a new-password link to whoever signs in by this name or left this mail address; whether anybody was found.
+
+    Someone who never came in gets none: their first link comes from a keeper. `address` is the studio's.
+    """
+    person = asked_for_password(said)
+    if person is None:
+        return False
+    url = address + reverse("people:come_in", args=[make_link(person, LinkPurpose.NEW_PASSWORD, by=None)])
+    words = render_to_string("studio/people/new_password.txt", {"person": person, "url": url})
+    subject, _, body = words.partition("\n")
+    send_mail(subject, body.strip() + "\n", None, [person.email])
+    return True
+
+
+def sign_out_elsewhere(person: Person) -> None:
+    """End every session of a person's; the one who asks keeps theirs by `update_session_auth_hash`."""
+    person.sessions_mark = new_token()[:32]
+    person.save(update_fields=["sessions_mark"])
 
 
 def choose_password(person: Person, password: str) -> Person:

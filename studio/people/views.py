@@ -1,11 +1,13 @@
 """Signing in and out, one's own account, and the keeper's list of people."""
 
 from datetime import timedelta
+from typing import cast
 
 from django.conf import settings
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_required, permission_required
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse
 from django.utils.safestring import mark_safe
@@ -13,9 +15,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import is_within, say
+from firings.http import StudioRequest, is_within, say
 from firings.preferences import Preferences
-from studio.http import PersonRequest, client_address
+from studio.http import PersonRequest, client_address, is_from_this_machine
 from studio.models import Person, SignInLink
 from studio.people import services
 from studio.people.code import code_svg
@@ -24,11 +26,13 @@ from studio.people.forms import (
     AccountForm,
     AddPersonForm,
     ChangePasswordForm,
+    ForgottenForm,
     PasswordForm,
     PersonForm,
     SignInForm,
 )
-from studio.people.queries import open_link, role_of
+from studio.people.queries import may_come_in_without_password, open_link, role_of
+from studio.people.tasks import mail_new_password_link
 from studio.roles import Role
 from studio.vocabulary import LinkPurpose, Theme
 
@@ -68,8 +72,50 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResponse:
-    context = {"form": form, "next": request.POST.get("next", request.GET.get("next", ""))}
+    context = {
+        "form": form,
+        "next": request.POST.get("next", request.GET.get("next", "")),
+        "mail_is_on": settings.MAIL_IS_ON,
+        "people_here": may_come_in_without_password() if _needs_no_password(request) else [],
+    }
     return render(request, "studio/people/sign_in.html", context, status=status)
+
+
+def _needs_no_password(request: HttpRequest) -> bool:
+    """Whether this request comes from the studio's own machine, in a studio that chose to ask for no passwords."""
+    return settings.WITHOUT_PASSWORDS and not settings.BEHIND_HTTPS and is_from_this_machine(request)
+
+
+@require_POST
+def come_in_here(request: HttpRequest) -> HttpResponse:
+    """Let the one who sits at the studio's own machine in as whom they say, where the studio chose that."""
+    if not _needs_no_password(request):
+        raise PermissionDenied
+    wanted = request.POST.get("person", "")
+    person = next((one for one in may_come_in_without_password() if str(one.pk) == wanted), None)
+    if person is None:
+        return redirect("people:sign_in")
+    login(request, person, backend=BY_LINK)
+    return redirect(_after_sign_in(request))
+
+
+@never_cache
+@require_http_methods(["GET", "POST"])
+def forgotten(request: HttpRequest) -> HttpResponse:
+    """Mail a link to a new password. The answer is the same whoever is meant, or nobody."""
+    if not settings.MAIL_IS_ON:
+        raise Http404("This studio sends no mail.")
+    form = ForgottenForm(request.POST or None)
+    if request.method != "POST" or not form.is_valid():
+        return render(request, "studio/people/forgotten.html", {"form": form}, status=_status(form.is_bound))
+    said = form.cleaned_data["said"]
+    try:
+        services.count_try(f"forgotten {said}", client_address(request, settings.BEHIND_HTTPS))
+    except services.TooManyTries:
+        form.add_error(None, "Too many tries. Wait 15 minutes, or ask the studio’s keeper for a link.")
+        return render(request, "studio/people/forgotten.html", {"form": form}, status=429)
+    mail_new_password_link.enqueue(said, _address_for_links(cast(StudioRequest, request)))
+    return render(request, "studio/people/forgotten.html", {"is_sent": True})
 
 
 def _after_sign_in(request: HttpRequest) -> str:
@@ -180,6 +226,16 @@ def password(request: PersonRequest) -> HttpResponse:
     return render(request, "studio/people/password.html", {"form": form}, status=_status(form.is_bound))
 
 
+@require_POST
+@login_required
+def sign_out_elsewhere(request: PersonRequest) -> HttpResponse:
+    """End a person's sessions on all other browsers: a phone that was lost, a computer of somebody else's."""
+    services.sign_out_elsewhere(request.user)
+    update_session_auth_hash(request, request.user)
+    say(request, "Every other browser is signed out.")
+    return redirect("people:account")
+
+
 def _status(refused: bool) -> int:
     return 422 if refused else 200
 
@@ -250,7 +306,7 @@ def _show_link(request: PersonRequest, person: Person, purpose: LinkPurpose) -> 
     return render(request, "studio/people/link.html", context)
 
 
-def _address_for_links(request: PersonRequest) -> str:
+def _address_for_links(request: StudioRequest) -> str:
     """The studio's address, or, while that opens on no other machine, the one this page was opened by."""
     if request.preferences.address_is_loopback:
         return request.build_absolute_uri("/").rstrip("/")
