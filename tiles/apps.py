@@ -1,8 +1,25 @@
 """The tiles floor."""
 
+from typing import Any
+
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class TilesConfig(AppConfig):
     name = "tiles"
     verbose_name = "tiles"
+
+    def ready(self) -> None:
+        """Let the database note writes about results, but not while its tables are being rebuilt."""
+        # Models can be imported only now.
+        from tiles.columns import services as columns  # noqa: PLC0415
+
+        def stop_watching(**migration: Any) -> None:
+            columns.stop_watching()
+
+        def watch_writes(**migration: Any) -> None:
+            columns.watch_writes()
+
+        pre_migrate.connect(stop_watching, sender=self, weak=False, dispatch_uid="columns off")
+        post_migrate.connect(watch_writes, sender=self, weak=False, dispatch_uid="columns on")

@@ -2,6 +2,7 @@
 
 from tiles.models.board import Board, BoardSlot
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
+from tiles.models.change import ResultChange
 from tiles.models.form import FormZone, TileForm
 from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
@@ -29,6 +30,7 @@ __all__ = [
     "Photo",
     "PhotoFiling",
     "Placement",
+    "ResultChange",
     "RunReading",
     "SavedSearch",
     "Series",
