@@ -3,7 +3,7 @@
 "Block what you can, randomize what you cannot": a shelf, and a firing where a load does not fit in one, is a block;
 the levels of what is tested are spread over the blocks as evenly as they go, and chance decides the rest (randomised
 block designs: NIST/SEMATECH e-Handbook of Statistical Methods, section 5.3.3.2). What cannot be moved about within one
-firing, such as its cone, is no matter of blocks: only a second firing tells it from that firing's own luck (split plots:
+firing, such as its cone, is no matter of blocks: only a second firing tells it from the luck of that one (split plots:
 section 5.5.5). The same seed always gives the same order. Section numbers from memory, unverified.
 """
 

@@ -1,10 +1,12 @@
 """The tile list of a plan: which combinations are made, which share a tile, and what each tile saved costs.
 
-Levels that lie side by side on a tile's bands cost no tile: they are crossed with what covers the other factors, as the
-small plots of a split-plot design are. What that leaves out, because a rule forbids it, is added.
+Levels that lie side by side on a tile's bands cost no tile: what covers the other factors is covered first, and each
+of its tiles takes as many of those levels as it has bands, like the small plots of a split-plot design. What is left
+out so, for want of bands or because a rule forbids it, is added.
 """
 
 import heapq
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -141,14 +143,16 @@ def tile_list(
     there = [(place, row) for place, one in enumerate(existing) if (row := _row(drawing, one)) is not None]
     if not plan.factors:
         return _single(drawing, there)
-    crossed = _crossed(drawing, room)
-    rows, way, is_smallest = _rows(drawing, crossed, [row for _, row in there])
-    tiles = _on_tiles(drawing, rows, room)
+    rows_there = [row for _, row in there]
+    if sketch.way == "all":
+        tiles, fewest, way = _every_one(drawing, room, rows_there), 0, "all combinations"
+    else:
+        tiles, fewest, way = *_covering(drawing, room, rows_there), "covering set"
     if len(tiles) > MOST_TILES:
         raise ImpossiblePlan(
             f"That is {len(tiles)} tiles; a plan holds {MOST_TILES}. Take fewer levels or a smaller set."
         )
-    return _told(drawing, tiles, there, way, is_smallest)
+    return _told(drawing, tiles, there, way, fewest)
 
 
 def _row(drawing: Drawing, one: Combination) -> Row | None:
@@ -165,94 +169,129 @@ def _single(drawing: Drawing, there: Sequence[tuple[int, Row]]) -> TileList:
     return TileList(tiles, 0, 1.0 if there else 0.0, counted, 1, 1, "one tile", True, (1.0,) * len(tiles))
 
 
-def _crossed(drawing: Drawing, room: Mapping[str, int]) -> tuple[str, ...]:
-    """The factors whose levels fit side by side on every form of the plan together."""
-    least, found = min((room.get(form, 1) for form in drawing.levels.get("form", ())), default=1), []
-    for factor in drawing.plan.factors:
-        if factor.name in drawing.sketch.side_by_side and len(factor.levels) <= least:
-            found.append(factor.name)
-            least //= len(factor.levels)
-    return tuple(found)
+class Bands:
+    """Which factors lie side by side on a tile, and how many combinations the tile of a row takes."""
+
+    def __init__(self, drawing: Drawing, room: Mapping[str, int]) -> None:
+        factors, self.counts, self.never = drawing.plan.factors, drawing.plan.level_counts, drawing.never
+        side = set(drawing.sketch.side_by_side) - set(OF_THE_TILE)
+        self.kept = [place for place, factor in enumerate(factors) if factor.name not in side]
+        forms = drawing.levels.get("form", ("",))
+        self.rooms = [room.get(form, 1) if side else 1 for form in forms]
+        self.form_at = next((place for place, factor in enumerate(factors) if factor.name == "form"), None)
+
+    def part(self, row: Sequence[int]) -> Row:
+        """What the combinations of one tile agree in."""
+        return tuple(row[place] for place in self.kept)
+
+    def room(self, row: Sequence[int]) -> int:
+        return self.rooms[row[self.form_at] if self.form_at is not None else 0]
+
+    def packed(self, rows: Iterable[Row]) -> list[tuple[Row, ...]]:
+        return packed(sorted(rows), self.part, self.room)
+
+    def siblings(self, part: Sequence[int]) -> list[Row]:
+        """All rows of that part which the rules allow."""
+        ranges: list[Iterable[int]] = [range(count) for count in self.counts]
+        for place, level in zip(self.kept, part, strict=True):
+            ranges[place] = (level,)
+        return [row for row in product(*ranges) if not breaks(row, self.never)]
 
 
-def _rows(drawing: Drawing, crossed: Sequence[str], there: list[Row]) -> tuple[list[Row], str, bool]:
-    plan, sketch = drawing.plan, drawing.sketch
-    if sketch.way == "all":
-        made = set(there)
-        rows = all_combinations(plan.level_counts, never=drawing.never)
-        if not rows:
-            raise ImpossiblePlan("These rules leave no tile to make; take one away.")
-        return [row for row in rows if row not in made], "all combinations", True
-    strength = min(sketch.strength, len(plan.factors))
-    kept = [place for place, factor in enumerate(plan.factors) if factor.name not in crossed]
-    rows, smallest = _crossed_rows(drawing, kept, strength, there)
-    rest = covering_set(plan.level_counts, strength, never=drawing.never, existing=[*there, *rows])
-    rows += _with_siblings(drawing, rest.rows, kept)
-    others_share = any(
-        factor.name in sketch.side_by_side and factor.name not in crossed for factor in plan.factors
-    )
-    return list(dict.fromkeys(rows)), "covering set", smallest and not rest.rows and not others_share
+def _every_one(drawing: Drawing, room: Mapping[str, int], there: Sequence[Row]) -> list[tuple[Row, ...]]:
+    rows = all_combinations(drawing.plan.level_counts, never=drawing.never)
+    if not rows:
+        raise ImpossiblePlan("These rules leave no tile to make; take one away.")
+    made = set(there)
+    return Bands(drawing, room).packed(row for row in rows if row not in made)
 
 
-def _crossed_rows(
-    drawing: Drawing, kept: Sequence[int], strength: int, there: Sequence[Row]
-) -> tuple[list[Row], bool]:
-    """Rows that cover the factors which are not crossed, each with every level of those that are."""
-    counts = drawing.plan.level_counts
-    if not kept:
-        return all_combinations(counts, never=drawing.never), True
-    if len(kept) == len(counts):
-        found = covering_set(counts, strength, never=drawing.never, existing=there)
-        return list(found.rows), found.is_smallest
-    place_of = {factor: place for place, factor in enumerate(kept)}
+def _covering(
+    drawing: Drawing, room: Mapping[str, int], there: Sequence[Row]
+) -> tuple[list[tuple[Row, ...]], int]:
+    """Few tiles that show all that is to meet, and how many it takes at least."""
+    bands, counts = Bands(drawing, room), drawing.plan.level_counts
+    strength = min(drawing.sketch.strength, len(counts))
+    whole = covering_set(counts, strength, never=drawing.never, existing=there)
+    if len(bands.kept) == len(counts):
+        return bands.packed(whole.rows), whole.fewest
+    parts, fewest = _parts(drawing, bands, strength, there)
+    coverage = Coverage(counts, strength, drawing.never)
+    coverage.leave_out(there)
+    banded = _banded(bands, parts, coverage, there)
+    ways = [banded, _without_idle(bands.packed(whole.rows), coverage)]
+    return min(ways, key=len), max(fewest, -(-whole.fewest // max(bands.rooms)))
+
+
+def _parts(drawing: Drawing, bands: Bands, strength: int, there: Sequence[Row]) -> tuple[list[Row], int]:
+    """What covers the factors that do not lie side by side."""
+    if not bands.kept:
+        return [()], 1
+    place_of = {factor: place for place, factor in enumerate(bands.kept)}
     never = [
         tuple((place_of[factor], level) for factor, level in one)
         for one in drawing.never
         if all(factor in place_of for factor, _ in one)
     ]
-    projected = [tuple(row[place] for place in kept) for row in there]
     found = covering_set(
-        [counts[place] for place in kept], min(strength, len(kept)), never=never, existing=projected
+        [bands.counts[place] for place in bands.kept],
+        min(strength, len(bands.kept)),
+        never=never,
+        existing=[bands.part(row) for row in there],
     )
-    whole = [_placed(row, kept, len(counts)) for row in found.rows]
-    return _with_siblings(drawing, whole, kept), found.is_smallest
+    return list(found.rows), found.fewest
 
 
-def _placed(row: Sequence[int], kept: Sequence[int], width: int) -> Row:
-    placed = [0] * width
-    for place, level in zip(kept, row, strict=True):
-        placed[place] = level
-    return tuple(placed)
+def _banded(
+    bands: Bands, parts: Sequence[Row], coverage: Coverage, there: Sequence[Row]
+) -> list[tuple[Row, ...]]:
+    """A tile for each part, its bands given to what shows most; then more until all is shown."""
+    missing, used = coverage.missing(()), Counter[int]()
+    tiles = [tile for part in parts if (tile := _filled(bands, part, coverage, missing, used))]
+    while missing:
+        made = [row for tile in tiles for row in tile]
+        rest = covering_set(bands.counts, coverage.strength, never=coverage.never, existing=[*there, *made])
+        tiles += [
+            tile
+            for row in rest.rows
+            if missing.intersection(coverage.shown_by(row))
+            and (tile := _filled(bands, bands.part(row), coverage, missing, used))
+        ]
+    return _without_idle(tiles, coverage)
 
 
-def _with_siblings(drawing: Drawing, rows: Iterable[Row], kept: Sequence[int]) -> list[Row]:
-    """Each row with every level of the crossed factors that the rules allow."""
-    counts = drawing.plan.level_counts
-    ranges = [None if place in kept else range(count) for place, count in enumerate(counts)]
-    found = []
-    for row in rows:
-        options = [[level] if every is None else every for level, every in zip(row, ranges, strict=True)]
-        found += [one for one in product(*options) if not breaks(one, drawing.never)]
-    return found
+def _filled(
+    bands: Bands, part: Row, coverage: Coverage, missing: set[int], used: Counter[int]
+) -> tuple[Row, ...]:
+    """The tile of a part: as many of its rows as it has bands, each showing most of what is missing."""
+    open_rows = bands.siblings(part)
+    taken: list[Row] = []
+    while open_rows and len(taken) < bands.room(open_rows[0]):
+        row = max(open_rows, key=lambda row: _worth(coverage.shown_by(row), missing, used))
+        open_rows.remove(row)
+        taken.append(row)
+        shown = coverage.shown_by(row)
+        missing.difference_update(shown)
+        used.update(shown)
+    return tuple(sorted(taken))
 
 
-def _on_tiles(drawing: Drawing, rows: Sequence[Row], room: Mapping[str, int]) -> list[tuple[Row, ...]]:
-    """Rows that may share a tile on one tile."""
-    side_by_side = drawing.sketch.side_by_side
-    apart = [
-        place for place, factor in enumerate(drawing.plan.factors) if not _shares(factor.name, side_by_side)
-    ]
-    form_at = next((p for p, factor in enumerate(drawing.plan.factors) if factor.name == "form"), None)
-    forms = drawing.levels.get("form", ("",))
-
-    def zones(row: Row) -> int:
-        return room.get(forms[row[form_at] if form_at is not None else 0], 1) if side_by_side else 1
-
-    return packed(sorted(rows), lambda row: tuple(row[place] for place in apart), zones)
+def _worth(shown: Sequence[int], missing: set[int], used: Counter[int]) -> tuple[int, int]:
+    """How much a row shows that is missing; where that is even, the row whose meetings are the rarest so far."""
+    return len(missing.intersection(shown)), -sum(used[number] for number in shown)
 
 
-def _shares(factor: str, side_by_side: Collection[str]) -> bool:
-    return factor in side_by_side and factor not in OF_THE_TILE
+def _without_idle(tiles: Sequence[tuple[Row, ...]], coverage: Coverage) -> list[tuple[Row, ...]]:
+    """The tiles without those that show nothing others don't, looked at from the last."""
+    shows = [{number for row in tile for number in coverage.shown_by(row)} for tile in tiles]
+    times = Counter(number for shown in shows for number in shown)
+    kept = []
+    for tile, shown in reversed(list(zip(tiles, shows, strict=True))):
+        if all(times[number] > 1 or not coverage.needed[number] for number in shown):
+            times.subtract(shown)
+        else:
+            kept.append(tile)
+    return kept[::-1]
 
 
 def _told(
@@ -260,7 +299,7 @@ def _told(
     tiles: Sequence[tuple[Row, ...]],
     there: Sequence[tuple[int, Row]],
     way: str,
-    is_smallest: bool,
+    fewest: int,
 ) -> TileList:
     plan, sketch = drawing.plan, drawing.sketch
     coverage = Coverage(plan.level_counts, min(sketch.strength, len(plan.factors)), drawing.never)
@@ -268,8 +307,6 @@ def _told(
     coverage.leave_out(row for _, row in there)
     left = sum(coverage.needed)
     ordered = most_telling(tiles, coverage)
-    if sketch.way != "all":
-        ordered = _telling(ordered, left)
     curve = tuple(1 - after / possible if possible else 1.0 for _, after in ordered)
     listed = [
         PlannedTile(tuple(map(drawing.whole, tiles[place])), share)
@@ -284,15 +321,9 @@ def _told(
         possible,
         len(listed),
         way,
-        is_smallest and not there,
+        sketch.way == "all" or len(listed) <= fewest,
         curve,
     )
-
-
-def _telling(ordered: Sequence[tuple[int, int]], left: int) -> list[tuple[int, int]]:
-    """Those that add something to what those before them show."""
-    before = [left, *(after for _, after in ordered)]
-    return [one for one, was in zip(ordered, before, strict=False) if one[1] < was]
 
 
 def most_telling(tiles: Sequence[Sequence[Row]], coverage: Coverage) -> list[tuple[int, int]]:
