@@ -7,6 +7,7 @@ from tiles.models.form import FormZone, TileForm
 from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
+from tiles.models.printing import Printer, PrintHabit, PrintItem, PrintRun, UsedSheet
 from tiles.models.search import SavedSearch
 from tiles.models.series import Series
 from tiles.models.stock import LabelStock
@@ -30,6 +31,10 @@ __all__ = [
     "Photo",
     "PhotoFiling",
     "Placement",
+    "PrintHabit",
+    "PrintItem",
+    "PrintRun",
+    "Printer",
     "ResultChange",
     "RunReading",
     "SavedSearch",
@@ -38,5 +43,6 @@ __all__ = [
     "Tile",
     "TileForm",
     "TileQuerySet",
+    "UsedSheet",
     "Zone",
 ]

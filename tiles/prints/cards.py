@@ -8,7 +8,7 @@ from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM, Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Note, Picture, Plate, Rule
-from tiles.prints.paper import Paper, Printed
+from tiles.prints.paper import Page, Paper, Printed, print_pages
 from tiles.prints.rows import Cell, Row, paragraph, set_rows
 from tiles.prints.stock import A4, LETTER, TRUE_PRINTER, Box, Calibration, Stock, centred
 
@@ -133,18 +133,27 @@ class CardJob:
 
 def print_cards(facts: Sequence[CardFacts], job: CardJob) -> Printed:
     """Cards on as many pages as they take, with marks in the margin where to cut."""
+    return print_pages(pages_of(facts, job), title=job.title, author=job.studio, calibration=job.calibration)
+
+
+def pages_of(facts: Sequence[CardFacts], job: CardJob) -> list[Page]:
+    """The pages the cards take; each card is laid out when its page is drawn, or noted on."""
     size, sheet = SIZES[job.size], sheet_of(job)
-    paper = Paper(sheet.sheet_width_mm, sheet.sheet_height_mm, title=job.title, author=job.studio)
+    return [
+        _page(facts[first : first + sheet.labels_per_sheet], size, sheet)
+        for first in range(0, len(facts), sheet.labels_per_sheet)
+    ]
+
+
+def _page(facts: Sequence[CardFacts], size: CardSize, sheet: Stock) -> Page:
     whole = Box(0, 0, sheet.sheet_width_mm, sheet.sheet_height_mm)
-    current = -1
-    for card, (page, cell) in zip(facts, sheet.cells(len(facts)), strict=True):
-        if page > current:
-            if current >= 0:
-                paper.next_page()
-            paper.draw(_cut_marks(sheet), job.calibration.place(whole))
-            current = page
-        paper.draw(lay_out(card, size), job.calibration.place(cell))
-    return paper.finish()
+
+    def draw(paper: Paper) -> None:
+        paper.draw_again(f"cut marks {sheet}", _cut_marks(sheet), whole)
+        for index, card in enumerate(facts):
+            paper.draw(lay_out(card, size), sheet.cell(index))
+
+    return Page(sheet.sheet_width_mm, sheet.sheet_height_mm, draw)
 
 
 def notes_on(facts: Sequence[CardFacts], job: CardJob) -> list[Note]:

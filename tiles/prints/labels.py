@@ -2,14 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM, Type, fit
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Note
-from tiles.prints.paper import Paper, Printed
+from tiles.prints.paper import Page, Paper, Printed, print_pages
 from tiles.prints.rows import Row, can_fit, paragraph, set_rows
-from tiles.prints.stock import TRUE_PRINTER, Box, Calibration, Stock
+from tiles.prints.stock import TRUE_PRINTER, Box, Calibration, Stock, free_places
 
 # Five points is the least that is still read at arm's length on a small label (common practice, no source).
 FLOOR_PT = 5.0
@@ -39,10 +40,14 @@ class LabelFacts:
 
 @dataclass(frozen=True, slots=True)
 class LabelJob:
-    """How labels are to be printed: on which stock, from which cell (counted from 1), with codes or without."""
+    """How labels are to be printed: on which stock, from which cell (counted from 1), with codes or without.
+
+    `used` are cells of the first sheet that are gone, beside those before the first cell.
+    """
 
     stock: Stock
     start_cell: int = 1
+    used: frozenset[int] = frozenset()
     codes: bool = True
     title: str = "Labels"
     studio: str = ""
@@ -50,17 +55,25 @@ class LabelJob:
 
 
 def print_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Printed:
-    """Labels on as many sheets as they take. Raises IndexError when the first cell is not on the sheet."""
-    stock = job.stock
-    stock.cell(job.start_cell - 1)
-    paper = Paper(stock.sheet_width_mm, stock.sheet_height_mm, title=job.title, author=job.studio)
-    current = 0
-    for label, (sheet, cell) in zip(facts, stock.cells(len(facts), job.start_cell), strict=True):
-        if sheet > current:
-            paper.next_page()
-            current = sheet
-        paper.draw(lay_out(label, stock, with_code=job.codes), job.calibration.place(cell))
-    return paper.finish()
+    """Labels on as many sheets as they take. Raises IndexError when a cell is not on the sheet."""
+    return print_pages(pages_of(facts, job), title=job.title, author=job.studio, calibration=job.calibration)
+
+
+def pages_of(facts: Sequence[LabelFacts], job: LabelJob) -> list[Page]:
+    """The sheets the labels take; each label is laid out when its sheet is drawn."""
+    places = free_places(job.stock, len(facts), job.start_cell, job.used)
+    sheets = [
+        list(on_sheet) for _, on_sheet in groupby(zip(facts, places, strict=True), lambda pair: pair[1][0])
+    ]
+    return [_page([(label, place) for label, (_, place) in pairs], job) for pairs in sheets]
+
+
+def _page(placed: Sequence[tuple[LabelFacts, Box]], job: LabelJob) -> Page:
+    def draw(paper: Paper) -> None:
+        for label, place in placed:
+            paper.draw(lay_out(label, job.stock, with_code=job.codes), place)
+
+    return Page(job.stock.sheet_width_mm, job.stock.sheet_height_mm, draw)
 
 
 def notes_on(facts: Sequence[LabelFacts], job: LabelJob) -> list[Note]:

@@ -11,7 +11,7 @@ from tiles.photos.mat_sheet import CORNERS, QUIET_MODULES, SQUARE_MM, MatSheet
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Plate, Rule
-from tiles.prints.paper import Paper, Printed
+from tiles.prints.paper import Page, Printed, laid_page, print_pages
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
 TITLE = Type(Typeface.BOLD, 13, 9)
@@ -60,9 +60,12 @@ def print_mat(
     sheet: MatSheet, outline: Outline | None = None, calibration: Calibration = TRUE_PRINTER
 ) -> Printed:
     """The mat as a PDF of one page."""
-    paper = Paper(sheet.width_mm, sheet.height_mm, title=f"Photo mat, {sheet.name}")
-    paper.draw(lay_out(sheet, outline), calibration.place(Box(0, 0, sheet.width_mm, sheet.height_mm)))
-    return paper.finish()
+    return print_pages([page_of(sheet, outline)], title=f"Photo mat, {sheet.name}", calibration=calibration)
+
+
+def page_of(sheet: MatSheet, outline: Outline | None = None) -> Page:
+    """The mat's page. Raises ValueError where the tile has no room on it."""
+    return laid_page(lay_out(sheet, outline))
 
 
 def lay_out(sheet: MatSheet, outline: Outline | None = None) -> Layout:

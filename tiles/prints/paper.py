@@ -1,5 +1,6 @@
 """Drawing layouts on the pages of a PDF, in real millimetres."""
 
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import singledispatchmethod
 from io import BytesIO
@@ -14,7 +15,7 @@ from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import Code, Layout, Note, Picture, Plate, Rule, Words
-from tiles.prints.stock import Box
+from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
 # Fine enough for a photograph on paper (common practice, no source); more only makes the file heavy.
 PICTURE_DPI = 300
@@ -32,18 +33,39 @@ class Printed:
     notes: tuple[Note, ...]
 
 
-class Paper:
-    """The pages of one PDF. Sizes and places in mm from the upper left corner of the page."""
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page to print: its size, how it is drawn, and what is to be said before that."""
 
-    def __init__(self, width_mm: float, height_mm: float, *, title: str, author: str = "") -> None:
-        self.height_mm = height_mm
+    width_mm: float
+    height_mm: float
+    draw: Callable[["Paper"], None]
+    notes: tuple[Note, ...] = ()
+
+
+class Paper:
+    """The pages of one PDF. Sizes and places in mm from the upper left corner of the page.
+
+    All that is drawn is shifted and stretched as the printer's calibration says, so that it comes out true.
+    """
+
+    def __init__(
+        self,
+        width_mm: float,
+        height_mm: float,
+        *,
+        title: str,
+        author: str = "",
+        calibration: Calibration = TRUE_PRINTER,
+    ) -> None:
+        self.width_mm, self.height_mm = width_mm, height_mm
+        self._calibration = calibration
         self._file = BytesIO()
-        size_pt = (width_mm * PT_PER_MM, height_mm * PT_PER_MM)
         # Named first, or reportlab would name a font that no page uses and no file embeds.
         first_font = fonts.font(Typeface.TEXT).fontName
-        self._canvas = Canvas(
+        self.canvas = self._canvas = Canvas(
             self._file,
-            pagesize=size_pt,
+            pagesize=(width_mm * PT_PER_MM, height_mm * PT_PER_MM),
             pageCompression=1,
             lang="en-GB",
             initialFontName=first_font,  # type: ignore[arg-type]
@@ -54,16 +76,33 @@ class Paper:
         # Asks the print window for 100 %, or nothing would come out in real millimetres.
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._pictures: dict[tuple[Path, int, int], ImageReader] = {}
+        self._forms: dict[str, str] = {}
         self._notes: list[Note] = []
         self._pages = 1
+        self._calibrate()
 
-    def next_page(self) -> None:
-        """Turn over."""
+    def next_page(self, width_mm: float | None = None, height_mm: float | None = None) -> None:
+        """Turn over, to paper of another size where one is named."""
         self._canvas.showPage()
+        self.width_mm, self.height_mm = width_mm or self.width_mm, height_mm or self.height_mm
+        self._canvas.setPageSize((self.width_mm * PT_PER_MM, self.height_mm * PT_PER_MM))
         self._pages += 1
+        self._calibrate()
+
+    def _calibrate(self) -> None:
+        """Distances are stretched from the upper left corner, where people measure from; the PDF counts from below."""
+        by = self._calibration
+        if by == TRUE_PRINTER:
+            return
+        down_mm = self.height_mm * (1 - by.scale_y) - by.offset_y_mm
+        self._canvas.transform(by.scale_x, 0, 0, by.scale_y, by.offset_x_mm * PT_PER_MM, down_mm * PT_PER_MM)
 
     def draw(self, layout: Layout, place: Box) -> None:
-        """Draw a card or label so that it fills the place, which may be stretched for the printer."""
+        """Draw a card or label so that it fills the place."""
+        self._draw_marks(layout, place)
+        self._notes += layout.notes
+
+    def _draw_marks(self, layout: Layout, place: Box) -> None:
         across, down = place.width_mm / layout.width_mm, place.height_mm / layout.height_mm
         self._canvas.saveState()
         self._canvas.transform(
@@ -75,7 +114,19 @@ class Paper:
             except (OSError, Image.DecompressionBombError):
                 self._notes.append(Note(layout.number, "Its photograph could not be read and is left out."))
         self._canvas.restoreState()
-        self._notes += layout.notes
+
+    def draw_again(self, name: str, layout: Layout, place: Box) -> None:
+        """Draw what comes again and again, such as a frame: written once in the file under its name, shown many times.
+
+        Its notes are not taken down. The name stands for one layout at one place throughout the PDF.
+        """
+        form = self._forms.get(name)
+        if form is None:
+            form = self._forms[name] = f"again{len(self._forms) + 1}"
+            self._canvas.beginForm(form, 0, 0, self.width_mm * PT_PER_MM, self.height_mm * PT_PER_MM)
+            self._draw_marks(layout, place)
+            self._canvas.endForm()
+        self._canvas.doForm(form)
 
     def finish(self) -> Printed:
         """The PDF with all that was noted on the way."""
@@ -139,6 +190,45 @@ class Paper:
         if key not in self._pictures:
             self._pictures[key] = ImageReader(_jpeg(path, dots))
         return self._pictures[key]
+
+
+def print_pages(
+    pages: Sequence[Page],
+    *,
+    title: str,
+    author: str = "",
+    calibration: Calibration = TRUE_PRINTER,
+    tell: Callable[[int], None] = lambda done: None,
+) -> Printed:
+    """Pages of any size as one PDF; `tell` hears how many are drawn. Raises ValueError where there are none."""
+    if not pages:
+        raise ValueError("there is nothing to print")
+    first, *_ = pages
+    paper = Paper(first.width_mm, first.height_mm, title=title, author=author, calibration=calibration)
+    for number, page in enumerate(pages):
+        if number:
+            paper.next_page(page.width_mm, page.height_mm)
+        page.draw(paper)
+        tell(number + 1)
+    return paper.finish()
+
+
+def laid_page(layout: Layout) -> Page:
+    """A page that is one layout as large as the paper."""
+    return placed_page(
+        layout.width_mm, layout.height_mm, [(layout, Box(0, 0, layout.width_mm, layout.height_mm))]
+    )
+
+
+def placed_page(width_mm: float, height_mm: float, placed: Iterable[tuple[Layout, Box]]) -> Page:
+    """A page of layouts, each in its place."""
+    kept = tuple(placed)
+
+    def draw(paper: Paper) -> None:
+        for layout, place in kept:
+            paper.draw(layout, place)
+
+    return Page(width_mm, height_mm, draw, tuple(note for layout, _ in kept for note in layout.notes))
 
 
 def _jpeg(path: Path, dots: tuple[int, int]) -> BytesIO:

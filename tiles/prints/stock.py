@@ -1,6 +1,6 @@
 """Label stock described by numbers: where each label lies on its sheet, in millimetres from the top left corner."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 MM_PER_INCH = 25.4
@@ -147,6 +147,36 @@ class Stock:
             f"Labels {how} overlap: they are {size_mm:g} mm but only {pitch_mm:g} mm apart. "
             "Measure from one label's edge to the same edge of the next."
         )
+
+
+def free_places(
+    stock: Stock, count: int, start_cell: int = 1, used: Collection[int] = ()
+) -> Iterator[tuple[int, Box]]:
+    """Sheet number (from 0) and place of `count` labels on a part-used first sheet and whole ones after it.
+
+    start_cell : the first label that is free on the first sheet, from 1
+    used : more labels of the first sheet that are gone
+
+    Raises IndexError when the first cell is not on the sheet.
+    """
+    stock.cell(start_cell - 1)
+    free = [cell for cell in range(start_cell, stock.labels_per_sheet + 1) if cell not in used]
+    for position in range(count):
+        if position < len(free):
+            yield 0, stock.cell(free[position] - 1)
+        else:
+            beyond = position - len(free)
+            yield 1 + beyond // stock.labels_per_sheet, stock.cell(beyond % stock.labels_per_sheet)
+
+
+def sheets_for(stock: Stock, count: int, start_cell: int = 1, used: Collection[int] = ()) -> int:
+    """How many sheets `count` labels take, the part-used one included where anything is printed on it.
+
+    >>> three = roll(40, 30)
+    >>> sheets_for(three, 5)
+    5
+    """
+    return len({sheet for sheet, _ in free_places(stock, count, start_cell, used)})
 
 
 def _beyond(end_mm: float, sheet_mm: float, what: str, how: str, remedy: str) -> str:
