@@ -17,3 +17,5 @@ urlpatterns = [
     path("", include("tiles.urls")),
     *recording.short_addresses,
 ]
+
+handler500 = "studio.trouble.views.broken"

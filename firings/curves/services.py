@@ -129,7 +129,7 @@ def take_off(curve: Curve, *, by: User) -> int:
     curve._history_user = by  # type: ignore[attr-defined]
     curve.delete()
     settle_reached_cone(_locked(curve.firing_id), by=by)
-    return int(Curve.history.filter(id=pk).latest().history_id)
+    return int(Curve.history.filter(id=pk).order_by("history_id").last().history_id)
 
 
 def put_back(version: Any, *, by: User) -> Curve:

@@ -201,7 +201,7 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
 
 
 def _keep(request: StudioRequest, form: ProgrammeForm, programme: Programme) -> HttpResponse:
-    before = Programme.history.filter(id=programme.pk).latest().history_id
+    before = Programme.history.filter(id=programme.pk).order_by("history_id").last().history_id
     try:
         kept = services.keep_programme(programme, form.stamp, form.facts(), by=request.user)
     except StaleEdit as stale:

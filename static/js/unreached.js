@@ -36,6 +36,8 @@ function refusal(status) {
   if (status === 401 || status === 403) {
     return ["That was not accepted.", `You may have been signed out, or your role does not cover it. ${LOST_NOTHING}`];
   }
+  if (status === 507) return ["The studio’s disk is full.", `Nothing was kept. Tell the keeper to make room. ${LOST_NOTHING}`];
+  if (status === 503) return ["The studio’s database does not answer just now.", `Nothing was kept. Try again in a moment. ${LOST_NOTHING}`];
   return ["Something broke on the studio’s machine.", LOST_NOTHING];
 }
 

@@ -5,6 +5,8 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import models
+from django.db.models import Max
+from django.utils import timezone
 
 from firings.models import Kept, User
 from studio.history.queries import kept_models, may
@@ -39,6 +41,13 @@ def in_bin(user: User, now: datetime) -> list[Binned]:
 def expired(model: type[Kept], now: datetime) -> models.QuerySet[Any]:
     """What has been in the bin for its full time."""
     return everything(model).filter(binned_at__lte=now - KEPT_FOR)
+
+
+def last_work() -> datetime:
+    """When anybody last made a record, judged, or put one into the bin; now, where there is nothing at all."""
+    marks = [everything(model).aggregate(last=Max("created_at"))["last"] for model in kept_models()]
+    marks.append(Outcome.everything.aggregate(last=Max("judged_at"))["last"])
+    return max(filter(None, marks), default=timezone.now())
 
 
 def everything(model: type[Kept]) -> models.QuerySet[Any]:

@@ -1,14 +1,14 @@
 """Into the bin, out of it, and gone."""
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError, RestrictedError
 
 from firings.logbook.services import let_later_firings_follow, settle_reached_cone
 from firings.models import Firing, Kept, Kiln, Programme, User
-from studio.bin.queries import expired
+from studio.bin.queries import expired, last_work
 from tiles.models import (
     Board,
     ClayBody,
@@ -43,6 +43,8 @@ EMPTIED_IN_ORDER: tuple[type[Kept], ...] = (
     Programme,
     Kiln,
 )
+# How far beyond the last work anybody did the clock is believed, when something is to be deleted for good.
+BELIEVED_FOR = timedelta(days=10)
 LEFT_BEHIND = "The tile it showed is gone for good."
 
 
@@ -86,8 +88,12 @@ def take_out_of_bin(record: Kept, *, by: User) -> None:
 
 
 def empty_bin(now: datetime) -> Emptied:
-    """Delete for good what has lain in the bin for 30 days, each record by itself; what others need stays."""
+    """Delete for good what has lain in the bin for 30 days, each record by itself; what others need stays.
+
+    A clock that leapt ahead is believed only as far as somebody has worked since; a studio on holiday empties later.
+    """
     emptied = Emptied()
+    now = min(now, last_work() + BELIEVED_FOR)
     for model in EMPTIED_IN_ORDER:
         for record in expired(model, now).order_by("pk"):
             _delete(record, emptied)

@@ -132,7 +132,7 @@ def may(user: User, action: str, model: type[models.Model]) -> bool:
 
 def latest_version(record: models.Model) -> int:
     """The key of the version that stands now, 0 where nothing was ever written down."""
-    found = type(record).history.filter(id=record.pk).order_by("-history_date", "-history_id")  # type: ignore[attr-defined]
+    found = type(record).history.filter(id=record.pk).order_by("-history_id")  # type: ignore[attr-defined]
     return found.values_list("history_id", flat=True).first() or 0
 
 
@@ -147,10 +147,8 @@ def history_rows(record: models.Model) -> Rows:
 
 
 def _rows(model: Any, **of: Any) -> list[Any]:
-    """The newest rows, oldest first."""
-    newest = (
-        model.history.filter(**of).select_related("history_user").order_by("-history_date", "-history_id")
-    )
+    """The newest rows, oldest first: as they were written, whatever the clock said then."""
+    newest = model.history.filter(**of).select_related("history_user").order_by("-history_id")
     return list(newest[:SHOWN_AT_MOST])[::-1]
 
 

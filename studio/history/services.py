@@ -66,8 +66,8 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
 
 def _end_of(version: Any) -> datetime | None:
     """When the version's record was saved next; None while it is the last."""
-    later = type(version).objects.filter(id=version.id, history_date__gt=version.history_date)
-    return later.order_by("history_date").values_list("history_date", flat=True).first()
+    later = type(version).objects.filter(id=version.id, history_id__gt=version.history_id)
+    return later.order_by("history_id").values_list("history_date", flat=True).first()
 
 
 def _take(record: models.Model, version: Any, by: User) -> None:
@@ -120,7 +120,7 @@ def _path(part: Part, head: models.Model) -> str:
 def _stood(part: Part, head: models.Model, until: datetime | None) -> dict[int, Any]:
     """The last version before `until` of each of the head's parts that was there then."""
     history = part.model.history  # type: ignore[attr-defined]
-    rows = history.filter(**{f"{part.of}__in": _owners(part, head)}).order_by("history_date", "history_id")
+    rows = history.filter(**{f"{part.of}__in": _owners(part, head)}).order_by("history_id")
     if until is not None:
         rows = rows.filter(history_date__lt=until)
     last = {row.id: row for row in rows}

@@ -115,7 +115,7 @@ def unfile_photo(filed: PhotoFiling, *, by: User) -> int:
     filed.delete()
     if not photo.filings.exists():
         leave_in_tray(photo, f"Taken off tile {filed.tile.label} by {by}.")
-    return PhotoFiling.history.filter(id=pk, history_type="-").latest().history_id
+    return PhotoFiling.history.filter(id=pk, history_type="-").order_by("history_id").last().history_id
 
 
 def refile_photo(history_id: int, *, by: User) -> PhotoFiling:
