@@ -135,7 +135,8 @@ def _told_apart(watch: Watch, event: str, rows: tuple[str, ...]) -> tuple[str, .
 
 def _noted(watch: Watch, row: str, stamp: str, transaction: str) -> str:
     key = f"{row}.{watch.key}" if watch.key else "0"
-    return f"INSERT INTO {LOG} (about, key, stamp, on_transaction) VALUES ('{watch.about}', {key}, {stamp}, {transaction});"
+    values = f"'{watch.about}', {key}, {stamp}, {transaction}"
+    return f"INSERT INTO {LOG} (about, key, stamp, on_transaction) VALUES ({values});"
 
 
 def _name(watch: Watch, event: str) -> str:

@@ -7,12 +7,21 @@ from functools import cached_property
 from typing import Any
 
 import django_filters
+import numpy as np
 from django.db.models import Exists, F, FloatField, Func, OuterRef, Q, QuerySet, TextField, Value
+from numpy.typing import NDArray
 
 from firings.vocabulary import Atmosphere
 from tiles import numbers
 from tiles.colour.near import USUAL_DE, Box, box_around, read_colour, read_within, within
+from tiles.columns.counted import Filters, marked
+from tiles.columns.held import Held
+from tiles.columns.queries import lookups
+from tiles.columns.selected import colours_in, said_rows, text_rows
+from tiles.columns.values import Lookups
+from tiles.columns.words import Meaning, meant_by, nearly_meant_by, pieces_of
 from tiles.models import Flaw, Outcome, PhotoFiling, StackedLayer
+from tiles.search.counting.answers import NOT_FILTERS, answer
 from tiles.search.forms import ReadField, ValuesField, key, one_of, word_of
 from tiles.search.groups import (
     NO,
@@ -171,8 +180,8 @@ class TypedWords(django_filters.CharFilter):
     """Every word typed must be found somewhere."""
 
     def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
-        for word in value.split()[:MOST_WORDS]:
-            qs = qs.filter(says(word))
+        for typed in pieces_of(value, MOST_WORDS):
+            qs = qs.filter(says(self.parent.meaning(typed)))
         return qs
 
 
@@ -244,17 +253,20 @@ def pictured() -> Q:
     )
 
 
-def says(word: str) -> Q:
-    """A word, or the start of a tile number, is in what people typed about an outcome or what it is made of."""
-    found = (
-        Q(layered_with(glaze__name__icontains=word))
-        | Q(body__name__icontains=word)
-        | Q(remark__icontains=word)
-        | Q(lots__icontains=word)
-        | Q(tile__note__icontains=word)
-        | Q(tile__series__name__icontains=word)
-    )
-    return found | Q(tile__number__in=tile_numbers_in(word))
+def says(meaning: Meaning) -> Q:
+    """What a typed piece names, or begins a word of, is what an outcome is made of or what people wrote about it."""
+    found = in_texts(meaning.typed) | Q(tile__number__in=meaning.numbers)
+    if meaning.glazes:
+        found |= Q(layered_with(glaze__in=meaning.glazes))
+    if meaning.lots:
+        found |= Q(layered_with(batch__in=meaning.lots))
+    return found | Q(body__in=meaning.bodies) | Q(kiln__in=meaning.kilns) | Q(tile__series__in=meaning.series)
+
+
+def in_texts(typed: str) -> Q:
+    """A typed piece begins a word of a remark or of a tile's note."""
+    begins = rf"(^|\W){re.escape(typed.lower())}"
+    return Q(remark__iregex=begins) | Q(tile__note__iregex=begins)
 
 
 def tile_numbers_in(word: str) -> list[int]:
@@ -312,9 +324,57 @@ class ResultsFilter(django_filters.FilterSet):
     within = Read(read_within)
     sort = Setting(choices=Sort.choices())
 
+    # All results as they are held in memory; None where the database is asked.
+    held: Held | None = None
+
     class Meta:
         model = Outcome
         fields: list[str] = []
+
+    @cached_property
+    def on_columns(self) -> Filters | None:
+        """This search over the results held in memory; None where the database is asked."""
+        if self.held is None:
+            return None
+        asked = Filters(self.held)
+        for name, value in self.form.cleaned_data.items():
+            if value and name not in NOT_FILTERS and not self._answered(asked, name, value):
+                found = self.filters[name].filter(self.queryset.order_by(), value)
+                asked.on_rows[name] = marked(self.held, found.values_list("pk", flat=True))
+        return asked
+
+    def _answered(self, asked: Filters, name: str, value: Any) -> bool:
+        """Whether the columns hold what a parameter asks for; what they do not, the database is asked for."""
+        if name == "q":
+            meanings = [self.meaning(typed) for typed in pieces_of(value, MOST_WORDS)]
+            asked.on_rows.update({name: said_rows(asked.held, meanings)} if meanings else {})
+        elif name in ("like", "near"):
+            asked.on_rows[name] = marked(asked.held, self.within_reach(value))
+        else:
+            return answer(asked, name, value, self.form.cleaned_data)
+        return True
+
+    @cached_property
+    def _meanings(self) -> dict[str, Meaning]:
+        return {}
+
+    @cached_property
+    def _names(self) -> Lookups:
+        return self.held.lookups if self.held else lookups()
+
+    def meaning(self, typed: str) -> Meaning:
+        """What a typed piece means; where nothing at all begins with it, what it nearly names."""
+        if typed not in self._meanings:
+            meaning = meant_by(typed, self._names, tile_numbers_in(typed))
+            if meaning.may_be_a_slip and not self._stands_in_texts(typed):
+                meaning = nearly_meant_by(typed, self._names)
+            self._meanings[typed] = meaning
+        return self._meanings[typed]
+
+    def _stands_in_texts(self, typed: str) -> bool:
+        if self.held:
+            return bool(text_rows(self.held, typed).any())
+        return self.queryset.order_by().filter(in_texts(typed)).exists()
 
     def leaving_out(self, *names: str) -> QuerySet[Outcome]:
         """What all parameters but these find, in no order; what could not be read finds nothing less."""
@@ -344,13 +404,19 @@ class ResultsFilter(django_filters.FilterSet):
         """ΔE00 of each outcome within reach of a colour, by its key; worked out once for all counts of a search."""
         if asked not in self._reached:
             most = self.said("within") or USUAL_DE
-            boxed = self.queryset.order_by().filter(in_box(box_around(asked, most)))
-            rows = list(boxed.values_list("pk", "lab_l", "lab_a", "lab_b"))
-            places, apart = within([row[1:] for row in rows], asked, most)
-            self._reached[asked] = {
-                rows[place][0]: round(float(off), 4) for place, off in zip(places, apart, strict=True)
-            }
+            keys, lab = self._boxed(box_around(asked, most))
+            places, apart = within(lab, asked, most)
+            self._reached[asked] = dict(zip(keys[places].tolist(), apart.round(4).tolist(), strict=True))
         return self._reached[asked]
+
+    def _boxed(self, box: Box) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+        """The keys and colours of outcomes in a box of L*a*b*."""
+        if self.held:
+            places = colours_in(self.held, box.low, box.high)
+            return self.held.rows.keys[places], np.column_stack(self.held.rows.lab)[places]
+        boxed = self.queryset.order_by().filter(in_box(box))
+        rows = np.array([*boxed.values_list("pk", "lab_l", "lab_a", "lab_b")], np.float64).reshape(-1, 4)
+        return rows[:, 0].astype(np.int64), rows[:, 1:]
 
     @property
     def apart(self) -> dict[int, float] | None:

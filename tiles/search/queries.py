@@ -10,10 +10,11 @@ from django.http import QueryDict
 from firings.models import Kiln
 from tiles import numbers
 from tiles.colour.swatch import figures_of, hex_of, name_of
+from tiles.columns.queries import standing
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, PhotoFiling, Series
 from tiles.search import address
 from tiles.search.address import Pairs
-from tiles.search.counting.queries import facet_counts
+from tiles.search.counting.queries import facet_counts, keys_in_view
 from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
@@ -116,6 +117,7 @@ def search(query: str | Pairs) -> ResultsFilter:
     pairs = query if isinstance(query, tuple) else address.read(query, NAMES_IN_ADDRESS)
     asked = ResultsFilter(QueryDict(address.write(pairs)), searchable())
     asked.form.is_valid()
+    asked.held = standing()
     return asked
 
 
@@ -166,7 +168,7 @@ def _results(values: Iterable[str]) -> dict[str, str]:
 
 def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
     """Results from `start` to `stop` with all a card shows: first the keys, then the rows."""
-    keys = list(asked.in_order().values_list("pk", flat=True)[start:stop])
+    keys = keys_in_view(asked, start, stop)
     found = Outcome.objects.for_display().select_related("zone__form_zone").in_bulk(keys)
     return [found[key] for key in keys if key in found]
 

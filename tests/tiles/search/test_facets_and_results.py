@@ -13,8 +13,11 @@ from hypothesis import strategies as st
 from firings.cones import series
 from firings.vocabulary import Atmosphere
 from tests.tiles.search.studios import Row, lay_studio
+from tiles.columns.held import Held
+from tiles.columns.queries import read_now
 from tiles.search import address
-from tiles.search.counting.queries import facet_counts
+from tiles.search.counting.queries import facet_counts, keys_in_view
+from tiles.search.filters import ResultsFilter
 from tiles.search.queries import results, search, tile_numbers_of
 from tiles.vocabulary import ColourFamily, FlawKind, Method, Opacity, Surface, Verdict
 
@@ -176,12 +179,19 @@ def counted_by_hand(rows: list[Row], asked: dict[str, list[str]]) -> dict[str, d
     }
 
 
-def counted_by_search(asked: dict[str, list[str]]) -> dict[str, dict[str, int]]:
-    counts = facet_counts(search(pairs_of(asked))).by_group
+def counted_by_search(asked: dict[str, list[str]], held: Held | None = None) -> dict[str, dict[str, int]]:
+    counts = facet_counts(asked_of(held, asked)).by_group
     counts = {
         name: {value: number for value, number in group.items() if number} for name, group in counts.items()
     }
     return {**counts, "cone": {series.label_of(int(order)): n for order, n in counts["cone"].items()}}
+
+
+def asked_of(held: Held | None, asked: dict[str, list[str]], *more: tuple[str, str]) -> ResultsFilter:
+    """The search, over results held in memory or asked of the database."""
+    read = search((*pairs_of(asked), *more))
+    read.held = held
+    return read
 
 
 def pairs_of(asked: dict[str, list[str]]) -> address.Pairs:
@@ -194,6 +204,7 @@ def pairs_of(asked: dict[str, list[str]]) -> address.Pairs:
 def test_any_question_to_any_studio_is_answered_and_counted_as_by_hand(data: Any) -> None:
     with transaction.atomic():
         rows = lay_studio(data.draw)
+        held = read_now()
         for _ in range(4):
             asked = data.draw(questions(rows), label="asked")
             fitting = {row.pk for row in rows if fits(row, asked)}
@@ -201,6 +212,10 @@ def test_any_question_to_any_studio_is_answered_and_counted_as_by_hand(data: Any
             assert set(results(pairs_of(asked)).values_list("pk", flat=True)) == fitting
             assert facet_counts(search(pairs_of(asked))).total == len(fitting)
             assert counted_by_search(asked) == counted_by_hand(rows, asked)
+            assert counted_by_search(asked, held) == counted_by_hand(rows, asked)
+            for sort in ("newest", "number", "cone", "coats", "run"):
+                in_memory = keys_in_view(asked_of(held, asked, ("sort", sort)), 0, 5)
+                assert in_memory == keys_in_view(asked_of(None, asked, ("sort", sort)), 0, 5)
             assert len(tile_numbers_of(pairs_of(asked))) == len(
                 {row.tile for row in rows if row.pk in fitting}
             )
@@ -214,8 +229,9 @@ def test_leaving_one_filter_out_gives_as_many_results_as_it_says(data: Any) -> N
     with transaction.atomic():
         rows = lay_studio(data.draw)
         asked = data.draw(questions(rows), label="asked")
-        left_out = facet_counts(search(pairs_of(asked))).left_out
+        for held in (None, read_now()):
+            left_out = facet_counts(asked_of(held, asked)).left_out
 
-        for name in set(asked) - {"cone_by", "coats_of"}:
-            assert left_out.get(name, 0) == sum(fits(row, asked, name) for row in rows)
+            for name in set(asked) - {"cone_by", "coats_of"}:
+                assert left_out.get(name, 0) == sum(fits(row, asked, name) for row in rows)
         transaction.set_rollback(True)

@@ -1,4 +1,4 @@
-"""Every count of a search page in one query, asked of the database."""
+"""Every count of a search page, and the results in view: from the columns in memory, or asked of the database."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -7,9 +7,11 @@ from typing import Any
 from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.db.models.functions import Cast
 
+from tiles.columns.counted import Filters, count, page
 from tiles.models import Outcome
+from tiles.search.counting.answers import facets_of, figures_for, written
 from tiles.search.filters import ResultsFilter, flawed, pictured, ran, stacked_as
-from tiles.search.groups import BY_NAME, NO, NONE, OFF, RUN_SPANS, SEARCHED, YES, Stacking, run_span
+from tiles.search.groups import BY_NAME, NO, NONE, OFF, RUN_SPANS, SEARCHED, YES, Sort, Stacking, run_span
 from tiles.vocabulary import FlawKind
 
 TOTAL, LEFT_OUT = "total", "left out"
@@ -65,7 +67,35 @@ VALUES: dict[str, tuple[Any, ...]] = {
 
 
 def facet_counts(asked: ResultsFilter) -> Counts:
-    """Every count a search page shows, in one query. Each group is counted under all filters but its own."""
+    """Every count a search page shows. Each group is counted under all filters but its own."""
+    held = asked.on_columns
+    return counted_in_memory(asked, held) if held is not None else counted_by_database(asked)
+
+
+def keys_in_view(asked: ResultsFilter, start: int, stop: int) -> list[int]:
+    """The keys of the results from `start` to `stop`, in the order asked for."""
+    held = asked.on_columns
+    if held is None:
+        return list(asked.in_order().values_list("pk", flat=True)[start:stop])
+    sort = Sort(asked.said("sort") or Sort.NEWEST)
+    figures = figures_for(held, sort, asked.apart)
+    return page(held, start, stop, figures, by_number=sort is Sort.NUMBER)
+
+
+def counted_in_memory(asked: ResultsFilter, held: Filters) -> Counts:
+    """The counts from the columns in memory."""
+    said = {name for name in SEARCHED if asked.said(name)}
+    found = count(held, facets_of(asked.form.cleaned_data))
+    by_group = {
+        name: {written(value): number for value, number in found.by_facet[name].items()} for name in BY_NAME
+    }
+    by_group["no_flaw"] = _without_each({**by_group["no_flaw"], TOTAL: found.without["no_flaw"]})
+    left_out = {name: found.left_out.get(name, found.total) for name in said}
+    return Counts(found.total, by_group, {name: number for name, number in left_out.items() if number})
+
+
+def counted_by_database(asked: ResultsFilter) -> Counts:
+    """The counts in one query."""
     parts = [*_totals(asked), *(part for name in BY_NAME for part in _counted(asked, name))]
     counted: dict[str, dict[str, int]] = {name: {} for name in (*BY_NAME, TOTAL, LEFT_OUT)}
     for name, value, number in parts[0].union(*parts[1:], all=True):

@@ -1,0 +1,204 @@
+"""The results as they are held: one snapshot that never changes, from which the next one is made."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiles.columns.coded import Codebook, Codes, Facet, Flags, Numbers, facet_of, smallest_type
+from tiles.columns.values import COLUMNS, FACETS, HEAT, LOOKING_UP, SAID, Lookups
+from tiles.columns.words import Postings
+
+Floats = NDArray[np.float64]
+# Newest first: by day, then tile number, then zone, then firing. Two keys hold the four.
+NUMBER_BITS, FIRINGS_BITS = 24, 16
+
+
+class Read(NamedTuple):
+    """Results as they were read, in any order; `values` holds for each column of COLUMNS one value a row."""
+
+    keys: Sequence[int]
+    numbers: Sequence[int]
+    zones: Sequence[int]
+    firings: Sequence[int]
+    values: Sequence[Sequence[Any]]
+    lab: Sequence[tuple[float | None, float | None, float | None]]
+
+
+def put_together(reads: Sequence[Read]) -> Read:
+    """What was read piece by piece, as one."""
+    return Read(
+        [key for read in reads for key in read.keys],
+        [number for read in reads for number in read.numbers],
+        [zone for read in reads for zone in read.zones],
+        [count for read in reads for count in read.firings],
+        [[value for read in reads for value in read.values[column]] for column in COLUMNS],
+        [lab for read in reads for lab in read.lab],
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Results as columns, newest first. `late` and `place` are the two sorting keys, both rising.
+
+    keys : outcomes' keys
+    late : day and tile number as one number, negative so that newer ones come first
+    place : zone and firing as one number
+    codes : for each column of COLUMNS, the codes
+    lab : L*, a*, b*, each a column; not a number where none was measured
+    """
+
+    keys: Numbers
+    late: Numbers
+    place: Numbers
+    codes: tuple[Codes, ...]
+    lab: tuple[Floats, Floats, Floats]
+
+    def __len__(self) -> int:
+        return len(self.keys)
+
+    def every(self) -> tuple[NDArray[Any], ...]:
+        return (self.keys, self.late, self.place, *self.codes, *self.lab)
+
+
+def rows_of(columns: Iterable[NDArray[Any]]) -> Rows:
+    """Rows of columns in the order of `Rows.every`."""
+    keys, late, place, *rest = columns
+    lab_l, lab_a, lab_b = rest[len(COLUMNS) :]
+    return Rows(keys, late, place, tuple(rest[: len(COLUMNS)]), (lab_l, lab_a, lab_b))
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """All results at one moment.
+
+    books : the codebooks, shared by all snapshots; they only grow
+    sizes : how many codes of each book are in use here
+    facets : what each code of a column answers
+    words : where each word that people wrote stands, by the codes of SAID; shared, only grows
+    """
+
+    rows: Rows
+    books: tuple[Codebook, ...]
+    sizes: tuple[int, ...]
+    facets: Mapping[str, Facet]
+    lookups: Lookups
+    words: Postings
+
+    @property
+    def byte_count(self) -> int:
+        """The memory of the rows; codebooks come on top, one entry for each value that occurs."""
+        return sum(column.nbytes for column in self.rows.every())
+
+    @property
+    def numbers(self) -> Numbers:
+        """The tiles' numbers."""
+        return (-self.rows.late) & ((1 << NUMBER_BITS) - 1)
+
+
+def nothing() -> Held:
+    """A snapshot without results."""
+    books = tuple(Codebook() for _ in COLUMNS)
+    none = Read((), (), (), (), tuple(() for _ in COLUMNS), ())
+    return Held(
+        coded(none, books), books, _sizes(books), _facets(books, Lookups(), {}), Lookups(), Postings()
+    )
+
+
+def coded(read: Read, books: Sequence[Codebook]) -> Rows:
+    """What was read, as columns, newest first; the codebooks take in what is new."""
+    codes = [_codes(values, book) for values, book in zip(read.values, books, strict=True)]
+    days = np.array([books[HEAT].values[code].day for code in codes[HEAT].tolist()], np.int64)
+    numbers, zones, firings = (
+        np.array(column, np.int64) for column in (read.numbers, read.zones, read.firings)
+    )
+    lab = np.array(read.lab, np.float64).reshape(-1, 3)
+    keys = np.array(read.keys, np.int64)
+    late = -((days << NUMBER_BITS) | numbers)
+    place = (zones << FIRINGS_BITS) | ((1 << FIRINGS_BITS) - 1 - firings)
+    order = np.lexsort((place, late))
+    return rows_of(
+        column[order] for column in (keys, late, place, *codes, *(lab[:, axis].copy() for axis in range(3)))
+    )
+
+
+def _codes(values: Sequence[Any], book: Codebook) -> Codes:
+    code = book.code
+    found = np.fromiter((code(value) for value in values), np.uint32, len(values))
+    return found.astype(smallest_type(len(book.values)))
+
+
+def joined(parts: Sequence[Rows]) -> Rows:
+    """Rows read piece by piece, in one order."""
+    if len(parts) == 1:
+        return parts[0]
+    columns = [np.concatenate(column) for column in zip(*(part.every() for part in parts), strict=True)]
+    order = np.lexsort((columns[2], columns[1]))
+    return rows_of(column[order] for column in columns)
+
+
+def with_rows(held: Held, rows: Rows) -> Held:
+    """The same with other rows, whose values the codebooks know; facets and words take in what is new."""
+    held.words.take_in(held.books[SAID].values)
+    return replace(
+        held,
+        rows=rows,
+        sizes=_sizes(held.books),
+        facets=_facets(held.books, held.lookups, held.facets),
+    )
+
+
+def with_lookups(held: Held, lookups: Lookups) -> Held:
+    """The same after shared records changed."""
+    kept = {name: facet for name, facet in held.facets.items() if name not in LOOKING_UP}
+    facets = _facets(held.books, lookups, kept)
+    return replace(held, lookups=lookups, sizes=_sizes(held.books), facets=facets)
+
+
+def _sizes(books: Sequence[Codebook]) -> tuple[int, ...]:
+    return tuple(len(book.values) for book in books)
+
+
+def _facets(books: Sequence[Codebook], lookups: Lookups, before: Mapping[str, Facet]) -> dict[str, Facet]:
+    return {
+        name: facet_of(
+            books[column].values,
+            lambda value, answers=answers: answers(value, lookups),  # type: ignore[misc]
+            before.get(name),
+        )
+        for name, (column, answers) in FACETS.items()
+    }
+
+
+def changed(held: Held, gone: Sequence[int], read: Read) -> Held:
+    """The next snapshot: without the results whose keys are `gone`, with those read, each at its place."""
+    fresh = coded(read, held.books)
+    stays = ~np.isin(held.rows.keys, np.array([*gone, *read.keys], np.int64))
+    places = _places(held.rows, fresh)
+    before = np.cumsum(stays)
+    # Places among the rows that stay: those gone before each place do not count.
+    places = np.where(places > 0, before[np.minimum(places, len(before)) - 1], 0) if len(before) else places
+    columns = [
+        _merged(old, stays, new, places) for old, new in zip(held.rows.every(), fresh.every(), strict=True)
+    ]
+    return with_rows(held, rows_of(columns))
+
+
+def _merged(old: NDArray[Any], stays: Flags, new: NDArray[Any], places: Numbers) -> NDArray[Any]:
+    wide = np.promote_types(old.dtype, new.dtype)
+    return np.insert(old[stays].astype(wide, copy=False), places, new.astype(wide, copy=False))
+
+
+def _places(rows: Rows, fresh: Rows) -> Numbers:
+    """Before which row each new one stands."""
+    first = np.searchsorted(rows.late, fresh.late, "left")
+    last = np.searchsorted(rows.late, fresh.late, "right")
+    return np.array(
+        [
+            low + int(np.searchsorted(rows.place[low:high], place))
+            for low, high, place in zip(first.tolist(), last.tolist(), fresh.place.tolist(), strict=True)
+        ],
+        np.int64,
+    )
