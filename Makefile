@@ -60,6 +60,7 @@ lock:
 	@command -v uv > /dev/null || { echo "make lock needs uv (pip install uv)." >&2; exit 1; }
 	uv pip compile $(LOCK) -o requirements.txt pyproject.toml
 	uv pip compile $(LOCK) --extra dev -o requirements-dev.txt pyproject.toml
+	uv pip compile $(LOCK) --extra postgres --extra s3 -o requirements-server.txt pyproject.toml
 
 LOCK := --quiet --universal --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --no-annotate \
 	--python-version 3.11

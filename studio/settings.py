@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 import environ
 from csp.constants import NONE, SELF
 
-from studio.environment import on_sqlite, port_from, worker_count, zone_name
+from studio.environment import object_store_from, on_sqlite, port_from, worker_count, zone_name
 from studio.preferences.address import base_address
 from studio.secret import secret_key_in
 
@@ -190,6 +190,13 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": PHOTO_DIR}},
     "staticfiles": {"BACKEND": "studio.http.NamedByContent"},
 }
+
+# Originals of photos may lie in an S3-style object store, which several machines share.
+if objects := env.str("TILEWRIGHT_OBJECTS", ""):
+    STORAGES["originals"] = {
+        "BACKEND": "storages.backends.s3.S3Storage",
+        "OPTIONS": object_store_from(objects),
+    }
 
 # A 48-megapixel phone picture is about 25 MB; anything above is refused before it is read whole.
 PHOTO_MAX_BYTES = 40 * 1024 * 1024

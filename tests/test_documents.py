@@ -67,10 +67,11 @@ def test_every_file_and_folder_a_document_names_is_there(document):
     assert [name for name in named if not (ROOT / name).exists()] == []
 
 
-def test_both_lists_of_requirements_pin_the_same_versions():
-    running, with_tools = (pins(ROOT / name) for name in ("requirements.txt", "requirements-dev.txt"))
+def test_all_lists_of_requirements_pin_the_same_versions():
+    names = ("requirements.txt", "requirements-server.txt", "requirements-dev.txt")
+    running, on_servers, with_tools = (pins(ROOT / name) for name in names)
 
-    assert running.items() <= with_tools.items()
+    assert running.items() <= on_servers.items() <= with_tools.items()
 
 
 def pins(path: Path) -> dict[str, str]:
@@ -78,7 +79,7 @@ def pins(path: Path) -> dict[str, str]:
 
 
 def test_requirements_carry_hashes_and_no_address_of_an_index():
-    for name in ("requirements.txt", "requirements-dev.txt"):
+    for name in ("requirements.txt", "requirements-dev.txt", "requirements-server.txt"):
         text = (ROOT / name).read_text()
         assert text.count("--hash=sha256:") >= len(pins(ROOT / name))
         assert not re.search(r"https?://|--(extra-)?index-url|--find-links", text)

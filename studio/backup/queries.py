@@ -94,7 +94,7 @@ def files_of(held: Census) -> list[tuple[str, str, Path]]:
     """The files that rows stand for: the name in a backup, the hash it must have, where it lies here."""
     photos, curves = photo_store(), originals()
     found = [
-        ("photos", photos.folder, sha256, photos.original(sha256, EXTENSIONS[form]))
+        ("photos", photos.folder, sha256, photos.at_hand(sha256, EXTENSIONS[form]))
         for sha256, form in held.photos
     ]
     found += [("curves", curves.folder, sha256, curves.kept(sha256)) for sha256 in held.curves]

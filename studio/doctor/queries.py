@@ -136,7 +136,7 @@ def files() -> Iterator[Finding]:
 def _originals() -> Iterator[tuple[Path, str]]:
     store, logged = photo_store(), originals()
     for sha256, form in Photo.everything.values_list("sha256", "format").iterator():
-        yield store.original(sha256, EXTENSIONS[form]), sha256
+        yield store.at_hand(sha256, EXTENSIONS[form]), sha256
     for sha256 in Curve.objects.values_list("original_sha256", flat=True).distinct():
         yield logged.kept(sha256), sha256
 

@@ -3,6 +3,9 @@
 A folder holds ``originals/ab/cd/<sha256>.<extension>``, kept for ever byte for byte; ``renditions/ab/cd/…``, a
 cache that may be deleted at any time; and ``arriving/``, files still being written. A file gets its name only
 when all of it is on the disk, so that a process killed at any point leaves at worst a file in ``arriving/``.
+
+A studio may keep its originals in an object store too, which several machines share; then the folder's originals are a
+cache as well: what is not at hand is fetched, and believed only if it holds what its name says.
 """
 
 import hashlib
@@ -14,7 +17,7 @@ from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO, Self
+from typing import BinaryIO, Protocol, Self
 
 CHUNK_BYTES = 1024 * 1024
 LEFT_OVER_AFTER_S = 24 * 60 * 60
@@ -62,11 +65,54 @@ class Arrival:
         self.close()
 
 
+class ObjectStore(Protocol):
+    """Where originals are kept beyond this machine, by name. Each raises OSError when it does not answer."""
+
+    def put(self, name: str, place: Path) -> None:
+        """Keep the file of that place; when this returns it is kept. Twice is as good as once."""
+
+    def open(self, name: str) -> BinaryIO:
+        """The file to be read; FileNotFoundError where there is none."""
+
+    def holds(self, name: str) -> bool:
+        """Whether there is a file of that name."""
+
+    def delete(self, name: str) -> None:
+        """Delete it, if it is there."""
+
+
 @dataclass(frozen=True, slots=True)
 class PhotoStore:
-    """One studio's photographs in one folder of one file system."""
+    """One studio's photographs in one folder of one file system, and in an object store if there is one."""
 
     folder: Path
+    beyond: ObjectStore | None = None
+
+    def at_hand(self, sha256: str, extension: str) -> Path:
+        """Where the original lies, fetched if it was not there; nothing lies there if nobody has it.
+
+        Raises OSError when the object store does not answer.
+        """
+        place = self.original(sha256, extension)
+        if self.beyond is not None and not place.exists():
+            with suppress(FileNotFoundError):
+                self._fetch(self.beyond, place, sha256)
+        return place
+
+    def _fetch(self, beyond: ObjectStore, place: Path, sha256: str) -> None:
+        with beyond.open(place.name) as distant, self.arrive() as arrival:
+            while chunk := distant.read(CHUNK_BYTES):
+                arrival.write(chunk)
+            if arrival.sha256 == sha256:
+                arrival.move_to(place)
+
+    def send_beyond(self, sha256: str, extension: str) -> bool:
+        """Bring an original that lies here into the object store; whether it had to be."""
+        place = self.original(sha256, extension)
+        if self.beyond is None or not place.exists() or self.beyond.holds(place.name):
+            return False
+        self.beyond.put(place.name, place)
+        return True
 
     def original(self, sha256: str, extension: str) -> Path:
         """Where the original lies, whether or not it is there."""
@@ -102,6 +148,7 @@ class PhotoStore:
         place = self.original(arrival.sha256, extension)
         if not _is_whole(place, arrival.byte_count):
             arrival.move_to(place)
+        self.send_beyond(arrival.sha256, extension)
         return place
 
     def keep_rendition(self, sha256: str, name: str, content: bytes) -> Path:
@@ -122,7 +169,10 @@ class PhotoStore:
     def remove_original(self, sha256: str, extension: str) -> None:
         """Delete an original for good, renditions first; only for photos whose time in the bin is over."""
         self.forget_renditions(sha256)
-        self.original(sha256, extension).unlink(missing_ok=True)
+        place = self.original(sha256, extension)
+        place.unlink(missing_ok=True)
+        if self.beyond is not None:
+            self.beyond.delete(place.name)
 
     def sweep(self, older_than_s: float = LEFT_OVER_AFTER_S, now: Callable[[], float] = time.time) -> int:
         """Delete what killed processes left in ``arriving/`` and return how many files that were."""
