@@ -70,7 +70,15 @@ INSTALLED_APPS = [
     "studio",
 ]
 
+# A monitoring system that shows this key is told figures under /metrics; without one there is no such page.
+METRICS_KEY = env.str("TILEWRIGHT_METRICS_KEY", "")
+if METRICS_KEY:
+    # Several processes count together, each in a file of its own there.
+    os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", str(DATA_DIR / "metrics"))
+    Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).mkdir(parents=True, exist_ok=True)
+
 MIDDLEWARE = [
+    "studio.middleware.request_in_log",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -84,6 +92,13 @@ MIDDLEWARE = [
     "simple_history.middleware.HistoryRequestMiddleware",
     "studio.middleware.preferences_on_request",
 ]
+
+if METRICS_KEY:
+    MIDDLEWARE = [
+        "django_prometheus.middleware.PrometheusBeforeMiddleware",
+        *MIDDLEWARE,
+        "django_prometheus.middleware.PrometheusAfterMiddleware",
+    ]
 
 ROOT_URLCONF = "studio.urls"
 WSGI_APPLICATION = "studio.wsgi.application"
@@ -232,8 +247,23 @@ CONTENT_SECURITY_POLICY = {
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"terminal": {"class": "logging.StreamHandler", "formatter": "plain"}},
+    "filters": {"mark": {"()": "studio.logs.marks.Marking"}},
+    "formatters": {
+        "plain": {"format": "{asctime} {levelname} {name} [{request}]: {message}", "style": "{"},
+        "json": {
+            "()": "pythonjsonlogger.json.JsonFormatter",
+            "format": "{asctime}{levelname}{name}{request}{message}",
+            "style": "{",
+            "rename_fields": {"asctime": "at", "levelname": "level", "name": "where", "message": "words"},
+        },
+    },
+    "handlers": {
+        "terminal": {
+            "class": "logging.StreamHandler",
+            "filters": ["mark"],
+            "formatter": env.str("TILEWRIGHT_LOG_FORMAT", "plain"),
+        }
+    },
     # A form that was not understood, a name we do not serve: the asker is told, it is no news for the log.
     "loggers": {
         "django.request": {"level": "ERROR"},

@@ -6,6 +6,7 @@ from tiles.recording import urls as recording
 
 urlpatterns = [
     path("", include("studio.health.urls")),
+    path("", include("studio.metrics.urls")),
     path("", include("studio.people.urls")),
     path("", include("studio.preferences.urls")),
     path("", include("studio.offline.urls")),

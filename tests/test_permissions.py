@@ -16,6 +16,7 @@ pytestmark = pytest.mark.django_db
 
 # Open without signing in. Whoever adds one here has decided that the whole network may read it.
 OPEN_TO_ALL = {
+    "metrics:metrics",  # not there without a key, and asks for it
     "people:forgotten",  # who forgot their password cannot sign in; answers the same whoever is meant
     "people:come_in_here",  # only from the studio's own machine, where the studio chose to ask for no passwords
     "health:healthz",

@@ -32,8 +32,11 @@ def bring_database_up_to_date() -> None:
 
 
 def clear_away() -> None:
-    """Forget the sessions that have run out."""
+    """Forget the sessions that have run out, and what processes that ended long ago counted."""
     call_command("clearsessions", verbosity=0)
+    if settings.METRICS_KEY:
+        for counted in (settings.DATA_DIR / "metrics").glob("*.db"):
+            counted.unlink(missing_ok=True)
 
 
 def gather_page_files() -> None:

@@ -1,0 +1,1 @@
+"""What each line of the log carries besides its words: which request it belongs to."""
