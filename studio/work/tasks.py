@@ -7,6 +7,7 @@ from django_tasks.base import Task
 from studio.backup.tasks import back_up_once_a_day
 from studio.bin.services import empty_bin
 from studio.work import services
+from tiles.columns.tasks import forget_old_changes
 from tiles.looking.tasks import look_at_forgotten_photos
 from tiles.photos.services import photo_store
 
@@ -37,6 +38,7 @@ EVERY_DAY: list[Task] = [
     sweep_photo_store,
     empty_the_bin,
     forget_old_work,
+    forget_old_changes,
     look_at_forgotten_photos,
     back_up_once_a_day,
 ]
