@@ -33,7 +33,18 @@ ONES_OWN = {"people:account", "people:password", "people:sign_out_elsewhere"}
 KEEPERS = ("people:", "preferences:", "work:")
 
 # Writing that a viewer may do.
-VIEWERS_MAY_POST: set[str] = set()
+VIEWERS_MAY_POST = {
+    # a print tray, and what is left of one's sheet of labels, are one's own
+    "tiles:prints:add_to_tray",
+    "tiles:prints:out_of_tray",
+    "tiles:prints:back_to_tray",
+    "tiles:prints:move_in_tray",
+    "tiles:prints:choose_in_tray",
+    "tiles:prints:empty_tray",
+    "tiles:prints:refill_tray",
+    "tiles:prints:print_tray",
+    "tiles:prints:used_sheet",
+}
 
 EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000", "0-0-5000-5000")
 

@@ -11,9 +11,14 @@ class TilesConfig(AppConfig):
     verbose_name = "tiles"
 
     def ready(self) -> None:
-        """Let the database note writes about results, but not while its tables are being rebuilt."""
+        """Fill the table of what can be printed, and let the database note writes about results, but not while its
+        tables are being rebuilt.
+        """
         # Models can be imported only now.
         from tiles.columns import services as columns  # noqa: PLC0415
+        from tiles.prints import listeners as prints  # noqa: PLC0415
+
+        prints.fill_the_table()
 
         def stop_watching(**migration: Any) -> None:
             columns.stop_watching()

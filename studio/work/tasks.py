@@ -10,6 +10,7 @@ from studio.work import services
 from tiles.columns.tasks import forget_old_changes
 from tiles.looking.tasks import look_at_forgotten_photos
 from tiles.photos.services import photo_store
+from tiles.prints.tray.runs.tasks import forget_old_prints
 
 # After all that a person may be waiting for.
 WHEN_IDLE = -50
@@ -39,6 +40,7 @@ EVERY_DAY: list[Task] = [
     empty_the_bin,
     forget_old_work,
     forget_old_changes,
+    forget_old_prints,
     look_at_forgotten_photos,
     back_up_once_a_day,
 ]

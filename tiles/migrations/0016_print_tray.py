@@ -164,6 +164,7 @@ class Migration(migrations.Migration):
                 ("kind", models.CharField(max_length=40)),
                 ("keys", models.JSONField(default=list)),
                 ("options", models.JSONField(blank=True, default=dict)),
+                ("title", models.CharField(blank=True, max_length=300)),
                 ("position", models.PositiveIntegerField()),
                 ("added_at", models.DateTimeField(default=django.utils.timezone.now)),
                 ("taken_out_at", models.DateTimeField(blank=True, null=True)),

@@ -67,7 +67,8 @@ class UsedSheet(models.Model):
 
 
 class PrintItem(models.Model):
-    """One line of a person's print tray. `keys` name what is printed, in the kind's own way; `options` how.
+    """One line of a person's print tray. `keys` name what is printed, in the kind's own way; `options` how; `title` is
+    what it was called when it was put in.
 
     A line that is taken out keeps its row, so that it can be put back where it was.
     """
@@ -76,6 +77,7 @@ class PrintItem(models.Model):
     kind = models.CharField(max_length=40)
     keys = models.JSONField(default=list)
     options = models.JSONField(default=dict, blank=True)
+    title = models.CharField(max_length=300, blank=True)
     position = models.PositiveIntegerField()
     added_at = models.DateTimeField(default=timezone.now)
     taken_out_at = models.DateTimeField(null=True, blank=True)
@@ -85,7 +87,7 @@ class PrintItem(models.Model):
         indexes = [models.Index(fields=["person", "taken_out_at", "position"], name="printitem_in_tray")]
 
     def __str__(self) -> str:
-        return f"{self.kind} of {', '.join(self.keys)}"
+        return f"{self.kind}, {self.title}"
 
 
 class PrintRun(models.Model):

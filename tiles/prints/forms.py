@@ -147,10 +147,7 @@ class PrintForm(forms.Form):
     def _usual(self) -> dict[str, Any]:
         """What is taken when the address says nothing."""
         usual = {name: field.initial for name, field in self.base_fields.items() if field.initial is not None}
-        sheet = PAPERS[self.preferences.paper]
-        stocks = self.stocks.values()
-        fits = [choice for choice in stocks if choice.stock.sheet_width_mm == sheet[0]]
-        first = next((choice for choice in stocks if choice.saved), None) or next(iter(fits))
+        first = queries.usual_stock(list(self.stocks.values()), self.preferences.paper)
         return usual | {"paper": self.preferences.paper, "stock": first.key}
 
 
@@ -229,6 +226,7 @@ class LabelStockForm(KeptForm):
     """A label sheet or roll described by its numbers."""
 
     once = ("name",)
+    described: Stock
     sheet_width_mm = LengthField(10, 2000, label="Sheet width, mm")
     sheet_height_mm = LengthField(10, 5000, label="Sheet height, mm")
     columns = forms.IntegerField(min_value=1, max_value=50, label="Labels across")
@@ -273,7 +271,8 @@ class LabelStockForm(KeptForm):
         for across in (True, False):
             _fill_in(said, across=across)
         said["corner_radius_mm"] = said["corner_radius_mm"] or Decimal(0)
-        for field, trouble in Stock(**{name: _number(said[name]) for name in self.Meta.fields}).problems():
+        self.described = Stock(**{name: _number(said[name]) for name in self.Meta.fields})
+        for field, trouble in self.described.problems():
             self.add_error(field, trouble)
         return said
 

@@ -3,6 +3,8 @@
 To add a kind: write, in a role module of your subject (`queries.py`), a function that gives its pages and one that
 names it, make a `Kind` of them, and add it to the tuple in `tiles/prints/listeners.py`.
 
+    def _says(asked: Asked) -> str: …
+
     def _pages(asked: Asked) -> list[Page]:
         series = Series.objects.get(pk=asked.keys[0])
         return [laid_page(lay_out(series, asked.preferences))]       # a tiles.prints.marks.Layout as large as the paper
@@ -17,6 +19,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from firings.preferences import Preferences
+from tiles.prints.marks import Note
 from tiles.prints.paper import Page
 
 Options = Mapping[str, str]
@@ -40,15 +43,37 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class Option:
+    """A choice of how a kind is printed: its name in `Asked.options`, what it is called, value and words of each."""
+
+    name: str
+    label: str
+    choices: Sequence[tuple[str, str]]
+
+
+def no_options(preferences: Preferences) -> Sequence[Option]:
+    """Of a kind that comes in one way only."""
+    return ()
+
+
+def no_notes(asked: Asked) -> Sequence[Note]:
+    """Of a kind in which everything fits."""
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
 class Kind:
     """One thing that can be printed.
 
     name : stands for it in addresses and rows, such as "range-sheet"; never changes
     one, many : what people call it
     permission : what a person must be allowed to see, such as "tiles.view_tile"
-    says : a few words for a line of the tray, such as "Harbour over Flux L"; "" where what it is of is gone
+    says : a few words for a line of the tray, such as "Harbour over Flux L", asked when it is put in. Raises
+        LookupError with a sentence for people where there is nothing of these keys.
     pages : the pages, quickly counted (`len`), drawn one by one when they are printed. Raises LookupError with a
-        sentence for people when what it is of is gone.
+        sentence for people when what it is of is gone meanwhile.
+    notes : what will not fit or cannot be shown, told before printing
+    options : how it may be printed; the first choice of each is usual
     joins : whether the keys of several lines with the same options are printed together, as labels fill a sheet
     """
 
@@ -58,6 +83,8 @@ class Kind:
     permission: str
     says: Callable[[Asked], str]
     pages: Callable[[Asked], Sequence[Page]]
+    notes: Callable[[Asked], Sequence[Note]] = no_notes
+    options: Callable[[Preferences], Sequence[Option]] = no_options
     joins: bool = False
 
     def counted(self, count: int) -> str:

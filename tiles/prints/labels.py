@@ -73,7 +73,7 @@ def _page(placed: Sequence[tuple[LabelFacts, Box]], job: LabelJob) -> Page:
         for label, place in placed:
             paper.draw(lay_out(label, job.stock, with_code=job.codes), place)
 
-    return Page(job.stock.sheet_width_mm, job.stock.sheet_height_mm, draw)
+    return Page(job.stock.sheet_width_mm, job.stock.sheet_height_mm, draw, job.stock.name)
 
 
 def notes_on(facts: Sequence[LabelFacts], job: LabelJob) -> list[Note]:

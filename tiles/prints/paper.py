@@ -35,12 +35,20 @@ class Printed:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One page to print: its size, how it is drawn, and what is to be said before that."""
+    """One page to print: its size, how it is drawn, and the label stock it is printed on, if any."""
 
     width_mm: float
     height_mm: float
     draw: Callable[["Paper"], None]
-    notes: tuple[Note, ...] = ()
+    stock: str = ""
+
+    @property
+    def paper(self) -> str:
+        """What to lay in the printer: the label stock, A4, Letter, or the size in mm."""
+        size = (self.width_mm, self.height_mm)
+        across = {(210.0, 297.0): "A4", (297.0, 210.0): "A4 across"}
+        american = {(215.9, 279.4): "Letter", (279.4, 215.9): "Letter across"}
+        return self.stock or {**across, **american}.get(size, f"{size[0]:g} × {size[1]:g} mm")
 
 
 class Paper:
@@ -228,7 +236,7 @@ def placed_page(width_mm: float, height_mm: float, placed: Iterable[tuple[Layout
         for layout, place in kept:
             paper.draw(layout, place)
 
-    return Page(width_mm, height_mm, draw, tuple(note for layout, _ in kept for note in layout.notes))
+    return Page(width_mm, height_mm, draw)
 
 
 def _jpeg(path: Path, dots: tuple[int, int]) -> BytesIO:

@@ -1,6 +1,6 @@
 """Pictures of prints for the screen: a sheet of labels to choose the first free one on, and a card or label."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -52,9 +52,33 @@ def sheet_picture(stock: Stock, start_cell: int, count: int) -> Sheet:
         SheetCell(number, stock.cell(number - 1), _state(number, start_cell, last), number == start_cell)
         for number in range(1, stock.labels_per_sheet + 1)
     )
+    return Sheet(stock.sheet_width_mm, stock.sheet_height_mm, _width_px(stock), cells)
+
+
+def sheet_of_stock(stock: Stock) -> Sheet:
+    """A whole sheet, for looking at."""
+    return used_picture(stock, ())
+
+
+def used_picture(stock: Stock, used: Collection[int]) -> Sheet:
+    """A sheet with the labels that are gone; the first one that is free is marked."""
+    numbers = range(1, stock.labels_per_sheet + 1)
+    first = next((number for number in numbers if number not in used), 0)
+    cells = tuple(
+        SheetCell(
+            number,
+            stock.cell(number - 1),
+            CellState.USED if number in used else CellState.FREE,
+            number == first,
+        )
+        for number in numbers
+    )
+    return Sheet(stock.sheet_width_mm, stock.sheet_height_mm, _width_px(stock), cells)
+
+
+def _width_px(stock: Stock) -> int:
     least_px = LEAST_CELL_PX / stock.label_height_mm * stock.sheet_width_mm
-    width_px = round(max(PREFERRED_WIDTH_PX, least_px))
-    return Sheet(stock.sheet_width_mm, stock.sheet_height_mm, width_px, cells)
+    return round(max(PREFERRED_WIDTH_PX, least_px))
 
 
 def _state(number: int, start_cell: int, last: int) -> CellState:

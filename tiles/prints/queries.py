@@ -16,11 +16,12 @@ from tiles import numbers
 from tiles.conditions import line, stack
 from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import conditions_of, layers_by_zone, stacked_facts
-from tiles.models import LabelStock, Outcome, Photo, PhotoFiling, Tile, Zone
+from tiles.models import LabelStock, Outcome, Photo, PhotoFiling, Tile, TileForm, UsedSheet, Zone
 from tiles.photos import services as photos
 from tiles.photos.renditions import Size
-from tiles.prints.cards import CardFacts, FiringWords, ZoneWords
+from tiles.prints.cards import PAPERS, CardFacts, FiringWords, ZoneWords
 from tiles.prints.labels import LabelFacts
+from tiles.prints.mat import Outline
 from tiles.prints.stock import KNOWN, Stock
 from tiles.prints.summary import conditions_words, stacks_words
 from tiles.search.queries import tile_numbers_of
@@ -161,6 +162,32 @@ def stock_choices() -> list[StockChoice]:
     """The studio's own stock first, then the sizes known everywhere."""
     own = [StockChoice(saved_key(saved.pk), stock_of(saved), saved) for saved in LabelStock.objects.all()]
     return [*own, *(StockChoice(_key(stock), stock) for stock in KNOWN)]
+
+
+def usual_stock(choices: Sequence[StockChoice], paper: str) -> StockChoice:
+    """The stock nobody had to choose: the studio's own first, else the first one on its paper."""
+    width_mm = PAPERS[paper][0]
+    own = next((choice for choice in choices if choice.saved), None)
+    return own or next(choice for choice in choices if choice.stock.sheet_width_mm == width_mm)
+
+
+def stock_named(key: str) -> Stock:
+    """The stock of a key. Raises LookupError with a sentence for people where there is none."""
+    for choice in stock_choices():
+        if choice.key == key:
+            return choice.stock
+    raise LookupError("There is no such label stock any more.")
+
+
+def used_cells(person: object, stock_key: str) -> list[int]:
+    """The labels that are gone from the person's sheet of a stock."""
+    sheet = UsedSheet.objects.filter(person=person, stock_key=stock_key).first() if person else None
+    return sheet.used if sheet else []
+
+
+def outlines() -> list[Outline]:
+    """The faces of all forms, for the mat."""
+    return [Outline(form.name, form.width_mm, form.height_mm) for form in TileForm.objects.all()]
 
 
 def saved_key(pk: int) -> str:

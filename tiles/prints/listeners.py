@@ -1,0 +1,17 @@
+"""Fills the table of what can be printed when Django starts. A subject with something to print adds its kind here."""
+
+from tiles.prints import kinds
+from tiles.prints.own import queries as own
+
+ALL = (
+    own.CARDS,
+    own.LABELS,
+    own.FIRING_REPORT,
+    own.PHOTO_MAT,
+)
+
+
+def fill_the_table() -> None:
+    """Register every kind; twice is as good as once."""
+    for kind in ALL:
+        kinds.register(kind)

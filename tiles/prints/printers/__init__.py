@@ -1,0 +1,1 @@
+"""Printers as they were measured: what each misses by, and who prints on which."""

@@ -1,0 +1,18 @@
+"""Remembering who prints on which printer."""
+
+from django.db import transaction
+
+from firings.models import User
+from tiles.models import Printer, PrintHabit
+from tiles.prints.printers.queries import usual_printer
+
+
+@transaction.atomic
+def choose(person: User, said: str | None) -> Printer | None:
+    """The printer that is named by its key, remembered from now on; "none" for none; unsaid, the usual one."""
+    if said is None:
+        return usual_printer(person)
+    key = int(said) if said.isdecimal() and len(said) < 18 else None
+    printer = Printer.objects.filter(pk=key).first() if key else None
+    PrintHabit.objects.update_or_create(person=person, defaults={"printer": printer})
+    return printer
