@@ -1,0 +1,394 @@
+"""What the planner asks of the log: what there is to choose from, and which combinations exist."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+from firings.cones import series as cones
+from firings.models import Firing, Kiln
+from firings.vocabulary import FIRED, Atmosphere, Purpose
+from tiles import numbers
+from tiles.models import (
+    ClayBody,
+    Coverage,
+    Glaze,
+    GlazeBatch,
+    Layer,
+    Outcome,
+    Placement,
+    Series,
+    StackedLayer,
+    Tile,
+    TileForm,
+)
+from tiles.planner.clipboard import SheetFacts, SheetRow
+from tiles.plans.laying import ZonePlace, taking
+from tiles.plans.loads import ShelfRoom
+from tiles.plans.mixes import is_mix, mix_name
+from tiles.plans.sketch import NONE, Sketch, in_order
+from tiles.plans.totals import FormFacts
+from tiles.recording.queries import for_drawing, stacks_of
+from tiles.vocabulary import Method
+
+# More results than this say nothing new of a plan of a few hundred combinations.
+MOST_EXISTING = 4_000
+# How a mix of a blend is marked in the catalogue.
+MIXED_HERE = "mixed here"
+# How deep a standing tile's foot is where its form does not say (common practice, no source).
+FOOT_MM = 30
+
+
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """All a plan can be made of, with its words, in a constant number of queries."""
+
+    names: Mapping[str, Mapping[str, str]]
+    swatches: Mapping[str, str]
+    forms: Mapping[str, FormFacts]
+    own_lots: Mapping[str, frozenset[str]]
+    kilns: Mapping[str, str]
+    shelves: Mapping[str, tuple[ShelfRoom, ...]]
+    body_cones: Mapping[str, tuple[int | None, int | None]]
+    glaze_cones: Mapping[str, tuple[int | None, int | None]]
+
+    @property
+    def room(self) -> dict[str, int]:
+        """How many combinations a tile of each form takes."""
+        return {key: len(taking(form.zones)) for key, form in self.forms.items()}
+
+    def words(self, factor: str, level: str) -> str:
+        """A level as people read it: "cone 6", "2 coats", "Harbour 75 + Quay 25"."""
+        if factor == "glaze" and is_mix(level):
+            return mix_name(level, self.names["glaze"])
+        if factor == "cone":
+            return f"cone {cones.label_of(int(level))}"
+        if factor == "coats":
+            return f"{level} coat{'' if level == '1' else 's'}"
+        if factor == "hold":
+            return f"{level} min hold" if level != "0" else "no hold"
+        return self.names.get(factor, {}).get(level, level)
+
+
+def on_hand() -> OnHand:
+    glazes = list(Glaze.objects.order_by("name"))
+    bodies = list(ClayBody.objects.order_by("name"))
+    forms = list(TileForm.objects.prefetch_related("zones").order_by("name"))
+    lots = list(GlazeBatch.objects.select_related("glaze").order_by("glaze__name", "-opened_on", "lot"))
+    kilns = list(Kiln.objects.prefetch_related("shelves").order_by("name"))
+    glaze_names = {str(glaze.pk): glaze.name for glaze in glazes}
+    own_lots: dict[str, set[str]] = {}
+    for lot in lots:
+        own_lots.setdefault(str(lot.glaze_id), set()).add(str(lot.pk))
+    return OnHand(
+        names={
+            "glaze": glaze_names,
+            "under": {NONE: "nothing under", **glaze_names},
+            "over": {NONE: "nothing over", **glaze_names},
+            "body": {str(body.pk): body.name for body in bodies},
+            "form": {str(form.pk): form.name for form in forms if form.zones.all()},
+            "lot": {
+                NONE: "lot not said",
+                **{str(lot.pk): f"{lot.glaze.name}, lot {lot.lot}" for lot in lots},
+            },
+            "method": dict(Method.choices()),
+            "atmosphere": dict(Atmosphere.choices()),
+        },
+        swatches={str(glaze.pk): glaze.swatch for glaze in glazes},
+        forms={str(form.pk): facts_of(form) for form in forms if form.zones.all()},
+        own_lots={glaze: frozenset(keys) for glaze, keys in own_lots.items()},
+        kilns={str(kiln.pk): kiln.name for kiln in kilns},
+        shelves={str(kiln.pk): shelves_of(kiln) for kiln in kilns},
+        body_cones={str(body.pk): (body.cone_low_order, body.cone_high_order) for body in bodies},
+        glaze_cones={str(glaze.pk): (glaze.cone_low_order, glaze.cone_high_order) for glaze in glazes},
+    )
+
+
+def facts_of(form: TileForm) -> FormFacts:
+    """A form as a plan needs it; its zones are at hand."""
+    depth_mm = max(form.thickness_mm, FOOT_MM) if form.upright else form.height_mm
+    return FormFacts(
+        form.width_mm,
+        form.height_mm,
+        form.thickness_mm,
+        (form.width_mm, depth_mm),
+        tuple(ZonePlace(zone.name, zone.kind, zone.area_cm2) for zone in form.zones.all()),
+    )
+
+
+def shelves_of(kiln: Kiln) -> tuple[ShelfRoom, ...]:
+    """The shelves whose sizes are known."""
+    return tuple(
+        ShelfRoom(shelf.position, shelf.width_mm, shelf.depth_mm)
+        for shelf in kiln.shelves.all()
+        if shelf.width_mm and shelf.depth_mm
+    )
+
+
+def firing_price(kiln: str) -> float | None:
+    """What a glaze firing of a kiln has cost in the mean of the last ten whose cost is known."""
+    if not kiln:
+        return None
+    fired = Firing.objects.filter(kiln=kiln, purpose=Purpose.GLAZE.value, cost__isnull=False)
+    costs = [float(cost) for cost in fired.order_by("-number").values_list("cost", flat=True)[:10]]
+    return sum(costs) / len(costs) if costs else None
+
+
+@dataclass(frozen=True, slots=True)
+class Existing:
+    """A combination that is there: on which zone of which tile, fired or still to be."""
+
+    combination: Mapping[str, str]
+    number: int
+    zone: str
+    is_fired: bool
+
+    @property
+    def label(self) -> str:
+        return numbers.write(self.number)
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    glaze: str
+    coats: int | None
+    method: str
+    lot: str
+
+
+def existing(sketch: Sketch, hand: OnHand, series: Series | None = None) -> list[Existing]:
+    """What of the plan is fired, or on a tile that waits; just the series' own where others don't count."""
+    glazes = _glaze_keys(sketch, hand)
+    bodies = [int(key) for key in sketch.levels.get("body", ())]
+    if not glazes or not bodies or (not sketch.existing_counts and series is None):
+        return []
+    reading = _Reading(sketch, {key: level for level, key in glazes.items()})
+    own = None if sketch.existing_counts else series
+    keys = [int(key) for key in glazes.values()]
+    return [*_fired(reading, keys, bodies, own), *_waiting(reading, keys, bodies, own)]
+
+
+def _glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
+    """The catalogue's key of each level of the glaze; a mix has one once it was made."""
+    by_name = {name: key for key, name in hand.names["glaze"].items()}
+    keys = {
+        level: by_name.get(mix_name(level, hand.names["glaze"]), "") if is_mix(level) else level
+        for level in sketch.levels.get("glaze", ())
+    }
+    return {level: key for level, key in keys.items() if key}
+
+
+class _Reading:
+    """Reads what lies on a zone as a combination of the plan."""
+
+    def __init__(self, sketch: Sketch, level_of: Mapping[str, str]) -> None:
+        self.sketch, self.level_of = sketch, level_of
+        self.under = set(sketch.levels.get("under", (NONE,)))
+        self.over = set(sketch.levels.get("over", (NONE,)))
+        forms = sketch.levels.get("form", ())
+        # Where the form does not vary it is a means, not a condition: other forms count.
+        self.form = forms[0] if len(forms) == 1 else None
+
+    def combination(self, stack: Sequence[_Laid], facts: Mapping[str, str]) -> dict[str, str] | None:
+        for place, layer in enumerate(stack):
+            below, above = stack[:place], stack[place + 1 :]
+            if layer.glaze in self.level_of and layer.coats and len(below) < 2 and len(above) < 2:
+                under = self._other(below, self.under, self.sketch.under_coats)
+                over = self._other(above, self.over, self.sketch.over_coats)
+                if under and over:
+                    form = {"form": self.form} if self.form else {}
+                    return {
+                        "glaze": self.level_of[layer.glaze],
+                        "under": under,
+                        "over": over,
+                        "coats": str(layer.coats),
+                        "method": layer.method,
+                        "lot": self._lot(layer),
+                        **facts,
+                        **form,
+                    }
+        return None
+
+    def _other(self, layers: Sequence[_Laid], levels: set[str], coats: int) -> str:
+        if not layers:
+            return NONE if NONE in levels else ""
+        return layers[0].glaze if layers[0].glaze in levels and layers[0].coats == coats else ""
+
+    def _lot(self, layer: _Laid) -> str:
+        return layer.lot if layer.lot in self.sketch.levels.get("lot", ()) else NONE
+
+
+def _fired(reading: _Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
+    asked = Outcome.objects.fired().filter(body__in=bodies)
+    asked = asked.filter(Exists(StackedLayer.objects.filter(outcome=OuterRef("pk"), glaze__in=glazes)))
+    if reading.sketch.levels.get("cone"):
+        asked = asked.filter(reached_order__in=map(int, reading.sketch.levels["cone"]))
+    if series is not None:
+        asked = asked.filter(tile__series=series)
+    columns = (
+        "pk",
+        "tile__number",
+        "zone__name",
+        "body_id",
+        "form_id",
+        "reached_order",
+        "atmosphere",
+        "hold_min",
+    )
+    rows = list(asked.order_by("-pk").values_list(*columns)[:MOST_EXISTING])
+    stacks = _stacks_of_outcomes([row[0] for row in rows])
+    found = []
+    for pk, number, zone, body, form, cone, atmosphere, hold in rows:
+        facts = _facts(body, form, cone, atmosphere, hold)
+        if combination := reading.combination(stacks.get(pk, ()), facts):
+            found.append(Existing(combination, number, zone, is_fired=True))
+    return found
+
+
+def _facts(body: int, form: int, cone: int | None, atmosphere: str, hold: int | None) -> dict[str, str]:
+    return {
+        "body": str(body),
+        "form": str(form),
+        "cone": str(cone or ""),
+        "atmosphere": atmosphere,
+        "hold": "" if hold is None else str(hold),
+    }
+
+
+def _stacks_of_outcomes(outcomes: Iterable[int]) -> dict[int, list[_Laid]]:
+    stacks: dict[int, list[_Laid]] = {}
+    layers = StackedLayer.objects.filter(outcome__in=list(outcomes)).order_by("outcome", "position")
+    for pk, glaze, coats, dip_s, method, lot in layers.values_list(
+        "outcome_id", "glaze_id", "coats", "dip_s", "method", "batch_id"
+    ):
+        stacks.setdefault(pk, []).append(_Laid(str(glaze), _amount(coats, dip_s), method, str(lot or "")))
+    return stacks
+
+
+def _amount(coats: int | None, dip_s: object) -> int | None:
+    """Coats, or the whole seconds of a dip."""
+    return coats if coats is not None else int(dip_s) if dip_s == int(dip_s or 0) else None  # type: ignore[call-overload]
+
+
+def _waiting(
+    reading: _Reading, glazes: list[int], bodies: list[int], series: Series | None
+) -> list[Existing]:
+    fired = Placement.objects.filter(tile=OuterRef("pk"), firing__state__in=FIRED)
+    glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__in=glazes)
+    asked = Tile.objects.filter(Exists(glazed), ~Exists(fired), body__in=bodies)
+    if series is not None:
+        asked = asked.filter(series=series)
+    columns = ("number", "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min")
+    tiles = {pk: facts for pk, *facts in asked.order_by("-pk").values_list("pk", *columns)[:MOST_EXISTING]}
+    found = []
+    for (pk, zone), stack in _stacks_of_tiles(tiles).items():
+        number, *facts = tiles[pk]
+        if combination := reading.combination(stack, _facts(*facts)):
+            found.append(Existing(combination, number, zone, is_fired=False))
+    return found
+
+
+def _stacks_of_tiles(tiles: Iterable[int]) -> dict[tuple[int, str], list[_Laid]]:
+    covers = Coverage.objects.filter(layer__tile__in=list(tiles)).order_by("layer__tile", "layer__position")
+    stacks: dict[tuple[int, str], list[_Laid]] = {}
+    for tile, zone, glaze, coats, dip_s, method, lot in covers.values_list(
+        "layer__tile_id",
+        "zone__name",
+        "layer__glaze_id",
+        "coats",
+        "dip_s",
+        "layer__method",
+        "layer__batch_id",
+    ):
+        laid = _Laid(str(glaze), _amount(coats, dip_s), method, str(lot or ""))
+        stacks.setdefault((tile, zone), []).append(laid)
+    return stacks
+
+
+def levels_seen(series: Series) -> Sketch:
+    """A plan that begins from a series without one: the levels its tiles show."""
+    tiles = Tile.objects.filter(series=series)
+    levels: dict[str, list[str]] = {"under": [NONE], "over": [NONE]}
+    for body, form, order, atmosphere, hold in tiles.values_list(
+        "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min"
+    ):
+        seen = {"body": body, "form": form, "cone": order, "atmosphere": atmosphere or None, "hold": hold}
+        for factor, level in seen.items():
+            if level is not None:
+                levels.setdefault(factor, []).append(str(level))
+    for glaze, coats in (
+        Coverage.objects.filter(layer__tile__series=series, layer__position=1, coats__isnull=False)
+        .values_list("layer__glaze_id", "coats")
+        .distinct()
+    ):
+        levels.setdefault("glaze", []).append(str(glaze))
+        levels.setdefault("coats", []).append(str(coats))
+    return Sketch(levels=in_order(levels))
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a planned tile goes: its firing within the plan, the shelf, and its rank in the random order."""
+
+    firing: int
+    shelf: int | None
+    place: int
+
+
+def spread_of(series: Series) -> dict[int, Spot]:
+    """For each tile the planner made, by its number, where it is to stand; the latest making counts."""
+    spots: dict[int, Spot] = {}
+    for making in series.plan.get("made", ()):
+        first = max((spot.firing for spot in spots.values()), default=0)
+        for place, (number, firing, shelf) in enumerate(making["tiles"], start=len(spots) + 1):
+            spots[number] = Spot(first + firing, shelf, place)
+    return spots
+
+
+def sheet_facts(series: Series, studio: str) -> SheetFacts:
+    """The clip-board sheet of a series: its tiles that are not glazed yet, else all, in the order to make them."""
+    spots = spread_of(series)
+    tiles = list(for_drawing(Tile.objects.filter(series=series)))
+    waiting = [tile for tile in tiles if tile.glazed_on is None] or tiles
+    ordered = sorted(
+        waiting, key=lambda tile: (spots[tile.number].place if tile.number in spots else 0, tile.number)
+    )
+    return SheetFacts(
+        title=series.name,
+        question=series.question,
+        rows=tuple(_sheet_row(tile, spots.get(tile.number)) for tile in ordered),
+        weighed=tuple(_weighed_for(ordered)),
+        order="In random order: make and load them as they stand here." if spots else "",
+        studio=studio,
+    )
+
+
+def _sheet_row(tile: Tile, spot: Spot | None) -> SheetRow:
+    fire = [
+        f"cone {cones.label_of(tile.planned_order)}" if tile.planned_order else "",
+        tile.get_planned_atmosphere_display(),
+        f"{tile.planned_hold_min} min hold" if tile.planned_hold_min else "",
+    ]
+    stand = f"firing {spot.firing}" + (f", shelf {spot.shelf}" if spot.shelf else "") if spot else ""
+    by_words: dict[str, list[str]] = {}
+    for zone, stack in stacks_of(tile).items():
+        words = " + ".join(f"{layer.glaze} {layer.amount.words}" for layer in stack) or "bare"
+        by_words.setdefault(words, []).append(zone)
+    return SheetRow(
+        tile.label,
+        f"{tile.body}, {tile.form}",
+        ", ".join(filter(None, fire)),
+        stand,
+        tuple((", ".join(zones), words) for words, zones in by_words.items()),
+    )
+
+
+def _weighed_for(tiles: Iterable[Tile]) -> list[tuple[str, str]]:
+    """What to weigh for the mixes that lie on these tiles."""
+    lots = {
+        layer.glaze.name: layer.glaze.note.partition(": ")[2].rstrip(".")
+        for tile in tiles
+        for layer in tile.layers.all()
+        if layer.glaze.maker == MIXED_HERE and layer.glaze.note.startswith("Mix ")
+    }
+    return sorted(lots.items())
