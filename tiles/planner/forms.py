@@ -1,6 +1,7 @@
 """A plan as people type it: levels chosen and listed, rules from menus, figures with comma or point."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -330,8 +331,12 @@ def from_address(asked: QueryDict, hand: OnHand, start: Sketch) -> Sketch:
         given = [level for level in asked.getlist(factor) if level.isascii() and level.isdecimal()]
         if known := [str(int(level)) for level in given if len(level) < 6 and low <= int(level) <= high]:
             levels[factor] = known
-    return Sketch(**{**_parts(start), "levels": in_order(levels)})
+    if not levels.get("cone"):
+        levels["cone"] = _meant_for(levels.get("glaze", ()), hand)
+    return replace(start, levels=in_order(levels))
 
 
-def _parts(sketch: Sketch) -> dict[str, Any]:
-    return {name: getattr(sketch, name) for name in Sketch.__dataclass_fields__}
+def _meant_for(glazes: Sequence[str], hand: OnHand) -> list[str]:
+    """The ends of the cones that the first of the glazes is meant for."""
+    ends = hand.glaze_cones.get(glazes[0], ()) if glazes else ()
+    return [str(order) for order in ends if order]

@@ -72,7 +72,7 @@ def test_the_list_counts_in_one_question_whatever_their_number(
 
 
 def test_an_empty_studio_is_told_what_a_series_is_for(recorder_client):
-    assert b"Begin a series" in recorder_client.get(reverse("tiles:recording:series_list")).content
+    assert b"Plan a series" in recorder_client.get(reverse("tiles:recording:series_list")).content
 
 
 def test_a_series_is_begun_and_changed(recorder_client, recorder):
