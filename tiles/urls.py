@@ -6,6 +6,7 @@ app_name = "tiles"
 
 urlpatterns = [
     path("tiles/", include("tiles.recording.urls")),
+    path("", include("tiles.download.urls")),
     path("results/compare/", include("tiles.compare.urls")),
     path("results/", include("tiles.search.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
