@@ -3,13 +3,12 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from tiles.prints.cards import PAPERS
 from tiles.prints.fit import Fitted, Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Plate, Rule
-from tiles.prints.paper import Paper, Printed
-from tiles.prints.stock import Box
+from tiles.prints.stock import A4, Box
 
-PAPERS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 MARGIN_MM = 12.0
 FOOT_MM = 10.0
 BOX_MM = 6.0
@@ -53,17 +52,12 @@ class SheetFacts:
     studio: str = ""
 
 
-def print_sheet(facts: SheetFacts, paper: str = "A4") -> Printed:
-    """The sheets as a PDF, in real millimetres."""
-    width_mm, height_mm = PAPERS_MM.get(paper, PAPERS_MM["A4"])
-    pages = list(_pages(facts, width_mm, height_mm))
-    drawn = Paper(width_mm, height_mm, title=f"Clip-board sheet: {facts.title}", author=facts.studio)
+def sheets(facts: SheetFacts, paper: str = "A4") -> list[Layout]:
+    """The sheets, each a layout as large as the paper."""
+    pages = list(_pages(facts, *PAPERS.get(paper, A4)))
     for number, layout in enumerate(pages, start=1):
-        if number > 1:
-            drawn.next_page()
         _foot(layout, facts, number, len(pages))
-        drawn.draw(layout, Box(0, 0, width_mm, height_mm))
-    return drawn.finish()
+    return pages
 
 
 def _pages(facts: SheetFacts, width_mm: float, height_mm: float) -> Iterator[Layout]:

@@ -22,12 +22,15 @@ from tiles.models import (
     Tile,
     TileForm,
 )
-from tiles.planner.clipboard import SheetFacts, SheetRow
+from tiles.planner.clipboard import SheetFacts, SheetRow, sheets
 from tiles.plans.laying import ZonePlace, taking
 from tiles.plans.loads import ShelfRoom
 from tiles.plans.mixes import is_mix, mix_name
 from tiles.plans.sketch import NONE, Sketch, in_order
 from tiles.plans.totals import FormFacts
+from tiles.prints.kinds import Asked, Kind
+from tiles.prints.marks import Layout, Note
+from tiles.prints.paper import Page, laid_page
 from tiles.recording.queries import for_drawing, stacks_of
 from tiles.vocabulary import Method
 
@@ -392,3 +395,44 @@ def _weighed_for(tiles: Iterable[Tile]) -> list[tuple[str, str]]:
         if layer.glaze.maker == MIXED_HERE and layer.glaze.note.startswith("Mix ")
     }
     return sorted(lots.items())
+
+
+def _series_asked(asked: Asked) -> list[Series]:
+    """The series of a print; raises LookupError where one is gone."""
+    keys = [key for key in asked.keys if key.isdecimal()]
+    found = {str(series.pk): series for series in Series.objects.filter(pk__in=keys)}
+    if missing := [key for key in asked.keys if key not in found]:
+        raise LookupError(f"Series {', '.join(missing)} is not in the logbook any more.")
+    return [found[key] for key in asked.keys]
+
+
+def _layouts(asked: Asked) -> list[Layout]:
+    preferences = asked.preferences
+    return [
+        layout
+        for series in _series_asked(asked)
+        for layout in sheets(sheet_facts(series, preferences.studio_name), preferences.paper)
+    ]
+
+
+def _says(asked: Asked) -> str:
+    return ", ".join(series.name for series in _series_asked(asked))
+
+
+def _pages(asked: Asked) -> list[Page]:
+    return [laid_page(layout) for layout in _layouts(asked)]
+
+
+def _notes(asked: Asked) -> list[Note]:
+    return [note for layout in _layouts(asked) for note in layout.notes]
+
+
+CLIPBOARD_SHEET = Kind(
+    "clip-board-sheet",
+    "clip-board sheet",
+    "clip-board sheets",
+    "tiles.view_series",
+    says=_says,
+    pages=_pages,
+    notes=_notes,
+)

@@ -15,11 +15,13 @@ from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import Series
 from tiles.planner import http, queries, services
-from tiles.planner.clipboard import print_sheet
 from tiles.planner.forms import DEFAULT_COATS, PlanForm, from_address, without_makings
 from tiles.planner.reckoning import Unfinished
 from tiles.plans.covering import ImpossiblePlan
 from tiles.plans.sketch import NONE, Sketch, UnreadablePlan, in_order
+from tiles.prints.kinds import Asked
+from tiles.prints.paper import print_pages
+from tiles.prints.printers.queries import calibration_of, usual_printer
 
 LAST_SEED = 999_999
 
@@ -101,8 +103,12 @@ def unmake(request: StudioRequest, pk: int) -> HttpResponse:
 def sheet(request: StudioRequest, pk: int) -> HttpResponse:
     """The clip-board sheet: the series' tiles in the order to make them."""
     series = get_object_or_404(Series, pk=pk)
-    printed = print_sheet(
-        queries.sheet_facts(series, request.preferences.studio_name), request.preferences.paper
+    asked = Asked((str(pk),), {}, request.preferences, person=request.user)
+    printed = print_pages(
+        queries.CLIPBOARD_SHEET.pages(asked),
+        title=f"Clip-board sheet: {series}",
+        author=request.preferences.studio_name,
+        calibration=calibration_of(usual_printer(request.user)),
     )
     answer = HttpResponse(printed.pdf, content_type="application/pdf")
     name = slugify(series.name) or f"series-{pk}"

@@ -1,5 +1,6 @@
 """Fills the table of what can be printed when Django starts. A subject with something to print adds its kind here."""
 
+from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
 
@@ -8,6 +9,7 @@ ALL = (
     own.LABELS,
     own.FIRING_REPORT,
     own.PHOTO_MAT,
+    planner.CLIPBOARD_SHEET,
 )
 
 
