@@ -1,0 +1,1 @@
+"""From SQLite to PostgreSQL in one step, proven row by row."""
