@@ -12,10 +12,18 @@ Flags = NDArray[np.bool_]
 Numbers = NDArray[np.int64]
 
 
+def _itself(value: Any) -> Any:
+    return value
+
+
 @dataclass(slots=True)
 class Codebook:
-    """The values that occur, each with its code. It only ever grows, so a code keeps its meaning."""
+    """The values that occur, each with its code. It only ever grows, so a code keeps its meaning.
 
+    made : what is kept of a value, such as a tuple with names; equal to it
+    """
+
+    made: Callable[[Any], Any] = _itself
     values: list[Any] = field(default_factory=list)
     by_value: dict[Hashable, int] = field(default_factory=dict)
 
@@ -24,8 +32,17 @@ class Codebook:
         found = self.by_value.get(value)
         if found is None:
             found = self.by_value[value] = len(self.values)
-            self.values.append(value)
+            self.values.append(self.made(value))
         return found
+
+    def codes(self, values: Sequence[Hashable]) -> list[int]:
+        """The codes of values; those that are known are looked up in one go."""
+        found = list(map(self.by_value.get, values))
+        if None in found:
+            found = [
+                self.code(value) if code is None else code for code, value in zip(found, values, strict=True)
+            ]
+        return found  # type: ignore[return-value]
 
 
 def smallest_type(count: int) -> type[np.unsignedinteger[Any]]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiles.columns.coded import Codebook, Codes, Facet, Flags, Numbers, facet_of, smallest_type
-from tiles.columns.values import COLUMNS, FACETS, HEAT, LOOKING_UP, SAID, Lookups
+from tiles.columns.values import COLUMNS, FACETS, LOOKING_UP, NAMED, SAID, Lookups
 from tiles.columns.words import Postings
 
 Floats = NDArray[np.float64]
@@ -17,26 +17,15 @@ NUMBER_BITS, FIRINGS_BITS = 24, 16
 
 
 class Read(NamedTuple):
-    """Results as they were read, in any order; `values` holds for each column of COLUMNS one value a row."""
+    """Results as they were read, in any order, column by column; `values` holds one list for each of COLUMNS."""
 
     keys: Sequence[int]
+    days: Sequence[int]
     numbers: Sequence[int]
     zones: Sequence[int]
     firings: Sequence[int]
+    lab: Sequence[Sequence[float | None]]
     values: Sequence[Sequence[Any]]
-    lab: Sequence[tuple[float | None, float | None, float | None]]
-
-
-def put_together(reads: Sequence[Read]) -> Read:
-    """What was read piece by piece, as one."""
-    return Read(
-        [key for read in reads for key in read.keys],
-        [number for read in reads for number in read.numbers],
-        [zone for read in reads for zone in read.zones],
-        [count for read in reads for count in read.firings],
-        [[value for read in reads for value in read.values[column]] for column in COLUMNS],
-        [lab for read in reads for lab in read.lab],
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +89,8 @@ class Held:
 
 def nothing() -> Held:
     """A snapshot without results."""
-    books = tuple(Codebook() for _ in COLUMNS)
-    none = Read((), (), (), (), tuple(() for _ in COLUMNS), ())
+    books = tuple(Codebook(NAMED[column]._make) if column in NAMED else Codebook() for column in COLUMNS)
+    none = Read((), (), (), (), (), ((), (), ()), tuple(() for _ in COLUMNS))
     return Held(
         coded(none, books), books, _sizes(books), _facets(books, Lookups(), {}), Lookups(), Postings()
     )
@@ -110,30 +99,23 @@ def nothing() -> Held:
 def coded(read: Read, books: Sequence[Codebook]) -> Rows:
     """What was read, as columns, newest first; the codebooks take in what is new."""
     codes = [_codes(values, book) for values, book in zip(read.values, books, strict=True)]
-    days = np.array([books[HEAT].values[code].day for code in codes[HEAT].tolist()], np.int64)
-    numbers, zones, firings = (
-        np.array(column, np.int64) for column in (read.numbers, read.zones, read.firings)
-    )
-    lab = np.array(read.lab, np.float64).reshape(-1, 3)
-    keys = np.array(read.keys, np.int64)
+    keys, days, numbers, zones, firings = (np.array(column, np.int64) for column in read[:5])
     late = -((days << NUMBER_BITS) | numbers)
     place = (zones << FIRINGS_BITS) | ((1 << FIRINGS_BITS) - 1 - firings)
+    lab = [np.array(column, np.float64) for column in read.lab]
     order = np.lexsort((place, late))
-    return rows_of(
-        column[order] for column in (keys, late, place, *codes, *(lab[:, axis].copy() for axis in range(3)))
-    )
+    return rows_of(column[order] for column in (keys, late, place, *codes, *lab))
 
 
 def _codes(values: Sequence[Any], book: Codebook) -> Codes:
-    code = book.code
-    found = np.fromiter((code(value) for value in values), np.uint32, len(values))
+    found = np.array(book.codes(values), np.uint32)
     return found.astype(smallest_type(len(book.values)))
 
 
 def joined(parts: Sequence[Rows]) -> Rows:
     """Rows read piece by piece, in one order."""
-    if len(parts) == 1:
-        return parts[0]
+    if len(parts) < 2:
+        return parts[0] if parts else nothing().rows
     columns = [np.concatenate(column) for column in zip(*(part.every() for part in parts), strict=True)]
     order = np.lexsort((columns[2], columns[1]))
     return rows_of(column[order] for column in columns)
@@ -172,10 +154,10 @@ def _facets(books: Sequence[Codebook], lookups: Lookups, before: Mapping[str, Fa
     }
 
 
-def changed(held: Held, gone: Sequence[int], read: Read) -> Held:
-    """The next snapshot: without the results whose keys are `gone`, with those read, each at its place."""
-    fresh = coded(read, held.books)
-    stays = ~np.isin(held.rows.keys, np.array([*gone, *read.keys], np.int64))
+def changed(held: Held, keys: Sequence[int], reads: Iterable[Read]) -> Held:
+    """The next snapshot: without what the results of these keys were, with what was read of them, each at its place."""
+    fresh = joined([coded(read, held.books) for read in reads])
+    stays = ~np.isin(held.rows.keys, np.array(keys, np.int64))
     places = _places(held.rows, fresh)
     before = np.cumsum(stays)
     # Places among the rows that stay: those gone before each place do not count.

@@ -1,12 +1,14 @@
 """Read results into columns, follow what is written, and hand out what stands."""
 
 import threading
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, NamedTuple
 
 from django.db import close_old_connections, connection
+from django.db.models import Max, Min
 
 from firings.models import Kiln
 from tiles.columns import triggers
@@ -17,11 +19,10 @@ from tiles.columns.held import (
     coded,
     joined,
     nothing,
-    put_together,
     with_lookups,
     with_rows,
 )
-from tiles.columns.values import Heat, Lookups, Run, Said, Seen, Stack, Ware
+from tiles.columns.values import Lookups
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Series
 from tiles.vocabulary import GlazeKind
 
@@ -29,7 +30,8 @@ from tiles.vocabulary import GlazeKind
 AT_ONCE = 20_000
 # More changed results than these are dearer one by one than reading all anew.
 MOST_CHANGED = 20_000
-READ_AT_ONCE, ASKED_AT_ONCE = 50_000, 400
+# Few enough rows at once that the collector of garbage has little to look through.
+READ_AT_ONCE, ASKED_AT_ONCE = 5_000, 400
 
 DAY = {
     "sqlite": "CAST(julianday(o.fired_on) - 1721424.5 AS INTEGER)",
@@ -38,6 +40,7 @@ DAY = {
 # What a row of RESULTS holds, column by column, as slices.
 HEAT, STACK, SEEN, RUN, WARE = slice(1, 9), slice(9, 15), slice(15, 19), slice(19, 21), slice(21, 27)
 SERIES, GLOSS, SAID, SORTED, LAB = 27, 28, slice(29, 31), slice(31, 33), slice(33, 36)
+DAYS, FIRINGS = 8, 26
 RESULTS = """
     SELECT o.id,
         f.number, o.kiln_id, o.target_order, o.reached_order,
@@ -54,7 +57,7 @@ RESULTS = """
     JOIN firings_firing f ON f.id = o.firing_id
     JOIN tiles_zone z ON z.id = o.zone_id
     LEFT JOIN firings_shelf s ON s.id = o.shelf_id
-    WHERE o.binned_at IS NULL AND o.fired_on IS NOT NULL AND t.binned_at IS NULL AND f.binned_at IS NULL {which}
+    WHERE o.binned_at IS NULL AND o.fired_on IS NOT NULL AND t.binned_at IS NULL AND f.binned_at IS NULL AND {which}
     ORDER BY o.id
 """
 PICTURED = """EXISTS (
@@ -63,8 +66,8 @@ PICTURED = """EXISTS (
     AND (p.placement_id = o.placement_id OR p.placement_id IS NULL) AND (p.zone_id = o.zone_id OR p.zone_id IS NULL)
 )"""
 LAYERS = """SELECT outcome_id, glaze_id, COALESCE(batch_id, 0), CASE WHEN is_top THEN 1 ELSE 0 END
-    FROM tiles_stackedlayer {which} ORDER BY outcome_id, position"""
-FLAWS = "SELECT outcome_id, kind FROM tiles_flaw {which} ORDER BY outcome_id, kind"
+    FROM tiles_stackedlayer WHERE {which} ORDER BY outcome_id, position"""
+FLAWS = "SELECT outcome_id, kind FROM tiles_flaw WHERE {which} ORDER BY outcome_id, kind"
 
 
 class Version(NamedTuple):
@@ -145,7 +148,7 @@ def _read() -> tuple[Version, Held] | None:
         return None
     held = with_lookups(nothing(), lookups())
     parts = [coded(read, held.books) for read in read_results()]
-    return version, with_rows(held, joined(parts) if parts else held.rows)
+    return version, with_rows(held, joined(parts))
 
 
 def _followed(version: Version, held: Held) -> tuple[Version, Held] | None:
@@ -166,8 +169,7 @@ def _followed(version: Version, held: Held) -> tuple[Version, Held] | None:
 
 
 def _with_changed(held: Held, keys: Sequence[int]) -> Held:
-    read = put_together([read for piece in _pieces(keys) for read in read_results(piece)])
-    return changed(held, keys, read)
+    return changed(held, keys, read_results(keys))
 
 
 class Note(NamedTuple):
@@ -252,61 +254,58 @@ def lookups() -> Lookups:
 
 
 def read_results(keys: Sequence[int] | None = None) -> Iterator[Read]:
-    """Results of these keys that a search looks among, or all of them, piece by piece."""
-    rows = _rows(
-        RESULTS.format(day=DAY[connection.vendor], pictured=PICTURED, which=_which("AND o.id", keys)), keys
-    )
-    layers = _Beside(_rows(LAYERS.format(which=_which("WHERE outcome_id", keys)), keys))
-    flaws = _Beside(_rows(FLAWS.format(which=_which("WHERE outcome_id", keys)), keys))
-    while piece := [*islice(rows, READ_AT_ONCE)]:
-        yield _read_of(piece, layers, flaws)
+    """Results of these keys that a search looks among, or all of them, piece by piece in the order of their keys."""
+    for which, asked in _ranges() if keys is None else _lists(keys):
+        rows = _rows(RESULTS, which.format("o.id"), asked)
+        if rows:
+            layers = _beside(_rows(LAYERS, which.format("outcome_id"), asked))
+            flaws = _beside(_rows(FLAWS, which.format("outcome_id"), asked))
+            yield _read_of(rows, layers, flaws)
 
 
-def _which(column: str, keys: Sequence[int] | None) -> str:
-    return f"{column} IN ({', '.join(['%s'] * len(keys))})" if keys else ""
+Piece = tuple[str, Sequence[int]]
 
 
-def _rows(sql: str, keys: Sequence[int] | None) -> Iterator[tuple[Any, ...]]:
-    """Rows as they come from the database, never all of them at once."""
-    with connection.chunked_cursor() as cursor:
-        cursor.execute(sql, list(keys or ()))
-        while rows := cursor.fetchmany(5000):
-            yield from rows
+def _ranges() -> Iterator[Piece]:
+    ends = Outcome.everything.aggregate(first=Min("pk"), last=Max("pk"))
+    if ends["first"] is not None:
+        for start in range(ends["first"], ends["last"] + 1, READ_AT_ONCE):
+            yield "{} BETWEEN %s AND %s", (start, start + READ_AT_ONCE - 1)
 
 
-class _Beside:
-    """Rows of a table that belong to outcomes, read beside them; both are in the order of outcomes' keys."""
-
-    def __init__(self, rows: Iterable[tuple[Any, ...]]) -> None:
-        self.rows = iter(rows)
-        self.next = next(self.rows, None)
-
-    def of(self, key: int) -> list[tuple[Any, ...]]:
-        """The rows of one outcome, without its key."""
-        row, rows = self.next, self.rows
-        while row is not None and row[0] < key:
-            row = next(rows, None)
-        found = []
-        while row is not None and row[0] == key:
-            found.append(row[1:])
-            row = next(rows, None)
-        self.next = row
-        return found
+def _lists(keys: Sequence[int]) -> Iterator[Piece]:
+    for piece in _pieces(keys):
+        yield f"{{}} IN ({', '.join(['%s'] * len(piece))})", piece
 
 
-def _read_of(rows: Sequence[tuple[Any, ...]], layers: _Beside, flaws: _Beside) -> Read:
-    keys = [row[0] for row in rows]
+def _rows(sql: str, which: str, asked: Sequence[int]) -> list[tuple[Any, ...]]:
+    with connection.cursor() as cursor:
+        cursor.execute(sql.format(day=DAY[connection.vendor], pictured=PICTURED, which=which), asked)
+        return cursor.fetchall()
+
+
+def _beside(rows: Sequence[tuple[Any, ...]]) -> dict[int, tuple[tuple[Any, ...], ...]]:
+    """For each outcome its rows of another table, without its key."""
+    return {key: tuple(row[1:] for row in its) for key, its in groupby(rows, key=itemgetter(0))}
+
+
+Beside = dict[int, tuple[tuple[Any, ...], ...]]
+
+
+def _read_of(rows: Sequence[tuple[Any, ...]], layers: Beside, flaws: Beside) -> Read:
+    columns = list(zip(*rows, strict=True))
+    keys = columns[0]
+    stacked = [layers.get(key, ()) for key in keys]
+    flawed = [tuple(kind for (kind,) in flaws[key]) if key in flaws else () for key in keys]
     values = (
-        [Heat(*row[HEAT]) for row in rows],
-        [Stack._make((*row[STACK], tuple(layers.of(row[0])))) for row in rows],
-        [Seen._make((*row[SEEN], tuple(kind for (kind,) in flaws.of(row[0])))) for row in rows],
-        [Run(*row[RUN]) for row in rows],
-        [Ware(*row[WARE]) for row in rows],
-        [row[SERIES] for row in rows],
-        [row[GLOSS] for row in rows],
-        [Said(*row[SAID]) for row in rows],
+        list(zip(*columns[HEAT], strict=True)),
+        list(zip(*columns[STACK], stacked, strict=True)),
+        list(zip(*columns[SEEN], flawed, strict=True)),
+        list(zip(*columns[RUN], strict=True)),
+        list(zip(*columns[WARE], strict=True)),
+        columns[SERIES],
+        columns[GLOSS],
+        list(zip(*columns[SAID], strict=True)),
     )
-    numbers, zones = ([row[place] for row in rows] for place in (SORTED.start, SORTED.start + 1))
-    return Read(
-        keys, numbers, zones, [row[WARE.stop - 1] for row in rows], values, [row[LAB] for row in rows]
-    )
+    numbers, zones = columns[SORTED]
+    return Read(keys, columns[DAYS], numbers, zones, columns[FIRINGS], columns[LAB], values)

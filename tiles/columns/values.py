@@ -72,6 +72,7 @@ class Said(NamedTuple):
 # The coded columns, in the order in which they are kept.
 HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID = range(8)
 COLUMNS = (HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID)
+NAMED: Mapping[int, Any] = {HEAT: Heat, STACK: Stack, SEEN: Seen, RUN: Run, WARE: Ware, SAID: Said}
 
 
 @dataclass(frozen=True, slots=True)
