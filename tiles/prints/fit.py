@@ -4,16 +4,19 @@ What cannot be set ends in "…" on paper and is handed back whole, so that a pa
 """
 
 import re
+import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from tiles.prints import fonts
+from tiles.prints import fonts, shaping
 from tiles.prints.fonts import Typeface
 
 PT_PER_MM = 72 / 25.4
 ELLIPSIS = "…"
 STEP_PT = 0.25
+# Marks a piece that follows the one before it without a space; never printed, as no text we set holds it.
+NO_SPACE = "\x1f"
 # Sums of widths are floats; a hundredth of a millimetre is below what any printer shows.
 SLACK_PT = 0.02
 # Spaces at which a line is not broken: coats stay with their glaze, a figure with its unit, a day with its month.
@@ -125,26 +128,36 @@ def _sizes(kind: Type) -> Iterator[float]:
 
 
 def _words(line: str) -> list[str]:
-    """What may stand at the start of a line."""
-    return KEPT_TOGETHER.sub("\xa0", line).split(" ") if line else []
+    """What may stand at the start of a line; a piece that follows without a space begins with NO_SPACE."""
+    words = KEPT_TOGETHER.sub("\xa0", line).split(" ") if line else []
+    if line.isascii():
+        return words
+    return [piece for word in words for piece in _joined(shaping.pieces(word))]
+
+
+def _joined(pieces: list[str]) -> list[str]:
+    return [NO_SPACE * bool(index) + piece for index, piece in enumerate(pieces)]
 
 
 def _wrapped(words: list[str], typeface: Typeface, size_pt: float, width_pt: float) -> list[str] | None:
     """The words in lines, or None when a word alone is wider than the box at this size."""
     space_pt, most_pt = fonts.width_pt(" ", typeface, size_pt), width_pt + SLACK_PT
-    lines: list[list[str]] = []
+    lines: list[str] = []
     used_pt = most_pt
     for word in words:
-        word_pt = fonts.width_pt(word, typeface, size_pt)
+        bare = word.removeprefix(NO_SPACE)
+        between = "" if bare != word else " "
+        gap_pt = space_pt if between else 0.0
+        word_pt = fonts.width_pt(bare, typeface, size_pt)
         if word_pt > most_pt:
             return None
-        if used_pt + space_pt + word_pt <= most_pt:
-            lines[-1].append(word)
-            used_pt += space_pt + word_pt
+        if used_pt + gap_pt + word_pt <= most_pt:
+            lines[-1] += between + bare
+            used_pt += gap_pt + word_pt
         else:
-            lines.append([word])
+            lines.append(bare)
             used_pt = word_pt
-    return [" ".join(line) for line in lines]
+    return lines
 
 
 def _cut(text: str, words: list[str], kind: Type, width_pt: float, height_pt_: float) -> Fitted:
@@ -158,7 +171,7 @@ def _cut(text: str, words: list[str], kind: Type, width_pt: float, height_pt_: f
     leading_pt = kind.floor_pt * kind.leading
     room = _lines_in(height_pt_, kind.floor_pt, leading_pt)
     if lines is None or room == 0:
-        return _set(text, kind, [], kind.floor_pt, " ".join(words))
+        return _set(text, kind, [], kind.floor_pt, " ".join(words).replace(f" {NO_SPACE}", ""))
     if len(lines) <= room:
         return _set(text, kind, lines, kind.floor_pt)
     shown, rest = _with_ellipsis(lines[room - 1], fits)
@@ -176,7 +189,11 @@ def _broken(word: str, fits: Callable[[str], bool]) -> Iterator[str]:
     """A word in pieces that fit; a single letter is a piece even where it does not."""
     piece = ""
     for letter in word:
-        if piece and not fits(piece + letter):
+        if (
+            piece.strip(NO_SPACE)
+            and not unicodedata.combining(letter)
+            and not fits(piece.strip(NO_SPACE) + letter)
+        ):
             yield piece
             piece = ""
         piece += letter

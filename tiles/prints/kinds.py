@@ -17,6 +17,7 @@ printer's calibration is in force already. Reports made of reportlab's flowables
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from firings.preferences import Preferences
 from tiles.prints.marks import Note
@@ -39,7 +40,7 @@ class Asked:
     options: Options
     preferences: Preferences
     for_paper: bool = True
-    person: object = None
+    person: Any = None
 
 
 @dataclass(frozen=True, slots=True)

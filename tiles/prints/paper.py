@@ -15,6 +15,7 @@ from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import Code, Layout, Note, Picture, Plate, Rule, Words
+from tiles.prints.scripts import set_runs
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
 # Fine enough for a photograph on paper (common practice, no source); more only makes the file heavy.
@@ -149,9 +150,12 @@ class Paper:
     def _(self, mark: Words, height_mm: float) -> None:
         fonts.font(mark.typeface)
         words = self._canvas.beginText(mark.x_mm * PT_PER_MM, (height_mm - mark.baseline_mm) * PT_PER_MM)
-        words.setFont(mark.typeface.value, mark.size_pt)
         words.setFillGray(mark.grey)
-        words.textOut(mark.text)
+        if fonts.is_ours(mark.text):
+            words.setFont(mark.typeface.value, mark.size_pt)
+            words.textOut(mark.text)
+        else:
+            set_runs(words, mark)
         self._canvas.drawText(words)
 
     @_put.register

@@ -9,7 +9,7 @@ from pathlib import Path
 from django.db.models import F
 
 from firings.cones import series
-from firings.models import Firing
+from firings.models import Firing, User
 from firings.preferences import Preferences
 from firings.vocabulary import Atmosphere, ReachedSource
 from tiles import numbers
@@ -179,7 +179,7 @@ def stock_named(key: str) -> Stock:
     raise LookupError("There is no such label stock any more.")
 
 
-def used_cells(person: object, stock_key: str) -> list[int]:
+def used_cells(person: User | None, stock_key: str) -> list[int]:
     """The labels that are gone from the person's sheet of a stock."""
     sheet = UsedSheet.objects.filter(person=person, stock_key=stock_key).first() if person else None
     return sheet.used if sheet else []

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from io import BytesIO
 
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, KeepTogether
@@ -41,7 +42,7 @@ def _page(column: _Column, width_mm: float, height_mm: float, margin_mm: float) 
 
 
 def _columns(story: list[Flowable], width_pt: float, height_pt: float) -> Iterator[_Column]:
-    canvas, column, left = Canvas(None), _Column(), _blocks(story)
+    canvas, column, left = Canvas(BytesIO()), _Column(), _blocks(story)
     while left:
         block = left.pop(0)
         gap_pt = max(column.after_pt, block[0].getSpaceBefore()) if column.placed else 0.0
@@ -70,7 +71,7 @@ def _blocks(story: list[Flowable]) -> list[list[Flowable]]:
     blocks: list[list[Flowable]] = []
     joins = False
     for flowable in story:
-        parts = list(flowable._content) if isinstance(flowable, KeepTogether) else [flowable]
+        parts = _kept_together(flowable)
         if joins:
             blocks[-1] += parts
         else:
@@ -79,9 +80,13 @@ def _blocks(story: list[Flowable]) -> list[list[Flowable]]:
     return blocks
 
 
+def _kept_together(flowable: Flowable) -> list[Flowable]:
+    return list(flowable._content) if isinstance(flowable, KeepTogether) else [flowable]  # type: ignore[attr-defined]
+
+
 def _split(flowable: Flowable, width_pt: float, free_pt: float) -> list[Flowable]:
     """A part that fits and the rest, or nothing where it cannot be divided so."""
-    pieces = flowable.splitOn(Canvas(None), width_pt, free_pt)
+    pieces = flowable.splitOn(Canvas(BytesIO()), width_pt, free_pt)
     return pieces if len(pieces) > 1 else []
 
 

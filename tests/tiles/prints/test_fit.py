@@ -102,9 +102,9 @@ def test_a_word_longer_than_the_line_is_broken_not_lost():
 
 
 def test_letters_without_a_glyph_are_told():
-    fitted = fit("釉 Harbour", KIND, 60, 10)
+    fitted = fit("🏺 Harbour", KIND, 60, 10)
 
-    assert fitted.missing == "釉"
+    assert fitted.missing == "🏺"
     assert fitted.lines == ("▯ Harbour",)
 
 

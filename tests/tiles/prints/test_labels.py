@@ -168,10 +168,10 @@ def test_what_does_not_fit_is_told_with_its_number():
 
 
 def test_letters_our_fonts_lack_are_told():
-    notes = print_labels([replace(BRIEF, stack="青磁 ×2")], LabelJob(A4_24)).notes
+    notes = print_labels([replace(BRIEF, stack="🏺🪨 ×2")], LabelJob(A4_24)).notes
 
     assert [note.sentence for note in notes] == [
-        "Our fonts cannot print these letters, so ▯ stands for them: 青 磁"
+        "Our fonts cannot print these letters, so ▯ stands for them: 🏺 🪨"
     ]
 
 

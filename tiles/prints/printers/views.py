@@ -1,5 +1,7 @@
 """Printers: the ruler page, what was measured on it, and the page that shows before and after."""
 
+from typing import Any
+
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -74,7 +76,7 @@ def check_pdf(request: StudioRequest, pk: int) -> HttpResponse:
     return _pdf(page, "check-page", calibration)
 
 
-def _kept(request: StudioRequest, printer: Printer) -> HttpResponse:
+def _kept(request: StudioRequest, printer: Any) -> HttpResponse:
     say(request, f"{printer} is kept: {queries.measured(printer).words}.")
     return redirect("tiles:prints:printers")
 

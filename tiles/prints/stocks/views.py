@@ -35,8 +35,7 @@ def stocks(request: StudioRequest) -> HttpResponse:
 def drawing(request: StudioRequest) -> HttpResponse:
     """What the numbers typed so far look like, or why they cannot be."""
     form = LabelStockForm(request.GET)
-    form.fields.pop("stamp", None)
-    form.once = ()
+    form.once = ()  # type: ignore[assignment]
     is_right = form.is_valid()
     page = {
         "sheet": sheet_of_stock(form.described) if is_right else None,
