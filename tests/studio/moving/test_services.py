@@ -116,7 +116,7 @@ def test_a_studio_moves_whole_or_not_at_all_and_goes_on_there(tmp_path, empty_da
     assert "There is a studio in that database already" in again.stderr
     assert told(tmp_path) == before
     assert goes_on.returncode == 0, goes_on.stderr
-    assert goes_on.stdout.strip().endswith("['viewer', 'keeper'] 2 Harbour – 青磁")
+    assert goes_on.stdout.strip().endswith("['viewer', 'keeper'] 4 Harbour – 青磁")
 
 
 @pytest.mark.skipif(not settings.ON_SQLITE, reason="a studio on SQLite is asked to move")
