@@ -36,7 +36,7 @@ def trade_off(curve: Sequence[float], before: float, made: int) -> TradeOff:
     """Draw the share after each tile, from what existed `before`; `made` is how many are made.
 
     >>> trade_off([0.5, 1.0], 0.0, 2).path
-    'M38 124V67H175V10H312'
+    'M38 124H175V67H312V10'
     """
     count = len(curve)
     shares = [before, *curve]
@@ -48,7 +48,7 @@ def trade_off(curve: Sequence[float], before: float, made: int) -> TradeOff:
         return TOP + (HEIGHT - TOP - FOOT) * (1 - share)
 
     steps = "".join(
-        f"V{round(y(share), 1):g}H{round(x(tiles), 1):g}" for tiles, share in enumerate(curve, start=1)
+        f"H{round(x(tiles), 1):g}V{round(y(share), 1):g}" for tiles, share in enumerate(curve, start=1)
     )
     return TradeOff(
         f"M{LEFT} {round(y(before), 1):g}{steps}",

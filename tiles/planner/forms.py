@@ -142,9 +142,9 @@ class PlanForm(KeptForm):
     waste_pct = figure("Waste, %", 200)
     tiles_a_day = whole("Tiles glazed in a day", 1, 500)
     days_a_firing = figure("Days to a firing", 30)
-    clay_price_kg = figure("Clay, a kg", 10_000, required=False)
-    glaze_price_kg = figure("Glaze, a kg", 10_000, required=False)
-    firing_price = figure("A firing", 100_000, required=False)
+    clay_price_kg = figure("Price of clay, a kg", 10_000, required=False)
+    glaze_price_kg = figure("Price of wet glaze, a kg", 10_000, required=False)
+    firing_price = figure("Price of a firing", 100_000, required=False)
 
     class Meta:
         model = Series

@@ -254,8 +254,20 @@ def _figures(found: Reckoned, sketch: Sketch) -> list[tuple[str, str, str]]:
         ),
     ]
     if total.cost is not None:
-        rows.append(("Cost", f"{total.cost:.2f}", "by the prices below"))
+        rows.append(("Cost", f"{total.cost:.2f}", _priced_by(sketch)))
     return rows
+
+
+def _priced_by(sketch: Sketch) -> str:
+    """Which prices the cost rests on."""
+    known = [
+        *(["clay"] if sketch.clay_price_kg is not None else []),
+        *(["glaze"] if sketch.glaze_price_kg is not None else []),
+        "firings" if sketch.firing_price is not None else "firings as the last ten in this kiln cost",
+    ]
+    if sketch.firing_price is None and not sketch.kiln:
+        known.pop()
+    return f"{', '.join(known)}; what has no price is left out"
 
 
 def grams(mass_g: float) -> str:

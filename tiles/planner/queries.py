@@ -32,7 +32,7 @@ from tiles.prints.kinds import Asked, Kind
 from tiles.prints.marks import Layout, Note
 from tiles.prints.paper import Page, laid_page
 from tiles.recording.queries import for_drawing, stacks_of
-from tiles.vocabulary import Method
+from tiles.vocabulary import Method, ZoneKind
 
 # More results than this say nothing new of a plan of a few hundred combinations.
 MOST_EXISTING = 4_000
@@ -374,7 +374,9 @@ def _sheet_row(tile: Tile, spot: Spot | None) -> SheetRow:
     ]
     stand = f"firing {spot.firing}" + (f", shelf {spot.shelf}" if spot.shelf else "") if spot else ""
     by_words: dict[str, list[str]] = {}
-    for zone, stack in stacks_of(tile).items():
+    kinds = {zone.name: zone.kind for zone in tile.zones.all()}
+    stacks = sorted(stacks_of(tile).items(), key=lambda one: kinds[one[0]] != ZoneKind.BAND)
+    for zone, stack in stacks:
         words = " + ".join(f"{layer.glaze} {layer.amount.words}" for layer in stack) or "bare"
         by_words.setdefault(words, []).append(zone)
     return SheetRow(

@@ -1,13 +1,14 @@
 """Plans kept, tiles made from them, and a making undone."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from django.db import transaction
 
 from firings.models import User
 from tiles.models import Glaze, GlazeBatch, Series, Tile
-from tiles.planner.queries import MIXED_HERE, OnHand, existing
+from tiles.planner.queries import MIXED_HERE, OnHand, existing, firing_price
 from tiles.planner.reckoning import Ground, Reckoned, reckoned
 from tiles.plans.laying import Coat
 from tiles.plans.mixes import Mix, is_mix, mix_name, mixes_of, with_mixes
@@ -27,10 +28,17 @@ def ground_of(sketch: Sketch, hand: OnHand) -> Ground:
 
 def work_out(sketch: Sketch, hand: OnHand, series: Series | None = None) -> tuple[Reckoned, list[Any]]:
     """The plan worked out, and what exists of it. Raises Unfinished and ImpossiblePlan in words."""
-    whole = with_mixes(sketch)
+    whole = priced(with_mixes(sketch))
     there = existing(whole, hand, series)
     found = reckoned(whole, ground_of(whole, hand), [one.combination for one in there])
     return found, [there[place] for place in found.listed.counted]
+
+
+def priced(sketch: Sketch) -> Sketch:
+    """The plan with what a firing of its kiln has cost lately, where no price was typed."""
+    if sketch.firing_price is not None:
+        return sketch
+    return replace(sketch, firing_price=firing_price(sketch.kiln))
 
 
 @transaction.atomic

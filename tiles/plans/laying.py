@@ -56,14 +56,15 @@ def laid(
     """For each zone by name its combination; None stays bare. The foot always does: it stands on the shelf.
 
     A tile of one combination takes it on all its bands. Zones without one of their own are glazed as the last, the
-    thickest, where `rest` is "same".
+    thickest, where `rest` is "same"; they come last.
     """
     own = dict(zip((zone.name for zone in taking(zones)), combinations, strict=False))
     if len(combinations) == 1:
         own = {zone.name: combinations[0] for zone in taking(zones)}
     left = combinations[-1] if rest == "same" else None
     return {
-        zone.name: None if zone.kind == ZoneKind.FOOT.value else own.get(zone.name, left) for zone in zones
+        zone.name: None if zone.kind == ZoneKind.FOOT.value else own.get(zone.name, left)
+        for zone in sorted(zones, key=lambda zone: zone.name not in own)
     }
 
 

@@ -1,0 +1,43 @@
+"""A series planned for a new glaze, in a browser, as a person would."""
+
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from tests.factories import (
+    ClayBodyFactory,
+    GlazeFactory,
+    TileFormFactory,
+)
+from tiles.models import Tile
+
+
+def test_a_new_glaze_is_planned_and_its_tiles_made(open_page, recorder, barriers):
+    GlazeFactory(name="Old Kettle")
+    GlazeFactory(name="Flux L", kind="flux")
+    for name in ("Quay white", "Dune speckled", "Peat dark"):
+        ClayBodyFactory(name=name)
+    TileFormFactory(name="Three bands")
+    page = open_page(reverse("tiles:planner:new"), recorder, bypass_csp=True)
+    tiles = page.locator(".plan-figure").first
+
+    page.get_by_label("Name").fill("Old Kettle all round")
+    page.get_by_label("add a glaze").first.select_option(label="Old Kettle")
+    expect(page.get_by_role("checkbox", name="Old Kettle")).to_be_checked()
+    for body in ("Quay white", "Dune speckled", "Peat dark"):
+        page.get_by_role("checkbox", name=body).check()
+    page.get_by_label("Cones").fill("5, 6, 10")
+    expect(tiles).to_have_text("9")
+    expect(page.locator("#plan-count")).to_contain_text("9 tiles")
+    page.get_by_label("add what goes under").select_option(label="Flux L")
+    expect(page.get_by_role("checkbox", name="Flux L")).to_be_checked()
+    page.get_by_label("every combination").check()
+    expect(tiles).to_have_text("18")
+    assert barriers(page) == []
+
+    page.get_by_role("button", name="Make").click()
+
+    expect(page.get_by_text("18 tiles made")).to_be_visible()
+    assert Tile.objects.count() == 18
+    page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_text("18 tiles put in the bin")).to_be_visible()
+    assert Tile.objects.count() == 0
