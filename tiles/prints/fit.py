@@ -130,7 +130,7 @@ def _sizes(kind: Type) -> Iterator[float]:
 def _words(line: str) -> list[str]:
     """What may stand at the start of a line; a piece that follows without a space begins with NO_SPACE."""
     words = KEPT_TOGETHER.sub("\xa0", line).split(" ") if line else []
-    if line.isascii():
+    if fonts.is_ours(line):
         return words
     return [piece for word in words for piece in _joined(shaping.pieces(word))]
 

@@ -145,21 +145,28 @@ def runs(line: str) -> tuple[Run, ...]:
     return tuple(shaping.visual_runs(line, faces))
 
 
+@cache
+def _our_letters() -> frozenset[str]:
+    return frozenset(map(chr, _widths(Typeface.TEXT)))
+
+
 def is_ours(text: str) -> bool:
     """Whether a line can be drawn in our own faces just as it stands."""
-    widths = _widths(Typeface.TEXT)
-    return all(ord(letter) in widths for letter in text)
+    return _our_letters().issuperset(text)
 
 
+@lru_cache(maxsize=8192)
 def plain(text: str) -> str:
     """One line of composed letters: accents joined to their letters, controls and runs of space made one space.
 
     >>> plain("Tenmoku  one\\ntwo")
     'Tenmoku one two'
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     composed = unicodedata.normalize("NFC", text)
     seen = "".join(" " if letter.isspace() and letter != "\xa0" else letter for letter in composed)
-    bare = seen if seen.isascii() and seen.isprintable() else _without_controls(seen)
+    bare = seen if is_ours(seen) and seen.isprintable() else _without_controls(seen)
     return " ".join(word for word in bare.split(" ") if word)
 
 
