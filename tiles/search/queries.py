@@ -1,7 +1,8 @@
 """What a search finds, how many results each choice would give, and the words of the choices."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any, Literal
 
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
@@ -11,16 +12,18 @@ from firings.models import Kiln
 from tiles import numbers
 from tiles.colour.swatch import figures_of, hex_of, name_of
 from tiles.columns.queries import standing
-from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, PhotoFiling, Series
+from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, Series
 from tiles.search import address
 from tiles.search.address import Pairs
+from tiles.search.cards.queries import cards, photos_of
 from tiles.search.counting.queries import facet_counts, keys_in_view
 from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
-from tiles.tray.parts.queries import PhotoPart, shown_of
+from tiles.tray.parts.queries import PhotoPart
 
 RESULTS_A_PAGE = 48
+LengthUnit = Literal["mm", "in"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,56 +176,34 @@ def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
     return [found[key] for key in keys if key in found]
 
 
-def photos_of(outcomes: Sequence[Outcome]) -> dict[int, Photo | PhotoPart]:
-    """For each outcome, by its key, the photo, or part of one, that shows it best; one query."""
-    filings = PhotoFiling.objects.filter(
-        tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
-    ).select_related("photo")
-    by_tile: dict[int, list[PhotoFiling]] = {}
-    for filing in filings:
-        by_tile.setdefault(filing.tile_id, []).append(filing)
-    shown = {outcome.pk: _best(by_tile.get(outcome.tile_id, []), outcome) for outcome in outcomes}
-    return {pk: shown_of(filing) for pk, filing in shown.items() if filing}
-
-
-def _best(filings: Iterable[PhotoFiling], outcome: Outcome) -> PhotoFiling | None:
-    """Of this zone before one of the whole tile, after this firing before one of no known firing, then the newest."""
-    fitting = [
-        filing
-        for filing in filings
-        if filing.placement_id in (None, outcome.placement_id) and filing.zone_id in (None, outcome.zone_id)
-    ]
-    return max(
-        fitting,
-        key=lambda filing: (filing.placement_id is not None, filing.zone_id is not None, filing.filed_at),
-        default=None,
-    )
-
-
 class _Found:
     """A search's results as a sequence that asks the database only for the slice in view."""
 
-    def __init__(self, asked: ResultsFilter, total: int) -> None:
-        self.asked, self.total = asked, total
+    def __init__(self, asked: ResultsFilter, total: int, unit: LengthUnit, *, as_list: bool) -> None:
+        self.asked, self.total, self.unit, self.as_list = asked, total, unit, as_list
 
     def __len__(self) -> int:
         return self.total
 
-    def __getitem__(self, place: slice) -> list[Card]:
+    def __getitem__(self, place: slice) -> list[Any]:
+        """Cards with their words ready; for a list, with their outcomes."""
+        apart = self.asked.apart or {}
+        if not self.as_list:
+            return cards(keys_in_view(self.asked, place.start, place.stop), apart, self.unit)
         outcomes = in_view(self.asked, place.start, place.stop)
         photos = photos_of(outcomes)
-        apart = self.asked.apart or {}
         return [Card(outcome, photos.get(outcome.pk), apart.get(outcome.pk)) for outcome in outcomes]
 
 
-def results_page(pairs: Pairs, page_number: str) -> Results:
+def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Results:
     """One page of results with every choice's count, in a number of queries that does not grow."""
     asked = search(pairs)
     counts = facet_counts(asked)
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
     values = {name: {*chosen[name], *counted} for name, counted in counts.by_group.items()}
     names = names_of({**values, "like": set(address.values_of(pairs, "like"))})
-    found = _Found(asked, counts.total)
+    as_list = View.LIST.value in address.values_of(pairs, "view")
+    found = _Found(asked, counts.total, unit, as_list=as_list)
     problems = {name: " ".join(errors) for name, errors in asked.form.errors.items()}
     return Results(
         asked=asked,

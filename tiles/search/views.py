@@ -31,7 +31,7 @@ def results(request: StudioRequest) -> HttpResponse:
     plain = f"{request.path}?{address.write(pairs)}" if pairs else request.path
     if not is_fragment and address.has_empty(typed):
         return redirect(plain)
-    shown = results_page(pairs, request.GET.get("page", "1"))
+    shown = results_page(pairs, request.GET.get("page", "1"), request.preferences.length_unit)
     template = "tiles/search/_found.html" if is_fragment else "tiles/search/results.html"
     answer = render(request, template, {"shown": shown, **CHOICES}, status=422 if shown.problems else 200)
     patch_vary_headers(answer, ["HX-Request"])

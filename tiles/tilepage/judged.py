@@ -12,12 +12,18 @@ MM_PER_INCH = Decimal("25.4")
 class Seen(Protocol):
     """What a judgement says of one zone; an outcome is one."""
 
-    surface: str
-    opacity: str
-    run_mm: Decimal | None
-    runs_off: bool
-    pooling: str
-    breaking: str
+    @property
+    def surface(self) -> str: ...
+    @property
+    def opacity(self) -> str: ...
+    @property
+    def run_mm(self) -> Decimal | None: ...
+    @property
+    def runs_off(self) -> bool: ...
+    @property
+    def pooling(self) -> str: ...
+    @property
+    def breaking(self) -> str: ...
 
 
 def length_words(mm: Decimal, unit: Literal["mm", "in"] = "mm") -> str:

@@ -1,0 +1,99 @@
+"""The cards of results, in four queries whatever their number."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import groupby
+from operator import itemgetter
+from typing import Any, Literal
+
+from django.urls import reverse
+
+from tiles.conditions.facts import LayerFacts
+from tiles.models import Flaw, Outcome, Photo, PhotoFiling, StackedLayer
+from tiles.search.cards.words import Beside, Picture, Row, card
+from tiles.templatetags.photos import at, widths
+from tiles.tray.parts.queries import PhotoPart, shown_of
+
+ROW = (
+    *("pk", "tile_id", "zone_id", "placement_id", "tile__number", "zone__name", "zone__form_zone__x_mm"),
+    *("zone__form_zone__y_mm", "zone__form_zone__width_mm", "zone__form_zone__height_mm", "form__width_mm"),
+    *("form__height_mm", "form__name", "textured", "body_id", "body__name", "firing__number", "target_order"),
+    *("reached_number", "reached_order", "reached_source", "atmosphere", "hold_min", "kiln__name"),
+    *("shelf__position", "place", "fired_on", "firing_count", "surface", "opacity", "run_mm", "runs_off"),
+    *("pooling", "breaking", "verdict", "judged_at", "lab_l", "lab_a", "lab_b", "lab_basis"),
+)
+LAYER = ("outcome_id", "glaze_id", "glaze__name", "batch_id", "batch__lot", "method", "coats", "dip_s")
+
+
+def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "in"]) -> list[dict[str, Any]]:
+    """Cards of results by their keys, in that order; `apart` tells how far off their colours are [ΔE00]."""
+    found = {row[0]: Row(*row) for row in Outcome.objects.filter(pk__in=keys).values_list(*ROW)}
+    rows = [found[key] for key in keys if key in found]
+    layers, flaws = layers_of(keys), _flaws_of(keys)
+    photos = photos_of(rows)
+    address = reverse("tiles:recording:tile", args=["0-0"]).replace("0-0", "{}")
+    return [
+        card(
+            row,
+            Beside(
+                layers.get(row.pk, ()), flaws.get(row.pk, ()), _picture(photos.get(row.pk)), apart.get(row.pk)
+            ),
+            address,
+            unit,
+        )
+        for row in rows
+    ]
+
+
+def layers_of(keys: Sequence[int]) -> dict[int, tuple[LayerFacts, ...]]:
+    """The stacks of results by their keys."""
+    rows = StackedLayer.objects.filter(outcome__in=keys).order_by("outcome", "position").values_list(*LAYER)
+    return {
+        key: tuple(
+            LayerFacts(glaze_id, glaze, batch_id, lot or "", method, coats, dip_s)
+            for _, glaze_id, glaze, batch_id, lot, method, coats, dip_s in its
+        )
+        for key, its in groupby(rows, key=itemgetter(0))
+    }
+
+
+def _flaws_of(keys: Sequence[int]) -> dict[int, tuple[tuple[str, str], ...]]:
+    rows = Flaw.objects.filter(outcome__in=keys).order_by("outcome", "kind")
+    found = rows.values_list("outcome_id", "kind", "severity")
+    return {key: tuple(row[1:] for row in its) for key, its in groupby(found, key=itemgetter(0))}
+
+
+def _picture(photo: Photo | PhotoPart | None) -> Picture | None:
+    if photo is None:
+        return None
+    return Picture(at(photo, "small"), widths(photo), photo.width, photo.height)
+
+
+def photos_of(outcomes: Iterable[Outcome | Row]) -> dict[int, Photo | PhotoPart]:
+    """For each outcome, by its key, the photo, or part of one, that shows it best; one query."""
+    outcomes = list(outcomes)
+    filings = (
+        PhotoFiling.objects.filter(
+            tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
+        )
+        .select_related("photo")
+        .defer("photo__look")
+    )
+    by_tile: dict[int, list[PhotoFiling]] = {}
+    for filing in filings:
+        by_tile.setdefault(filing.tile_id, []).append(filing)
+    shown = {outcome.pk: _best(by_tile.get(outcome.tile_id, []), outcome) for outcome in outcomes}
+    return {pk: shown_of(filing) for pk, filing in shown.items() if filing}
+
+
+def _best(filings: Iterable[PhotoFiling], outcome: Outcome | Row) -> PhotoFiling | None:
+    """Of this zone before one of the whole tile, after this firing before one of no known firing, then the newest."""
+    fitting = [
+        filing
+        for filing in filings
+        if filing.placement_id in (None, outcome.placement_id) and filing.zone_id in (None, outcome.zone_id)
+    ]
+    return max(
+        fitting,
+        key=lambda filing: (filing.placement_id is not None, filing.zone_id is not None, filing.filed_at),
+        default=None,
+    )
