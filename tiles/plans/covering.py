@@ -142,9 +142,13 @@ def _planned(levels: Row, strength: int, never: tuple[Never, ...], existing: tup
 
 
 def _steps(coverage: Coverage, rows: int) -> int:
-    """How many changes the effort allows: a step looks at every row, and weighs a change in those near."""
+    """How many changes the effort allows: a step looks at every row, and weighs a change in those near.
+
+    Rules must be looked at in each of them, which takes as long again.
+    """
     per_step = rows * (1 + len(coverage.around[0]) / max(coverage.levels))
-    return max(FEWEST_STEPS, min(MOST_STEPS, round(EFFORT / per_step)))
+    most = MOST_STEPS // 2 if coverage.never else MOST_STEPS
+    return max(FEWEST_STEPS, min(most, round(EFFORT / per_step)))
 
 
 def _ways(coverage: Coverage) -> Iterator[tuple[str, list[Row]]]:

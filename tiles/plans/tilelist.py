@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
 
-from tiles.plans.coverage import Coverage, Never, Row, breaks
+from tiles.plans.coverage import Coverage, Never, Row, breaks, extends
 from tiles.plans.covering import ImpossiblePlan, all_combinations, covering_set
 from tiles.plans.factors import Factor, Plan, Rule
 from tiles.plans.packing import packed
@@ -212,15 +212,20 @@ def _covering(
     """Few tiles that show all that is to meet, and how many it takes at least."""
     bands, counts = Bands(drawing, room), drawing.plan.level_counts
     strength = min(drawing.sketch.strength, len(counts))
-    whole = covering_set(counts, strength, never=drawing.never, existing=there)
     if len(bands.kept) == len(counts):
+        whole = covering_set(counts, strength, never=drawing.never, existing=there)
         return bands.packed(whole.rows), whole.fewest
-    parts, fewest = _parts(drawing, bands, strength, there)
+    if not extends([None] * len(counts), counts, drawing.never):
+        raise ImpossiblePlan("These rules leave no tile to make; take one away.")
     coverage = Coverage(counts, strength, drawing.never)
     coverage.leave_out(there)
+    parts, fewest = _parts(drawing, bands, strength, there)
+    fewest = max(fewest, -(-coverage.fewest // max(bands.rooms)))
     banded = _banded(bands, parts, coverage, there)
-    ways = [banded, _without_idle(bands.packed(whole.rows), coverage)]
-    return min(ways, key=len), max(fewest, -(-whole.fewest // max(bands.rooms)))
+    if len(banded) <= max(fewest, len(parts)):
+        return banded, fewest
+    whole = covering_set(counts, strength, never=drawing.never, existing=there)
+    return min(banded, _without_idle(bands.packed(whole.rows), coverage), key=len), fewest
 
 
 def _parts(drawing: Drawing, bands: Bands, strength: int, there: Sequence[Row]) -> tuple[list[Row], int]:
