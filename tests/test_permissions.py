@@ -36,6 +36,7 @@ KEEPERS = ("people:", "preferences:", "work:")
 VIEWERS_MAY_POST = {
     # a print tray, and what is left of one's sheet of labels, are one's own
     "tiles:prints:add_to_tray",
+    "tiles:prints:chosen_to_tray",
     "tiles:prints:out_of_tray",
     "tiles:prints:back_to_tray",
     "tiles:prints:move_in_tray",

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from firings.forms import KeptForm
+from firings.models import User
 from firings.preferences import Preferences
 from tiles.models import LabelStock, TileForm
 from tiles.photos.mat_sheet import SHEETS, MatSheet
@@ -17,8 +18,9 @@ from tiles.prints import mat, queries
 from tiles.prints.cards import PAPERS, SIZES, CardJob
 from tiles.prints.labels import LabelJob
 from tiles.prints.lengths import read_mm
+from tiles.prints.printers import queries as printers
 from tiles.prints.queries import Selection, StockChoice
-from tiles.prints.stock import Stock
+from tiles.prints.stock import Calibration, Stock
 
 CARDS, LABELS = "cards", "labels"
 # A page of photographs takes the server about a second; more is better printed in parts.
@@ -59,13 +61,21 @@ class PrintForm(forms.Form):
         initial="yes",
     )
 
-    def __init__(self, asked: dict[str, str], preferences: Preferences) -> None:
+    printer = forms.ChoiceField(label="Printer", required=False)
+
+    def __init__(self, asked: dict[str, str], preferences: Preferences, person: User = None) -> None:
         self.preferences = preferences
         self.stocks = {choice.key: choice for choice in queries.stock_choices()}
         said = {**self._usual(), **asked}
-        if asked.get("start_on", said["stock"]) != said["stock"]:
-            said["start"] = 1
+        self.used = frozenset(queries.used_cells(person, said["stock"]))
+        if "start" not in asked or asked.get("start_on", said["stock"]) != said["stock"]:
+            said["start"] = self._first_free(said["stock"])
+        usual = printers.usual_printer(person) if person else None
+        said.setdefault("printer", str(usual.pk) if usual else "")
         super().__init__(said)
+        self.printers = {str(one.pk): one for one in printers.all_printers()}
+        printer = cast(forms.ChoiceField, self.fields["printer"])
+        printer.choices = [("", "any, uncorrected"), *((key, str(one)) for key, one in self.printers.items())]
         stock = cast(forms.ChoiceField, self.fields["stock"])
         stock.choices = _grouped(list(self.stocks.values()))
 
@@ -100,6 +110,16 @@ class PrintForm(forms.Form):
             self.add_error("tiles", "Say which tiles to print.")
         return self.is_valid()
 
+    @property
+    def calibration(self) -> Calibration:
+        """What makes the chosen printer print true; only of a valid form."""
+        return printers.calibration_of(self.printers.get(self.cleaned_data["printer"]))
+
+    def _first_free(self, stock_key: str) -> int:
+        choice = self.stocks.get(stock_key)
+        cells = range(1, choice.stock.labels_per_sheet + 1) if choice else range(1, 2)
+        return next((cell for cell in cells if cell not in self.used), 1)
+
     def card_job(self) -> CardJob:
         """How the cards are to be printed; only of a valid form."""
         said = self.cleaned_data
@@ -108,6 +128,7 @@ class PrintForm(forms.Form):
             paper=said["paper"],
             title=f"Tile cards, {self.selection.title}",
             studio=self.preferences.studio_name,
+            calibration=self.calibration,
         )
 
     def label_job(self) -> LabelJob:
@@ -116,9 +137,11 @@ class PrintForm(forms.Form):
         return LabelJob(
             stock=self.chosen_stock.stock,
             start_cell=said["start"],
+            used=frozenset(cell for cell in self.used if cell > said["start"]),
             codes=said["codes"] == "yes",
             title=f"Labels, {self.selection.title}",
             studio=self.preferences.studio_name,
+            calibration=self.calibration,
         )
 
     def clean(self) -> dict[str, Any]:

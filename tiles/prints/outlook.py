@@ -8,6 +8,7 @@ from tiles.prints.cards import CardFacts, CardJob
 from tiles.prints.labels import LabelFacts, LabelJob
 from tiles.prints.marks import Note, gathered
 from tiles.prints.picture import Drawing, Sheet, drawing_of, sheet_picture
+from tiles.prints.stock import sheets_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +37,12 @@ def of_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Outlook:
     """Of labels."""
     stock = job.stock
     is_roll = stock.labels_per_sheet == 1
-    sheets = stock.sheets(len(facts), job.start_cell)
+    sheets = sheets_for(stock, len(facts), job.start_cell, job.used)
     amount = _counted(len(facts), "label")
     return Outlook(
         amount=f"{amount} from the roll" if is_roll else f"{amount} on {_counted(sheets, 'sheet')}",
         sample=drawing_of(labels.lay_out(facts[0], stock, with_code=job.codes)) if facts else None,
-        sheet=None if is_roll else sheet_picture(stock, job.start_cell, len(facts)),
+        sheet=None if is_roll else sheet_picture(stock, job.start_cell, len(facts), job.used),
         notes=tuple(gathered(labels.notes_on(facts, job))),
     )
 

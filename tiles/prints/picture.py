@@ -45,12 +45,15 @@ class Sheet:
     cells: tuple[SheetCell, ...]
 
 
-def sheet_picture(stock: Stock, start_cell: int, count: int) -> Sheet:
+def sheet_picture(stock: Stock, start_cell: int, count: int, used: Collection[int] = ()) -> Sheet:
     """A part-used sheet: what is gone, what is printed now, what stays."""
-    last = start_cell + count
+    numbers = range(1, stock.labels_per_sheet + 1)
+    free = [number for number in numbers if number >= start_cell and number not in used]
+    states = dict.fromkeys(numbers, CellState.USED) | dict.fromkeys(free, CellState.FREE)
+    states |= dict.fromkeys(free[:count], CellState.PRINTED)
     cells = tuple(
-        SheetCell(number, stock.cell(number - 1), _state(number, start_cell, last), number == start_cell)
-        for number in range(1, stock.labels_per_sheet + 1)
+        SheetCell(number, stock.cell(number - 1), state, number == start_cell)
+        for number, state in states.items()
     )
     return Sheet(stock.sheet_width_mm, stock.sheet_height_mm, _width_px(stock), cells)
 
@@ -79,12 +82,6 @@ def used_picture(stock: Stock, used: Collection[int]) -> Sheet:
 def _width_px(stock: Stock) -> int:
     least_px = LEAST_CELL_PX / stock.label_height_mm * stock.sheet_width_mm
     return round(max(PREFERRED_WIDTH_PX, least_px))
-
-
-def _state(number: int, start_cell: int, last: int) -> CellState:
-    if number < start_cell:
-        return CellState.USED
-    return CellState.PRINTED if number < last else CellState.FREE
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,9 @@
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
+from typing import Any
 
 from django.db.models import F
 
@@ -177,6 +178,20 @@ def stock_named(key: str) -> Stock:
         if choice.key == key:
             return choice.stock
     raise LookupError("There is no such label stock any more.")
+
+
+def numbers_like(key: str) -> dict[str, Any]:
+    """The numbers of a stock to begin another one with, without its name."""
+    for choice in stock_choices():
+        if choice.key == key:
+            numbers_of = asdict(choice.stock)
+            numbers_of["name"] = ""
+            return {name: _bare(number) for name, number in numbers_of.items()}
+    return {}
+
+
+def _bare(number: Any) -> Any:
+    return f"{number:g}" if isinstance(number, float) else number
 
 
 def used_cells(person: User | None, stock_key: str) -> list[int]:

@@ -85,6 +85,11 @@ class Stock:
         """Columns times rows."""
         return self.columns * self.rows
 
+    @property
+    def is_roll(self) -> bool:
+        """Whether each label is a sheet of its own."""
+        return self.labels_per_sheet == 1
+
     def cell(self, index: int) -> Box:
         """The label at `index`, counted from 0 along the rows.
 

@@ -26,6 +26,7 @@ urlpatterns = [
     path("printers/ruler.pdf", printers.ruler_pdf, name="ruler_pdf"),
     path("sheet/<str:key>", stocks.used_sheet, name="used_sheet"),
     path("tray", tray.tray, name="tray"),
+    path("tray/chosen", views.chosen_to_tray, name="chosen_to_tray"),
     path("tray/add", tray.add, name="add_to_tray"),
     path("tray/empty", tray.empty, name="empty_tray"),
     path("tray/refill", tray.refill, name="refill_tray"),

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.text import slugify
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_htmx.http import replace_url
 
 from firings.http import StudioRequest, conflict, is_within, say
@@ -21,6 +21,9 @@ from tiles.prints import cards, labels, outlook, picture, queries
 from tiles.prints import mat as mats
 from tiles.prints.forms import CARDS, LABELS, LabelStockForm, MatForm, PrintForm
 from tiles.prints.paper import Printed
+from tiles.prints.printers.queries import calibration_of, usual_printer
+from tiles.prints.printers.services import choose as choose_printer
+from tiles.prints.tray.services import add_to_tray, keep_used
 
 # What is taken again the next time somebody prints here.
 REMEMBERED = ("kind", "size", "paper", "stock", "codes")
@@ -32,14 +35,14 @@ SESSION_KEY = "print"
 @permission_required("tiles.view_tile", raise_exception=True)
 def choose(request: StudioRequest) -> HttpResponse:
     """What to print, on what, from which label on, and what will not fit."""
-    return _page(request, PrintForm(_asked(request), request.preferences))
+    return _page(request, PrintForm(_asked(request), request.preferences, request.user))
 
 
 @require_safe
 @login_required
 @permission_required("tiles.view_tile", raise_exception=True)
 def cards_pdf(request: StudioRequest) -> HttpResponse:
-    form = PrintForm(_asked(request) | {"kind": CARDS}, request.preferences)
+    form = PrintForm(_asked(request) | {"kind": CARDS}, request.preferences, request.user)
     if not form.is_ready():
         return _page(request, form)
     size = Size.LARGE if form.cleaned_data["size"] == "large" else Size.MEDIUM
@@ -51,11 +54,39 @@ def cards_pdf(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("tiles.view_tile", raise_exception=True)
 def labels_pdf(request: StudioRequest) -> HttpResponse:
-    form = PrintForm(_asked(request) | {"kind": LABELS}, request.preferences)
+    form = PrintForm(_asked(request) | {"kind": LABELS}, request.preferences, request.user)
     if not form.is_ready():
         return _page(request, form)
     facts = queries.label_facts(form.selection.tiles, request.preferences)
+    start = form.cleaned_data["start"]
+    gone = {*range(1, start), *(cell for cell in form.used if cell > start)}
+    keep_used(request.user, form.data["stock"], gone)
     return _pdf(request, form, labels.print_labels(facts, form.label_job()))
+
+
+@require_POST
+@login_required
+@permission_required("tiles.view_tile", raise_exception=True)
+def chosen_to_tray(request: StudioRequest) -> HttpResponse:
+    """What is chosen on the page goes into the print tray instead; `chosen` is the page's address with the choices."""
+    _, _, query = request.POST.get("chosen", "").partition("?")
+    form = PrintForm(QueryDict(query).dict(), request.preferences, request.user)
+    if not form.is_ready():
+        return _page(request, form)
+    said = form.cleaned_data
+    names = ("stock", "codes") if form.kind_asked == LABELS else ("size", "paper")
+    item = add_to_tray(
+        request.user,
+        form.kind_asked,
+        [tile.label for tile in form.selection.tiles],
+        {name: said[name] for name in names},
+    )
+    say(
+        request,
+        f"In the print tray: {item.title}.",
+        undo_url=reverse("tiles:prints:out_of_tray", args=[item.pk]),
+    )
+    return redirect("tiles:prints:tray")
 
 
 @require_safe
@@ -74,7 +105,10 @@ def mat_pdf(request: StudioRequest) -> HttpResponse:
     if not form.is_valid():
         return _mat_page(request, form)
     sheet = form.chosen_sheet
-    return _inline(mats.print_mat(sheet, form.outline), f"photo-mat-{sheet.name}".lower())
+    return _inline(
+        mats.print_mat(sheet, form.outline, calibration_of(usual_printer(request.user))),
+        f"photo-mat-{sheet.name}".lower(),
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -82,7 +116,7 @@ def mat_pdf(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.add_labelstock", raise_exception=True)
 def new_stock(request: StudioRequest) -> HttpResponse:
     """Label stock by its numbers; in the dialog of the print page, or a page of its own that leads back there."""
-    form = LabelStockForm(request.POST or None)
+    form = LabelStockForm(request.POST or None, initial=queries.numbers_like(request.GET.get("like", "")))
     if request.method == "POST" and form.is_valid():
         stock = keep_record(form, by=request.user)
         key = queries.saved_key(stock.pk)
@@ -141,6 +175,7 @@ def _outlook(form: PrintForm) -> outlook.Outlook:
 def _pdf(request: StudioRequest, form: PrintForm, printed: Printed) -> HttpResponse:
     """The finished PDF, shown in the browser; what it was printed on is taken again next time."""
     request.session[SESSION_KEY] = {name: form.data[name] for name in REMEMBERED}
+    choose_printer(request.user, form.data["printer"] or "none")
     return _inline(printed, slugify(f"{form.kind_asked} {form.selection.title}"))
 
 

@@ -233,3 +233,18 @@ def test_a_long_print_is_made_in_the_background(viewer, viewer_client, settings,
     assert "3 pages are ready." in page.content.decode()
     pdf = b"".join(viewer_client.get(f"/print/runs/{run.pk}.pdf").streaming_content)
     assert len(pypdfium2.PdfDocument(pdf)) == 3
+
+
+def test_what_was_chosen_on_the_print_page_goes_into_the_tray(viewer, viewer_client):
+    tile = a_tile(1042)
+    chosen = f"/print/?kind=cards&tiles={tile.label}&size=small&paper=Letter"
+    page = viewer_client.post("/print/tray/chosen", {"chosen": chosen}, follow=True)
+
+    (item,) = queries.in_tray(viewer)
+    assert (item.keys, item.options) == ([tile.label], {"size": "small", "paper": "Letter"})
+    assert page.redirect_chain[-1][0] == PAGE
+
+
+def test_nothing_chosen_goes_nowhere(viewer, viewer_client):
+    assert viewer_client.post("/print/tray/chosen", {"chosen": "/print/?kind=cards"}).status_code == 422
+    assert queries.in_tray(viewer) == []
