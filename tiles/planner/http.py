@@ -263,11 +263,12 @@ def _priced_by(sketch: Sketch) -> str:
     known = [
         *(["clay"] if sketch.clay_price_kg is not None else []),
         *(["glaze"] if sketch.glaze_price_kg is not None else []),
-        "firings" if sketch.firing_price is not None else "firings as the last ten in this kiln cost",
     ]
-    if sketch.firing_price is None and not sketch.kiln:
-        known.pop()
-    return f"{', '.join(known)}; what has no price is left out"
+    if sketch.firing_price is not None:
+        known.append("firings")
+    elif sketch.kiln:
+        known.append("firings, by the last ten")
+    return f"of {', '.join(known)} alone" if len(known) < 3 else "of clay, glaze and firings"
 
 
 def grams(mass_g: float) -> str:

@@ -27,14 +27,14 @@ def test_a_new_glaze_is_planned_and_its_tiles_made(open_page, recorder, barriers
         page.get_by_role("checkbox", name=body).check()
     page.get_by_label("Cones").fill("5, 6, 10")
     expect(tiles).to_have_text("9")
-    expect(page.locator("#plan-count")).to_contain_text("9 tiles")
+    expect(page.locator("#plan-count")).to_contain_text("Make 9 tiles")
     page.get_by_label("add what goes under").select_option(label="Flux L")
     expect(page.get_by_role("checkbox", name="Flux L")).to_be_checked()
     page.get_by_label("every combination").check()
     expect(tiles).to_have_text("18")
     assert barriers(page) == []
 
-    page.get_by_role("button", name="Make").click()
+    page.get_by_role("button", name="Make 18 tiles").click()
 
     expect(page.get_by_text("18 tiles made")).to_be_visible()
     assert Tile.objects.count() == 18
