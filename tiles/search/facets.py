@@ -9,6 +9,8 @@ from tiles.search.groups import REFINES, SEARCHED, Group, Names, chip_words, cho
 
 # So many choices stand in view; the rest of a long list unfolds.
 IN_VIEW = 8
+# Of records, such as series, no more choices than these are sent to a page: the ones with the most results.
+MOST_SENT = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,13 +25,17 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Facet:
-    """A group of choices; `typed` is what stands in its field, `problem` what could not be read of it."""
+    """A group of choices; `typed` is what stands in its field, `problem` what could not be read of it.
+
+    `unsent` choices beside them have fewer results, or of figures that fall from choice to choice stand further down.
+    """
 
     group: Group
     choices: tuple[Choice, ...]
     more: tuple[Choice, ...]
     typed: str
     problem: str
+    unsent: int = 0
 
     @property
     def is_open(self) -> bool:
@@ -57,8 +63,22 @@ class WayOut:
     query: str
 
 
+def foremost(group: Group, counts: Mapping[str, int], chosen: Iterable[str]) -> Mapping[str, int]:
+    """The choices that are sent to a page: all of a closed list, else the first of them and any that is chosen."""
+    if group.choices or len(counts) <= MOST_SENT:
+        return counts
+    rank = group.scale.rank if group.scale else lambda value: (-counts[value], int(value))
+    first = sorted(counts, key=rank)[:MOST_SENT]
+    return {value: counts[value] for value in dict.fromkeys((*first, *chosen)) if value in counts}
+
+
 def facet(
-    group: Group, counts: Mapping[str, int], chosen: Iterable[str], names: Names, problem: str = ""
+    group: Group,
+    counts: Mapping[str, int],
+    chosen: Iterable[str],
+    names: Names,
+    problem: str = "",
+    unsent: int = 0,
 ) -> Facet:
     """A group's choices in the order people look for them, those chosen always among them."""
     typed_as = group.scale.typed if group.scale else str
@@ -69,10 +89,10 @@ def facet(
     values = [*_in_order(group, counted, names), *strange]
     shown = [_choice(group, value, counted, chosen, names) for value in values]
     if group.choices or len(shown) <= IN_VIEW + 1:
-        return Facet(group, tuple(shown), (), typed, problem)
+        return Facet(group, tuple(shown), (), typed, problem, unsent)
     first = [choice for place, choice in enumerate(shown) if place < IN_VIEW or choice.is_chosen]
     rest = [choice for choice in shown if choice not in first]
-    return Facet(group, tuple(first), tuple(rest), typed, problem)
+    return Facet(group, tuple(first), tuple(rest), typed, problem, unsent)
 
 
 def _choice(

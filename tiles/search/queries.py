@@ -17,7 +17,7 @@ from tiles.search import address
 from tiles.search.address import Pairs
 from tiles.search.cards.queries import cards, photos_of
 from tiles.search.counting.queries import facet_counts, keys_in_view
-from tiles.search.facets import Chip, Facet, WayOut, chips, facet, ways_out
+from tiles.search.facets import Chip, Facet, WayOut, chips, facet, foremost, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
 from tiles.tray.parts.queries import PhotoPart
@@ -200,7 +200,8 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
     asked = search(pairs)
     counts = facet_counts(asked)
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
-    values = {name: {*chosen[name], *counted} for name, counted in counts.by_group.items()}
+    sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}
+    values = {name: {*chosen[name], *counted} for name, counted in sent.items()}
     names = names_of({**values, "like": set(address.values_of(pairs, "like"))})
     as_list = View.LIST.value in address.values_of(pairs, "view")
     found = _Found(asked, counts.total, unit, as_list=as_list)
@@ -211,7 +212,14 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
         total=counts.total,
         page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),  # type: ignore[arg-type]
         facets=[
-            facet(group, counts.by_group[group.name], chosen[group.name], names, problems.get(group.name, ""))
+            facet(
+                group,
+                sent[group.name],
+                chosen[group.name],
+                names,
+                problems.get(group.name, ""),
+                len(counts.by_group[group.name]) - len(sent[group.name]),
+            )
             for group in GROUPS
         ],
         chips=chips(pairs, names),

@@ -129,3 +129,27 @@ def test_pages_go_on_and_keep_the_search(viewer_client: Client, monkeypatch):
 def test_a_page_beyond_the_last_shows_the_last(viewer_client: Client, outcome):
     assert "71042-2" in words(viewer_client.get("/results/?page=99"))
     assert "71042-2" in words(viewer_client.get("/results/?page=none"))
+
+
+def test_what_a_name_holds_is_no_markup(viewer_client: Client):
+    body = ClayBodyFactory(name='<b>"Dune"</b> & ash')
+    fired_outcomes(
+        glaze_tile(TileFactory(body=body), (GlazeFactory(name="<i>Moss</i>"), {"band 1": 1})),
+        FiringFactory(fired=True),
+    )
+    page = viewer_client.get("/results/").content.decode()
+
+    assert "<b>" not in page
+    assert "<i>" not in page
+    assert "&lt;b&gt;&quot;Dune&quot;&lt;/b&gt; &amp; ash" in page
+
+
+def test_of_many_firings_the_newest_are_offered_and_the_chosen_one(viewer_client: Client, monkeypatch):
+    monkeypatch.setattr("tiles.search.facets.MOST_SENT", 2)
+    for number in (301, 302, 303, 304):
+        fired_outcomes(
+            glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 1})), FiringFactory(fired=True, number=number)
+        )
+    page = words(viewer_client.get("/results/?firing=301"))
+
+    assert [number for number in (301, 302, 303, 304) if f'value="{number}"' in page] == [301, 303, 304]
