@@ -1,5 +1,6 @@
 """Label stock: the list, the live drawing beside its numbers, and a person's part-used sheet."""
 
+from collections.abc import Iterator
 from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -34,17 +35,25 @@ def stocks(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.view_labelstock", raise_exception=True)
 def drawing(request: StudioRequest) -> HttpResponse:
     """What the numbers typed so far look like, or why they cannot be."""
-    form = LabelStockForm(request.GET)
+    typed = request.GET.copy()
+    typed["name"] = typed.get("name") or "not named yet"
+    form = LabelStockForm(typed)
     form.once = ()  # type: ignore[assignment]
     is_right = form.is_valid()
     page = {
         "sheet": sheet_of_stock(form.described) if is_right else None,
         "stock": form.described if is_right else None,
-        "troubles": [
-            (form.fields[name].label, errors) for name, errors in form.errors.items() if name in form.fields
-        ],
+        "troubles": [] if is_right else list(_amiss(form)),
     }
     return render(request, "tiles/prints/stocks/_drawing.html", page)
+
+
+def _amiss(form: LabelStockForm) -> Iterator[tuple[Any, list[str]]]:
+    """Labels of fields and what is wrong with them; what is not typed yet is not wrong."""
+    for name, errors in form.errors.items():
+        wrong = [str(error.messages[0]) for error in errors.as_data() if error.code != "required"]
+        if wrong and name in form.fields:
+            yield form.fields[name].label, wrong
 
 
 @require_http_methods(["GET", "POST"])
