@@ -30,7 +30,7 @@ OPEN_TO_ALL = {
 ONES_OWN = {"people:account", "people:password", "people:sign_out_elsewhere"}
 
 # Only a keeper opens these.
-KEEPERS = ("people:", "preferences:", "work:")
+KEEPERS = ("people:", "preferences:", "work:", "backup:", "export:")
 
 # Writing that a viewer may do.
 VIEWERS_MAY_POST = {

@@ -1,0 +1,311 @@
+"""Write the whole studio as an open package, and take one into an empty studio."""
+
+import csv
+import hashlib
+import io
+import time
+import zipfile
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO, Any, BinaryIO, cast
+
+from django.core.management import call_command
+from django.db import DatabaseError, connection, models, transaction
+from django.utils import timezone
+
+from firings.curves.services import originals
+from studio.backup.services import own_version
+from studio.export import cells, package, queries
+from studio.export.package import ORIGINALS, Described, Table, Written
+from studio.models import Person
+from studio.queries import preferences_now
+from studio.tables.queries import roles_held, rows_of
+from studio.tables.services import give_roles, go_on_counting, write_rows
+from tiles.photos.queries import photo_store
+
+NAME = "studio-%Y%m%d-%H%M%S.zip"
+CHUNK_BYTES = 1024 * 1024
+KEPT_FOR_S = 7 * 24 * 60 * 60.0
+# What a person who comes in a package has here until they choose a password.
+NEW_HERE = {
+    "password": "!",  # nosec B105: no password has this hash
+    "last_login": None,
+    "is_superuser": False,
+    "is_staff": False,
+    "email": "",
+    "sessions_mark": "",
+}
+# No cell is longer: a curve of three days at a second, in base64, has 6 MB.
+LONGEST_CELL = 64 * 1024 * 1024
+
+
+class CannotTakeIn(Exception):
+    """A package is not taken in; the words say where it is wrong. Nothing of it was kept."""
+
+
+# Out
+
+
+def export_studio(place: Path) -> list[str]:
+    """Write the studio as it stands into a package; what is missing or damaged on its own disk. People go on working.
+
+    Raises OSError when the disk refuses; then no half package is left.
+    """
+    place.parent.mkdir(parents=True, exist_ok=True)
+    unfinished = place.with_suffix(".making")
+    try:
+        with zipfile.ZipFile(unfinished, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as file:
+            amiss = _write(file)
+        unfinished.replace(place)
+    finally:
+        unfinished.unlink(missing_ok=True)
+    return amiss
+
+
+def _write(file: zipfile.ZipFile) -> list[str]:
+    with queries.as_it_stands() as using:
+        written = [_write_table(file, table, _told(model, using)) for model, table in queries.tables()]
+        amiss: list[str] = []
+        kept = list(_write_originals(file, using, amiss))
+    written.append(_write_table(file, ORIGINALS, kept))
+    moment, studio = timezone.now().isoformat(), preferences_now().studio_name
+    file.writestr(
+        package.DESCRIPTION,
+        package.description(written, made_at=moment, version=own_version(), studio=studio),
+    )
+    return amiss
+
+
+def _told(model: type[models.Model], using: str) -> Iterator[tuple[Any, ...]]:
+    rows = rows_of(model, using, queries.exported(model))
+    if model is not Person:
+        yield from rows
+        return
+    roles = roles_held(using)
+    for row in rows:
+        yield (*row, roles.get(row[0], ""))
+
+
+def _write_table(file: zipfile.ZipFile, table: Table, rows: Iterable[tuple[Any, ...]]) -> Written:
+    kinds = [column.kind for column in table.columns]
+    count = 0
+    with file.open(table.path, "w", force_zip64=True) as raw:
+        hashed = _Hashed(raw)
+        with io.TextIOWrapper(cast(BinaryIO, hashed), encoding="utf-8", newline="") as text:
+            lines = csv.writer(text)
+            lines.writerow(table.header)
+            for row in rows:
+                lines.writerow([cells.cell(kind, value) for kind, value in zip(kinds, row, strict=True)])
+                count += 1
+    return Written(table, count, hashed.byte_count, hashed.digest.hexdigest())
+
+
+def _write_originals(file: zipfile.ZipFile, using: str, amiss: list[str]) -> Iterator[tuple[str, str, int]]:
+    for name, sha256, place in queries.files(using):
+        if not place.exists():
+            amiss.append(f"{name} is missing")
+            continue
+        file.write(place, name, zipfile.ZIP_STORED)
+        yield name, sha256, place.stat().st_size
+
+
+class _Hashed(io.RawIOBase):
+    """Hashes what goes through it."""
+
+    def __init__(self, behind: IO[bytes]) -> None:
+        self.behind, self.digest, self.byte_count = behind, hashlib.sha256(), 0
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, chunk: Any) -> int:
+        """Pass on what is written."""
+        taken = bytes(chunk)
+        self.digest.update(taken)
+        self.byte_count += len(taken)
+        return self.behind.write(taken)
+
+
+def forget_old_packages(folder: Path) -> None:
+    """Delete packages of more than a week ago: each is as large as the studio."""
+    for place in [*folder.glob("studio-*.zip"), *folder.glob("*.making")]:
+        if time.time() - place.stat().st_mtime > KEPT_FOR_S:
+            place.unlink(missing_ok=True)
+
+
+# And back
+
+
+def import_studio(place: Path) -> dict[str, int]:
+    """Take a package into an empty studio, all or nothing; how many rows of each table.
+
+    Raises
+    ------
+    CannotTakeIn : there is a studio here, or the package is damaged, of another version, or does not hold together
+    """
+    if Person.objects.exists():
+        raise CannotTakeIn(
+            "There is a studio here already. Take it into an empty one: TILEWRIGHT_DATA=/a/new/folder."
+        )
+    with _opened(place) as file:
+        described = _checked(file)
+        try:
+            with transaction.atomic():
+                counts = _take_in(file, described)
+        except DatabaseError as trouble:
+            raise CannotTakeIn(f"The database refuses it: {str(trouble).splitlines()[0]}") from trouble
+    return counts
+
+
+@contextmanager
+def _opened(place: Path) -> Iterator[zipfile.ZipFile]:
+    try:
+        with zipfile.ZipFile(place) as file:
+            yield file
+    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, RuntimeError) as trouble:
+        raise CannotTakeIn("The file is damaged, or no package at all.") from trouble
+
+
+def _checked(file: zipfile.ZipFile) -> Described:
+    """What the package says of itself, if it has this version's tables and no name in it leads elsewhere."""
+    names = file.namelist()
+    if strange := [name for name in names if not package.NAMES.fullmatch(name)]:
+        raise CannotTakeIn(f"It holds what no package holds: {strange[0][:80]!r}.")
+    if package.DESCRIPTION not in names or len(names) != len(set(names)):
+        raise CannotTakeIn("It has no description of its own, or holds a file twice.")
+    try:
+        described = package.read_description(file.read(package.DESCRIPTION))
+    except ValueError as trouble:
+        raise CannotTakeIn(str(trouble)) from trouble
+    for table in [table for _, table in queries.tables()] + [ORIGINALS]:
+        if described.headers.get(table.name) != table.header or table.path not in names:
+            raise CannotTakeIn(
+                f"Its table “{table.name}” is not what this version has. It was made by "
+                f"{described.version or 'another'}: take it in with that version, then upgrade."
+            )
+    return described
+
+
+def _take_in(file: zipfile.ZipFile, described: Described) -> dict[str, int]:
+    counts, models_in = {}, []
+    for model, table in queries.tables():
+        counts[table.name] = _take_in_table(file, described, model, table)
+        models_in.append(model)
+    give_roles(_roles_in(file, described))
+    go_on_counting(models_in)
+    connection.check_constraints()
+    counts["original"] = _take_in_originals(file, described)
+    call_command("check_conditions", mend=True, verbosity=0, stdout=io.StringIO())
+    return counts
+
+
+def _take_in_table(
+    file: zipfile.ZipFile, described: Described, model: type[models.Model], table: Table
+) -> int:
+    fields = queries.exported(model)
+    new = (
+        [field for field in Person._meta.concrete_fields if field.name in NEW_HERE] if model is Person else []
+    )
+    more = tuple(NEW_HERE[field.name] for field in new)
+    rows = (
+        (*(_fit(field, value) for field, value in zip(fields, row, strict=False)), *more)
+        for row in _rows(file, described, table)
+    )
+    return write_rows(model, [*fields, *new], rows)
+
+
+def _fit(field: models.Field[Any, Any], value: Any) -> Any:
+    """An empty cell of a text column is a text without letters; of any other, no value."""
+    if value is None and not field.null and queries.kind_of(field) == "string":
+        return ""
+    return float(value) if value is not None and isinstance(field, models.FloatField) else value
+
+
+def _roles_in(file: zipfile.ZipFile, described: Described) -> dict[int, str]:
+    [table] = [table for model, table in queries.tables() if model is Person]
+    return {row[0]: row[-1] for row in _rows(file, described, table) if row[-1]}
+
+
+def _rows(file: zipfile.ZipFile, described: Described, table: Table) -> Iterator[list[Any]]:
+    """The rows of a table, read as far as it says and compared with its digest at the end."""
+    csv.field_size_limit(LONGEST_CELL)
+    byte_count, digest = described.digests[table.name]
+    with file.open(table.path) as raw:
+        bounded = _Bounded(raw, byte_count)
+        try:
+            lines = csv.reader(
+                io.TextIOWrapper(io.BufferedReader(bounded), encoding="utf-8", newline=""), strict=True
+            )
+            next(lines, None)
+            for number, line in enumerate(lines, start=2):
+                yield _row(table, number, line)
+        except (csv.Error, UnicodeDecodeError, zipfile.BadZipFile) as trouble:
+            raise CannotTakeIn(f"{table.path} cannot be read: {trouble}.") from trouble
+    if f"sha256:{bounded.digest.hexdigest()}" != digest:
+        raise CannotTakeIn(
+            f"{table.path} is not what was written: a file of the package was changed or damaged."
+        )
+
+
+def _row(table: Table, number: int, line: list[str]) -> list[Any]:
+    if len(line) != len(table.columns):
+        raise CannotTakeIn(f"{table.path}, row {number}: it has {len(line)} cells, not {len(table.columns)}.")
+    read = []
+    for column, written in zip(table.columns, line, strict=True):
+        try:
+            read.append(cells.value(column.kind, written))
+        except ValueError as trouble:
+            raise CannotTakeIn(f"{table.path}, row {number}, column {column.name}: {trouble}.") from trouble
+    return read
+
+
+class _Bounded(io.RawIOBase):
+    """Hashes what is read, and no more of it than was announced."""
+
+    def __init__(self, behind: IO[bytes], most_bytes: int) -> None:
+        self.behind, self.left, self.digest = behind, most_bytes, hashlib.sha256()
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, room: Any) -> int:
+        """Read on; a file that goes on beyond what it said is not believed."""
+        chunk = self.behind.read(len(room))
+        self.left -= len(chunk)
+        if self.left < 0:
+            raise zipfile.BadZipFile("it is longer than it says")
+        self.digest.update(chunk)
+        room[: len(chunk)] = chunk
+        return len(chunk)
+
+
+def _take_in_originals(file: zipfile.ZipFile, described: Described) -> int:
+    """Each original onto the disk, before the rows that stand for it are there for good."""
+    taken = 0
+    for path, sha256, _ in _rows(file, described, ORIGINALS):
+        if not package.NAMES.fullmatch(path) or sha256 not in path:
+            raise CannotTakeIn(f"{ORIGINALS.path} names {path[:80]!r}, which is no original.")
+        try:
+            with file.open(path) as raw:
+                found = _keep(path, raw)
+        except KeyError:
+            raise CannotTakeIn(f"{path} is missing.") from None
+        if found != sha256:
+            raise CannotTakeIn(f"{path} holds something else than its name says.")
+        taken += 1
+    return taken
+
+
+def _keep(path: str, raw: IO[bytes]) -> str:
+    chunks = iter(lambda: raw.read(CHUNK_BYTES), b"")
+    if path.startswith("originals/curves/"):
+        sha256 = originals().receive(chunks)
+        originals().keep(sha256)
+        return sha256
+    with photo_store().arrive() as arrival:
+        for chunk in chunks:
+            arrival.write(chunk)
+        sha256 = arrival.sha256
+        photo_store().keep_original(arrival, path.rpartition(".")[2])
+    return sha256

@@ -1,0 +1,31 @@
+"""Take an open package into an empty studio."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError
+
+from studio.export.services import CannotTakeIn, import_studio
+
+
+class Command(BaseCommand):
+    help = "Take a package that export_studio wrote into an empty studio, all or nothing."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="the package")
+
+    def handle(self, *, file: Path, **options: Any) -> None:
+        """Take it in, and say how people come in now."""
+        call_command("migrate", verbosity=0, interactive=False)
+        try:
+            counts = import_studio(file)
+        except CannotTakeIn as trouble:
+            raise CommandError(str(trouble)) from trouble
+        except OSError as trouble:
+            raise CommandError(f"{file}: {trouble.strerror or trouble}.") from trouble
+        self.stdout.write(
+            f"{sum(counts.values()):,} rows and files are in. Nobody has a password here yet: "
+            "manage.py sign_in_link lets the keeper in, who makes links for the others."
+        )
