@@ -112,4 +112,4 @@ def test_the_way_into_everything_needs_no_script(open_page, recorder):
     page = open_page(str(ACCOUNT), recorder, width=390, java_script_enabled=False)
     page.get_by_role("button", name="More").click()
 
-    assert page.get_by_role("button", name="Sign out").is_visible()
+    assert page.get_by_role("button", name="Sign out", exact=True).is_visible()
