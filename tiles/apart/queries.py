@@ -4,7 +4,6 @@ Indexes narrow the search: the same stack (`outcome_by_stack`), the same glaze o
 body and cone (`outcome_by_body`). What they find is then judged exactly by `tiles.conditions.apart`.
 """
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
@@ -18,13 +17,16 @@ from django.urls import reverse
 from firings.cones import series
 from firings.models import Firing
 from firings.vocabulary import Atmosphere
+from tiles.apart.places import candidates_held
+from tiles.columns.queries import standing
 from tiles.conditions import apart
 from tiles.conditions.apart import Condition, Level, Place, Row
 from tiles.conditions.facts import Conditions, LayerFacts
-from tiles.conditions.queries import conditions_of, stacked_facts
+from tiles.conditions.queries import conditions_of
 from tiles.conditions.stack import stack_key
-from tiles.models import ClayBody, GlazeBatch, Outcome, Photo, StackedLayer
-from tiles.search.queries import photos_of, searchable
+from tiles.models import ClayBody, GlazeBatch, Outcome, Photo
+from tiles.search.cards.queries import layers_of, photos_of
+from tiles.search.queries import searchable
 from tiles.tray.parts.queries import PhotoPart
 
 # The newest of each kind that are looked at: many more than a page shows, few enough for a phone's patience.
@@ -152,18 +154,23 @@ FACTS = (
 
 def facts_of(found: Iterable[QuerySet[Outcome]]) -> list[tuple[int, Conditions]]:
     """The conditions of what was found, as far as they count for being apart."""
-    rows = [row for one in found for row in one.values(*FACTS)[:MOST_CANDIDATES]]
+    return _facts([row for one in found for row in one.values(*FACTS)[:MOST_CANDIDATES]])
+
+
+def _facts(rows: Sequence[dict[str, Any]]) -> list[tuple[int, Conditions]]:
     layers = layers_of([row["pk"] for row in rows])
-    return [(row["pk"], read_facts(row, tuple(layers[row["pk"]]))) for row in rows]
+    return [(row["pk"], read_facts(row, layers.get(row["pk"], ()))) for row in rows]
 
 
-def layers_of(keys: Sequence[int]) -> dict[int, list[LayerFacts]]:
-    """The stacks of outcomes by their keys; one query."""
-    layers: dict[int, list[LayerFacts]] = defaultdict(list)
-    stacked = StackedLayer.objects.filter(outcome__in=keys).select_related("glaze", "batch")
-    for row in stacked.order_by("position"):
-        layers[row.outcome_id].append(stacked_facts(row))
-    return layers
+def others_of(outcome: Outcome, layers: Sequence[LayerFacts]) -> list[tuple[int, Conditions]]:
+    """What may be one change apart: from the results held in memory, else asked of the database."""
+    held = standing()
+    if held is None:
+        return facts_of(candidates(outcome, layers))
+    same = {column: getattr(outcome, column) for column in COLUMNS}
+    keys = candidates_held(held, same, outcome.stack_key, outcome.pk, MOST_CANDIDATES)
+    rows = {row["pk"]: row for row in Outcome.objects.filter(pk__in=keys).values(*FACTS)}
+    return _facts([rows[key] for key in keys if key in rows])
 
 
 def read_facts(row: Mapping[str, Any], layers: tuple[LayerFacts, ...]) -> Conditions:
@@ -193,7 +200,7 @@ def read_facts(row: Mapping[str, Any], layers: tuple[LayerFacts, ...]) -> Condit
 def one_change_apart(outcome: Outcome, *, may_plan: bool) -> Block:
     """What is one change apart from an outcome that came from `for_display()`; a constant number of queries."""
     mine = conditions_of(outcome)
-    others = facts_of(candidates(outcome, mine.layers)) if mine.layers else []
+    others = others_of(outcome, mine.layers) if mine.layers else []
     rows = apart.rows(mine, others, _offered(outcome, mine) if may_plan else None)
     shown = _shown({key for row in rows for place in row.places for key in place.keys} | {outcome.pk})
     photos = photos_of(list(shown.values()))

@@ -147,6 +147,8 @@ FACETS: Mapping[str, tuple[int, Answers]] = {
     "speckled": (WARE, lambda ware, lookups: _yes_or_no(ware.body in lookups.speckled)),
     "texture": (WARE, lambda ware, _: _yes_or_no(ware.textured)),
     "photo": (WARE, lambda ware, _: _yes_or_no(ware.pictured)),
+    "form": (WARE, lambda ware, _: (ware.form,)),
+    "firings": (WARE, lambda ware, _: (ware.firings,)),
     "shelf": (WARE, lambda ware, _: _some(ware.shelf)),
     "cone": (HEAT, lambda heat, _: _some(heat.reached)),
     "target cone": (HEAT, lambda heat, _: _some(heat.target)),

@@ -22,6 +22,7 @@ from tests.factories import (
 )
 from tests.tiles.apart.studios import random_studio
 from tiles.apart.queries import one_change_apart, plan_address
+from tiles.columns.queries import read_now
 from tiles.conditions.apart import Condition, difference
 from tiles.conditions.queries import conditions_of
 from tiles.models import Outcome
@@ -29,9 +30,12 @@ from tiles.models import Outcome
 pytestmark = pytest.mark.django_db
 
 
+@pytest.mark.parametrize("in_memory", [False, True])
 @pytest.mark.parametrize("seed", range(3))
-def test_the_database_finds_what_brute_force_finds(seed):
+def test_what_is_found_is_what_brute_force_finds(seed, in_memory, monkeypatch):
     random_studio(random.Random(seed), tiles=36)
+    held = read_now() if in_memory else None
+    monkeypatch.setattr("tiles.apart.queries.standing", lambda: held)
     everything = list(Outcome.objects.for_display().fired())
     facts = {outcome.pk: conditions_of(outcome) for outcome in everything}
     found_any = 0
