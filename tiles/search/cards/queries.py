@@ -29,7 +29,7 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
     found = {row[0]: Row(*row) for row in Outcome.objects.filter(pk__in=keys).values_list(*ROW)}
     rows = [found[key] for key in keys if key in found]
     layers, flaws = layers_of(keys), _flaws_of(keys)
-    photos = photos_of(rows)
+    photos = photos_of(rows, looked_into=False)
     address = reverse("tiles:recording:tile", args=["0-0"]).replace("0-0", "{}")
     return [
         card(
@@ -68,16 +68,17 @@ def _picture(photo: Photo | PhotoPart | None) -> Picture | None:
     return Picture(at(photo, "small"), widths(photo), photo.width, photo.height)
 
 
-def photos_of(outcomes: Iterable[Outcome | Row]) -> dict[int, Photo | PhotoPart]:
-    """For each outcome, by its key, the photo, or part of one, that shows it best; one query."""
+def photos_of(outcomes: Iterable[Outcome | Row], *, looked_into: bool = True) -> dict[int, Photo | PhotoPart]:
+    """For each outcome, by its key, the photo, or part of one, that shows it best; one query.
+
+    `looked_into` where what was found in view is needed too: much to read for many photos.
+    """
     outcomes = list(outcomes)
-    filings = (
-        PhotoFiling.objects.filter(
-            tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
-        )
-        .select_related("photo")
-        .defer("photo__look")
-    )
+    filings = PhotoFiling.objects.filter(
+        tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
+    ).select_related("photo")
+    if not looked_into:
+        filings = filings.defer("photo__look")
     by_tile: dict[int, list[PhotoFiling]] = {}
     for filing in filings:
         by_tile.setdefault(filing.tile_id, []).append(filing)
