@@ -95,11 +95,12 @@ def count(filters: Filters, facets: Mapping[str, str]) -> Counted:
 
 def _by_code(filters: Filters, column: int, places: Numbers | None) -> Numbers:
     """How many rows that pass the filters of all other columns have each code."""
-    codes = filters.held.rows.codes[column]
-    most = filters.held.sizes[column]
+    held = filters.held
     if filters.of_column(column) is not None:
         places = _places(filters.rows(without_column=column))
-    return np.bincount(codes if places is None else codes.take(places), minlength=most)
+    if places is None:
+        return held.total_by_code(column)
+    return np.bincount(held.rows.codes[column].take(places), minlength=held.sizes[column])
 
 
 def _places(passed: Flags | None) -> Numbers | None:

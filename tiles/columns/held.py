@@ -1,7 +1,7 @@
 """The results as they are held: one snapshot that never changes, from which the next one is made."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -67,6 +67,7 @@ class Held:
     sizes : how many codes of each book are in use here
     facets : what each code of a column answers
     words : where each word that people wrote stands, by the codes of SAID; shared, only grows
+    totals : how many rows have each code, for each column that was asked about; filled as it is asked
     """
 
     rows: Rows
@@ -75,11 +76,18 @@ class Held:
     facets: Mapping[str, Facet]
     lookups: Lookups
     words: Postings
+    totals: dict[int, Numbers] = field(default_factory=dict)
 
     @property
     def byte_count(self) -> int:
         """The memory of the rows; codebooks come on top, one entry for each value that occurs."""
         return sum(column.nbytes for column in self.rows.every())
+
+    def total_by_code(self, column: int) -> Numbers:
+        """How many of all rows have each code of a column."""
+        if column not in self.totals:
+            self.totals[column] = np.bincount(self.rows.codes[column], minlength=self.sizes[column])
+        return self.totals[column]
 
     @property
     def numbers(self) -> Numbers:
@@ -127,6 +135,7 @@ def with_rows(held: Held, rows: Rows) -> Held:
     return replace(
         held,
         rows=rows,
+        totals={},
         sizes=_sizes(held.books),
         facets=_facets(held.books, held.lookups, held.facets),
     )
@@ -136,7 +145,7 @@ def with_lookups(held: Held, lookups: Lookups) -> Held:
     """The same after shared records changed."""
     kept = {name: facet for name, facet in held.facets.items() if name not in LOOKING_UP}
     facets = _facets(held.books, lookups, kept)
-    return replace(held, lookups=lookups, sizes=_sizes(held.books), facets=facets)
+    return replace(held, lookups=lookups, totals={}, sizes=_sizes(held.books), facets=facets)
 
 
 def _sizes(books: Sequence[Codebook]) -> tuple[int, ...]:
