@@ -1,0 +1,340 @@
+"""What searches cost, as ratios against floors in one run: python -m tests.bench.search --outcomes 1000000
+
+A studio of so many invented outcomes, and one of a tenth, is made in a folder of its own, or found under --folder,
+where it is kept. For each, in a process of its own: all counts of a results page against the best hand-written SQL (seven
+facets, a narrow table, seven rotated covering indexes) and against bare numpy on byte columns; words, slips of the pen,
+colour and one change apart; 50 cards; whole pages, and pages a second on two processes. Floors are measured in turn
+with ours, so that other work on the machine hits all alike. Exits with 1 where a bound is broken.
+"""
+
+import argparse
+import json
+import multiprocessing
+import os
+import random
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import django
+import numpy as np
+
+from tests.bench.heatwork import best_of
+
+FACETS = ("body_id", "top_glaze_id", "reached_order", "atmosphere", "coats_total", "surface", "kiln_id")
+GROUPS = ("body", "top", "cone", "atmosphere", "coats", "surface", "kiln")
+QUESTION = "body=1&cone=6"
+ASKED = {"body_id": 1, "reached_order": 30}
+SECONDS = 4.0
+MOST_MS = {
+    "first page": 60,
+    "filtered page": 60,
+    "words": 50,
+    "slip": 50,
+    "colour": 50,
+    "one change apart": 50,
+    "50 cards": 6,
+}
+FEWEST_TIMES_SQL, MOST_GROWTH = 5.0, 8.0
+TIMES = 5
+
+
+def set_up(folder: Path) -> None:
+    os.environ["TILEWRIGHT_DATA"] = str(folder)
+    os.environ["TILEWRIGHT_HOSTS"] = "testserver"
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
+    django.setup()
+
+
+def ms(work: Callable[[], object], times: int = TIMES) -> float:
+    return best_of(times, work)[0] * 1000
+
+
+def made(folder: Path, outcomes: int) -> None:
+    """The studio, made where it is not there yet."""
+    from django.core.management import call_command  # noqa: PLC0415
+
+    from tiles.models import Tile  # noqa: PLC0415
+
+    folder.mkdir(parents=True, exist_ok=True)
+    call_command("migrate", verbosity=0)
+    if not Tile.everything.exists():
+        call_command("make_outcomes", str(outcomes), verbosity=0)
+
+
+def lay_narrow_table() -> None:
+    """What the best SQL reads: a table of the seven facets alone, with seven covering indexes, each led by another."""
+    from django.db import connection  # noqa: PLC0415
+
+    with connection.cursor() as cursor:
+        cursor.execute("DROP TABLE IF EXISTS bench_facets")
+        columns = ", ".join(FACETS)
+        cursor.execute(
+            f"CREATE TABLE bench_facets AS SELECT {columns} FROM tiles_outcome WHERE fired_on IS NOT NULL"
+        )
+        for place in range(len(FACETS)):
+            turned = ", ".join(FACETS[place:] + FACETS[:place])
+            cursor.execute(f"CREATE INDEX bench_facets_{place} ON bench_facets ({turned})")
+        cursor.execute("ANALYZE bench_facets")
+
+
+def counted_by_sql() -> list[dict[Any, int]]:
+    """Seven facets, each under the filters of the others."""
+    from django.db import connection  # noqa: PLC0415
+
+    found = []
+    with connection.cursor() as cursor:
+        for facet in FACETS:
+            others = [(name, value) for name, value in ASKED.items() if name != facet]
+            where = " AND ".join(f"{name} = %s" for name, _ in others)
+            cursor.execute(
+                f"SELECT {facet}, COUNT(*) FROM bench_facets WHERE {where} GROUP BY {facet}",
+                [value for _, value in others],
+            )
+            found.append({value: number for value, number in cursor.fetchall() if value not in (None, "")})
+    return found
+
+
+def byte_columns() -> list[np.ndarray]:
+    """The seven facets as bare byte columns."""
+    from tiles.models import Outcome  # noqa: PLC0415
+
+    rows = Outcome.objects.fired().order_by("pk").values_list(*FACETS)
+    return [
+        np.unique(np.array(column, str), return_inverse=True)[1].astype(np.uint8)
+        for column in zip(*rows, strict=True)
+    ]
+
+
+def counted_by_numpy(columns: list[np.ndarray], asked: dict[int, int]) -> list[np.ndarray]:
+    masks = {place: columns[place] == code for place, code in asked.items()}
+    found = []
+    for place, column in enumerate(columns):
+        others = [mask for one, mask in masks.items() if one != place]
+        mask = np.logical_and.reduce(others)
+        found.append(np.bincount(column[mask], minlength=256))
+    return found
+
+
+def counts_against_floors(figures: dict[str, float]) -> None:
+    from tiles.search import address  # noqa: PLC0415
+    from tiles.search.counting.queries import facet_counts  # noqa: PLC0415
+    from tiles.search.groups import NAMES_IN_ADDRESS  # noqa: PLC0415
+    from tiles.search.queries import search  # noqa: PLC0415
+
+    pairs = address.read(QUESTION, NAMES_IN_ADDRESS)
+    lay_narrow_table()
+    columns = byte_columns()
+    codes = {
+        FACETS.index(name): int(columns[FACETS.index(name)][_row_with(name, value)])
+        for name, value in ASKED.items()
+    }
+    ours = facet_counts(search(pairs)).by_group
+    for group, by_sql in zip(GROUPS, counted_by_sql(), strict=True):
+        assert ours[group] == {str(value): number for value, number in by_sql.items()}, group
+    times = best_of(
+        TIMES, lambda: facet_counts(search(pairs)), counted_by_sql, lambda: counted_by_numpy(columns, codes)
+    )
+    figures["all counts"], figures["SQL, seven facets"], figures["numpy, seven facets"] = (
+        round(1000 * one, 2) for one in times
+    )
+
+
+def _row_with(name: str, value: object) -> int:
+    from tiles.models import Outcome  # noqa: PLC0415
+
+    rows = Outcome.objects.fired().order_by("pk").values_list(name, flat=True)
+    return next(place for place, one in enumerate(rows) if one == value)
+
+
+def parts(figures: dict[str, float]) -> None:
+    from django.template import engines  # noqa: PLC0415
+
+    from tiles.apart.queries import one_change_apart  # noqa: PLC0415
+    from tiles.models import Outcome  # noqa: PLC0415
+    from tiles.search import address  # noqa: PLC0415
+    from tiles.search.cards.queries import cards  # noqa: PLC0415
+    from tiles.search.counting.queries import facet_counts, keys_in_view  # noqa: PLC0415
+    from tiles.search.groups import NAMES_IN_ADDRESS  # noqa: PLC0415
+    from tiles.search.queries import search  # noqa: PLC0415
+
+    def found(query: str) -> tuple[int, list[int]]:
+        asked = search(address.read(query, NAMES_IN_ADDRESS))
+        return facet_counts(asked).total, keys_in_view(asked, 0, 50)
+
+    for name, query in (
+        ("words", "q=mottled"),
+        ("slip", "q=embr"),
+        ("colour", "near=%23a07050&within=5&sort=nearest"),
+    ):
+        assert found(query)[0], name
+        figures[name] = ms(lambda query=query: found(query))
+    keys = found("")[1]
+    loop = engines["django"].from_string(
+        '{% for card in cards %}{% include "tiles/search/_card.html" %}{% endfor %}'
+    )
+    ready = cards(keys, {}, "mm")
+    figures["50 cards"] = ms(lambda: loop.render({"cards": ready}), 20)
+    figures["50 cards' words"] = ms(lambda: cards(keys, {}, "mm"))
+    chosen = random.Random(1).sample(keys, 6) + found("glaze=1&cone=6")[1][:6]
+    outcomes = [Outcome.objects.for_display().get(pk=key) for key in chosen]
+    figures["one change apart"] = max(
+        ms(lambda one=one: one_change_apart(one, may_plan=True), 3) for one in outcomes
+    )
+
+
+def signed_in() -> Any:
+    from django.contrib.auth.models import Group  # noqa: PLC0415
+    from django.test import Client  # noqa: PLC0415
+
+    from studio.models import Person  # noqa: PLC0415
+
+    person = Person.objects.filter(username="bench").first() or Person.objects.create_user(username="bench")
+    person.groups.set(Group.objects.all())
+    client = Client()
+    client.force_login(person)
+    return client
+
+
+def pages(figures: dict[str, float]) -> None:
+    client = signed_in()
+    client.get("/results/")
+    figures["first page"] = ms(lambda: client.get("/results/"))
+    figures["filtered page"] = ms(lambda: client.get(f"/results/?{QUESTION}"))
+
+
+def a_write(figures: dict[str, float]) -> None:
+    """What the first question after a write waits, and what the write itself pays."""
+    from tiles.columns import queries, services  # noqa: PLC0415
+    from tiles.models import Outcome  # noqa: PLC0415
+
+    outcome = Outcome.objects.fired().order_by("pk").first()
+
+    def write() -> None:
+        Outcome.objects.filter(pk=outcome.pk).update(verdict=random.choice(("keep", "retest")))
+
+    def followed() -> None:
+        write()
+        queries.standing()
+
+    write_ms, both_ms = (1000 * one for one in best_of(TIMES, write, followed))
+    services.stop_watching()
+    unwatched_ms = ms(write)
+    services.watch_writes()
+    figures["follow a write"] = both_ms - write_ms
+    figures["a write"], figures["the same without triggers"] = write_ms, unwatched_ms
+
+
+def of_pages(folder: str, queue: Any, start: Any) -> None:
+    """One process: pages for some seconds; how many."""
+    set_up(Path(folder))
+    from tiles.columns import queries  # noqa: PLC0415
+
+    client = signed_in()
+    hold_all(queries)
+    questions = [f"/results/?glaze={glaze}&cone=6" for glaze in range(1, 9)]
+    client.get(questions[0])
+    start.wait()
+    done, ends = 0, time.perf_counter() + SECONDS
+    while time.perf_counter() < ends:
+        client.get(questions[done % len(questions)], headers={"HX-Request": "true"})
+        done += 1
+    queue.put(done)
+
+
+def pages_a_second(folder: Path, processes: int = 2) -> float:
+    context = multiprocessing.get_context("spawn")
+    queue, start = context.Queue(), context.Barrier(processes)
+    works = [context.Process(target=of_pages, args=(str(folder), queue, start)) for _ in range(processes)]
+    for work in works:
+        work.start()
+    total = sum(queue.get(timeout=600) for _ in works)
+    for work in works:
+        work.join()
+    return total / SECONDS
+
+
+def hold_all(queries: Any) -> None:
+    """Read everything, and wait for it."""
+    while queries.standing() is None:
+        time.sleep(0.2)
+
+
+def measure(folder: Path, outcomes: int) -> dict[str, float]:
+    set_up(folder)
+    from tiles.columns import queries  # noqa: PLC0415
+
+    made(folder, outcomes)
+    began = time.perf_counter()
+    hold_all(queries)
+    figures: dict[str, float] = {"read into memory, s": time.perf_counter() - began}
+    held = queries.standing()
+    assert held is not None
+    figures["results"], figures["megabytes"] = len(held.rows), held.byte_count / 1e6
+    counts_against_floors(figures)
+    parts(figures)
+    pages(figures)
+    figures["pages a second, two processes"] = pages_a_second(folder)
+    a_write(figures)
+    return {name: round(float(figure), 2) for name, figure in figures.items()}
+
+
+def measured_apart(folder: Path, outcomes: int) -> dict[str, float]:
+    """The figures of one size, from a process of its own."""
+    command = [
+        sys.executable,
+        "-m",
+        "tests.bench.search",
+        "--outcomes",
+        str(outcomes),
+        "--measure",
+        str(folder),
+    ]
+    answer = subprocess.run(command, check=True, capture_output=True, text=True)
+    return dict(json.loads(answer.stdout.splitlines()[-1]))
+
+
+def main() -> int:
+    reader = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    reader.add_argument("--outcomes", type=int, default=100_000)
+    reader.add_argument("--folder", type=Path, help="where studios are kept from one run to the next")
+    reader.add_argument("--measure", type=Path, help=argparse.SUPPRESS)
+    asked = reader.parse_args()
+    if asked.measure:
+        print(json.dumps(measure(asked.measure, asked.outcomes)))
+        return 0
+    with tempfile.TemporaryDirectory(prefix="tilewright-bench-") as temporary:
+        folder = asked.folder or Path(temporary)
+        sizes = (asked.outcomes // 10, asked.outcomes)
+        small, large = (measured_apart(folder / f"outcomes-{size}", size) for size in sizes)
+    return told(small, large)
+
+
+def told(small: dict[str, float], large: dict[str, float]) -> int:
+    """Print the figures; 1 where a bound is broken."""
+    for name, figure in large.items():
+        print(
+            f"{name:32} {small[name]:12.2f} {figure:12.2f}"
+            + (f"   (bound {MOST_MS[name]})" if name in MOST_MS else "")
+        )
+    times_sql = large["SQL, seven facets"] / large["all counts"]
+    growth = large["all counts"] / small["all counts"]
+    page_growth = large["filtered page"] / small["filtered page"]
+    print(f"all counts of a page are {times_sql:.1f} × quicker than seven facets by the best SQL")
+    print(f"and take {large['all counts'] / large['numpy, seven facets']:.1f} × bare numpy's seven facets")
+    print(f"ten times the outcomes cost {growth:.1f} × the counts and {page_growth:.1f} × the page")
+    broken = [name for name, most in MOST_MS.items() if large[name] > most]
+    if times_sql < FEWEST_TIMES_SQL:
+        broken.append("times SQL")
+    if max(growth, page_growth) >= MOST_GROWTH:
+        broken.append("growth")
+    print("kept" if not broken else f"broken: {', '.join(broken)}")
+    return 1 if broken else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
