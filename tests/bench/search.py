@@ -1,10 +1,10 @@
 """What searches cost, as ratios against floors in one run: python -m tests.bench.search --outcomes 1000000
 
 A studio of so many invented outcomes, and one of a tenth, is made in a folder of its own, or found under --folder,
-where it is kept. For each, in a process of its own: all counts of a results page against the best hand-written SQL (seven
-facets, a narrow table, seven rotated covering indexes) and against bare numpy on byte columns; words, slips of the pen,
-colour and one change apart; 50 cards; whole pages, and pages a second on two processes. Floors are measured in turn
-with ours, so that other work on the machine hits all alike. Exits with 1 where a bound is broken.
+where it is kept. For each, in a process of its own: all counts of a results page against the best hand-written SQL
+(seven facets, a narrow table, seven rotated covering indexes) and against bare numpy on byte columns; words, slips of
+the pen, colour and one change apart; 50 cards; whole pages, and pages a second on two processes. Floors are measured in
+turn with ours, so that other work on the machine hits all alike. Exits with 1 where a bound is broken.
 """
 
 import argparse
@@ -17,6 +17,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -172,7 +173,7 @@ def parts(figures: dict[str, float]) -> None:
         ("colour", "near=%23a07050&within=5&sort=nearest"),
     ):
         assert found(query)[0], name
-        figures[name] = ms(lambda query=query: found(query))
+        figures[name] = ms(partial(found, query))
     keys = found("")[1]
     loop = engines["django"].from_string(
         '{% for card in cards %}{% include "tiles/search/_card.html" %}{% endfor %}'
@@ -183,7 +184,7 @@ def parts(figures: dict[str, float]) -> None:
     chosen = random.Random(1).sample(keys, 6) + found("glaze=1&cone=6")[1][:6]
     outcomes = [Outcome.objects.for_display().get(pk=key) for key in chosen]
     figures["one change apart"] = max(
-        ms(lambda one=one: one_change_apart(one, may_plan=True), 3) for one in outcomes
+        ms(partial(one_change_apart, one, may_plan=True), 3) for one in outcomes
     )
 
 
@@ -212,7 +213,7 @@ def a_write(figures: dict[str, float]) -> None:
     from tiles.columns import queries, services  # noqa: PLC0415
     from tiles.models import Outcome  # noqa: PLC0415
 
-    outcome = Outcome.objects.fired().order_by("pk").first()
+    outcome = Outcome.objects.fired().earliest("pk")
 
     def write() -> None:
         Outcome.objects.filter(pk=outcome.pk).update(verdict=random.choice(("keep", "retest")))
