@@ -1,0 +1,73 @@
+"""Pages over results held in memory: as many queries with many results as with few."""
+
+import pytest
+from django.test import Client
+
+from tests.counting import queries_of
+from tests.factories import (
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+from tiles.columns import queries
+from tiles.models import Flaw, Outcome
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def fire(count: int) -> list[Outcome]:
+    return [
+        outcome
+        for _ in range(count)
+        for outcome in fired_outcomes(
+            glaze_tile(TileFactory(body=ClayBodyFactory()), (GlazeFactory(), {"band 1": 2, "band 2": 3})),
+            FiringFactory(fired=True),
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    "asked", ["", "?cone=6&flaw=none&flaw=crazing", "?view=list", "?near=39+24+33&sort=nearest"]
+)
+def test_a_page_of_results_asks_no_more_with_more_results(viewer_client: Client, asked: str):
+    for outcome in fire(2):
+        Flaw.objects.create(outcome=outcome, kind="crazing")
+    Outcome.objects.update(lab_l=39, lab_a=24, lab_b=33, lab_basis="chart")
+    viewer_client.get(f"/results/{asked}")
+    few = queries_of(viewer_client, f"/results/{asked}")
+    for outcome in fire(10):
+        Flaw.objects.create(outcome=outcome, kind="crazing")
+    Outcome.objects.update(lab_l=39, lab_a=24, lab_b=33, lab_basis="chart")
+    viewer_client.get(f"/results/{asked}")
+
+    assert queries.standing() is not None
+    assert queries_of(viewer_client, f"/results/{asked}") == few
+
+
+def test_a_page_shows_what_was_written_a_moment_ago(recorder_client: Client):
+    outcome = fire(1)[0]
+    assert "not judged yet" in recorder_client.get("/results/").content.decode()
+    Outcome.objects.update(surface="satin", judged_at="2026-03-01T12:00Z")
+
+    page = recorder_client.get("/results/?surface=satin").content.decode()
+    assert "<strong>2 results" in " ".join(page.split())
+    assert outcome.tile.label in page
+    assert "not judged yet" not in page.split('id="found"')[1]
+
+
+def test_a_slip_in_a_name_is_forgiven_where_nothing_begins_so(viewer_client: Client):
+    fired_outcomes(
+        glaze_tile(TileFactory(note="harbinger"), (GlazeFactory(name="Harbour blue"), {"band 1": 1})),
+        FiringFactory(fired=True),
+    )
+    fire(1)
+    held = [len(viewer_client.get(f"/results/?q={typed}").context["shown"].page) for typed in SLIPS]
+
+    assert held == [*SLIPS.values()]
+
+
+# What is typed, and how many results say it.
+SLIPS = {"harbuor": 1, "harb": 1, "blu": 1, "lue": 0, "harbours": 1, "hxrbxur": 0, "harbinger": 1, "zzz": 0}
