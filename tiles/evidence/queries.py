@@ -9,13 +9,14 @@ from urllib.parse import urlencode
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from tiles.apart.queries import FACTS, MOST_COMPARED, compare_address, layers_of, read_facts
+from tiles.apart.queries import FACTS, MOST_COMPARED, compare_address, read_facts
 from tiles.evidence.gathered import Evidence, gathered
 from tiles.evidence.lines import Effect
 from tiles.evidence.matching import Change, Match, Result
 from tiles.models import Flaw, Glaze, Outcome, Photo
+from tiles.search.cards.queries import layers_of, photos_of
 from tiles.search.filters import layered_with
-from tiles.search.queries import photos_of, searchable
+from tiles.search.queries import searchable
 from tiles.tray.parts.queries import PhotoPart
 from tiles.vocabulary import Opacity, Surface
 
@@ -69,7 +70,7 @@ def results_of(scope: Scope) -> list[Result]:
     rows = list(judged.values(*FACTS, *JUDGED)[:MOST_RESULTS])
     keys = [row["pk"] for row in rows]
     layers, flaws = layers_of(keys), _flaws_of(keys)
-    return [_result(row, tuple(layers[row["pk"]]), frozenset(flaws[row["pk"]])) for row in rows]
+    return [_result(row, layers.get(row["pk"], ()), frozenset(flaws[row["pk"]])) for row in rows]
 
 
 def _flaws_of(keys: Sequence[int]) -> dict[int, list[str]]:
