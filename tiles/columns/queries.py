@@ -241,6 +241,7 @@ def lookups() -> Lookups:
     """Names and kinds of the records that results share, the bin's included. Five queries."""
     glazes = [*Glaze.everything.values_list("pk", "name", "kind")]
     bodies = [*ClayBody.everything.values_list("pk", "name", "colour_family", "speckled")]
+    lots = [*GlazeBatch.everything.values_list("pk", "glaze__name", "lot")]
     return Lookups(
         glazes={pk: name for pk, name, _ in glazes},
         fluxes=frozenset(pk for pk, _, kind in glazes if kind == GlazeKind.FLUX.value),
@@ -249,7 +250,8 @@ def lookups() -> Lookups:
         speckled=frozenset(pk for pk, _, _, speckled in bodies if speckled),
         kilns=dict(Kiln.everything.values_list("pk", "name")),
         series=dict(Series.everything.values_list("pk", "name")),
-        lots=dict(GlazeBatch.everything.values_list("pk", "lot")),
+        lots={pk: lot for pk, _, lot in lots},
+        lots_of={pk: f"{glaze} {lot}" for pk, glaze, lot in lots},
     )
 
 

@@ -77,7 +77,7 @@ NAMED: Mapping[int, Any] = {HEAT: Heat, STACK: Stack, SEEN: Seen, RUN: Run, WARE
 
 @dataclass(frozen=True, slots=True)
 class Lookups:
-    """What records that many results share say of themselves, by their keys."""
+    """What records that many results share say of themselves, by their keys; `lots_of` with their glaze."""
 
     glazes: Mapping[int, str] = field(default_factory=dict)
     fluxes: frozenset[int] = frozenset()
@@ -87,6 +87,7 @@ class Lookups:
     kilns: Mapping[int, str] = field(default_factory=dict)
     series: Mapping[int, str] = field(default_factory=dict)
     lots: Mapping[int, str] = field(default_factory=dict)
+    lots_of: Mapping[int, str] = field(default_factory=dict)
 
 
 Answers = Callable[[Any, Lookups], Iterable[Any]]

@@ -11,6 +11,7 @@ from django.http import QueryDict
 from firings.models import Kiln
 from tiles import numbers
 from tiles.colour.swatch import figures_of, hex_of, name_of
+from tiles.columns.held import Held
 from tiles.columns.queries import standing
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, Series
 from tiles.search import address
@@ -135,8 +136,13 @@ def tile_numbers_of(query: str | Pairs) -> list[str]:
     return [numbers.write(number) for number in found]
 
 
-def names_of(values: Mapping[str, Iterable[str]]) -> Names:
-    """The words of the records that choices stand for, the bin included; one query for each kind of record."""
+def names_of(values: Mapping[str, Iterable[str]], held: Held | None = None) -> Names:
+    """The words of the records that choices stand for, the bin included.
+
+    From the results held in memory, else by one query for each kind of record.
+    """
+    if held is not None:
+        return _held_names(values, held)
     glazes = _names(Glaze, {*values["glaze"], *values["top"], *values["under"]}, "name")
     return {
         "glaze": glazes,
@@ -148,6 +154,19 @@ def names_of(values: Mapping[str, Iterable[str]]) -> Names:
         "lot": _lots(values["lot"]),
         "like": _results(values.get("like", ())),
     }
+
+
+def _held_names(values: Mapping[str, Iterable[str]], held: Held) -> Names:
+    known = held.lookups
+    kinds = {
+        **dict.fromkeys(("glaze", "top", "under"), known.glazes),
+        **{"body": known.bodies, "kiln": known.kilns, "series": known.series, "lot": known.lots_of},
+    }
+    names = {
+        kind: {str(key): named[key] for key in map(int, _keys(values[kind])) if key in named}
+        for kind, named in kinds.items()
+    }
+    return {**names, "like": _results(values.get("like", ()))}
 
 
 def _keys(values: Iterable[str]) -> list[str]:
@@ -202,7 +221,7 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
     sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}
     values = {name: {*chosen[name], *counted} for name, counted in sent.items()}
-    names = names_of({**values, "like": set(address.values_of(pairs, "like"))})
+    names = names_of({**values, "like": set(address.values_of(pairs, "like"))}, asked.held)
     as_list = View.LIST.value in address.values_of(pairs, "view")
     found = _Found(asked, counts.total, unit, as_list=as_list)
     problems = {name: " ".join(errors) for name, errors in asked.form.errors.items()}

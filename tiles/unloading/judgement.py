@@ -55,7 +55,7 @@ def judgement_words(judgement: Judgement) -> str:
     >>> judgement_words(seen)
     'satin, opaque, no run; slight pinholing; keep'
     """
-    look = judged_words(judgement)  # type: ignore[arg-type]  # frozen, and only read
+    look = judged_words(judgement)  # frozen, and only read
     gloss = f"{judgement.gloss_gu.normalize():f} GU" if judgement.gloss_gu is not None else ""
     flaws = (f"{Severity.label_of(severity)} {FlawKind.label_of(kind)}" for kind, severity in judgement.flaws)
     parts = (

@@ -7,6 +7,7 @@ from tests.counting import queries_of
 from tests.factories import (
     ClayBodyFactory,
     FiringFactory,
+    GlazeBatchFactory,
     GlazeFactory,
     TileFactory,
     fired_outcomes,
@@ -14,6 +15,7 @@ from tests.factories import (
 )
 from tiles.columns import queries
 from tiles.models import Flaw, Outcome
+from tiles.search.queries import names_of
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -45,6 +47,17 @@ def test_a_page_of_results_asks_no_more_with_more_results(viewer_client: Client,
 
     assert queries.standing() is not None
     assert queries_of(viewer_client, f"/results/{asked}") == few
+
+
+def test_choices_are_called_alike_from_memory_and_from_the_database():
+    glaze = fire(2)[0].top_glaze
+    lot = GlazeBatchFactory(glaze=glaze, lot="26-007")
+    glaze.put_in_bin(by=None)
+    keys = {*map(str, range(1, 9)), str(glaze.pk), str(lot.pk), "nonsense"}
+    values = dict.fromkeys(("glaze", "top", "under", "body", "kiln", "series", "lot"), keys)
+
+    assert names_of(values, queries.standing()) == names_of(values)
+    assert names_of(values)["lot"][str(lot.pk)] == f"{glaze.name} 26-007"
 
 
 def test_a_page_shows_what_was_written_a_moment_ago(recorder_client: Client):
