@@ -14,7 +14,7 @@ from tiles.planner.reckoning import Reckoned, Unfinished
 from tiles.plans.covering import ImpossiblePlan
 from tiles.plans.laying import Coat
 from tiles.plans.loads import FIRE
-from tiles.plans.mixes import is_mix, mix_name, mixes_of
+from tiles.plans.mixes import mixes_of
 from tiles.plans.sketch import NONE, RISING, NeverRule, Sketch
 
 # What is listed on the page; the sheet on paper has all.
@@ -134,9 +134,9 @@ def rule_ticks(form: PlanForm) -> list[RuleTick]:
 def suggested(sketch: Sketch, hand: OnHand) -> list[NeverRule]:
     """Rules from the ranges that bodies and glazes are meant for, where the plan's cones go beyond them."""
     orders = [int(level) for level in sketch.levels.get("cone", ())]
+    found = _held(sketch, hand)
     if len(orders) < 2:
-        return []
-    found = []
+        return found
     for factor, ranges in (("body", hand.body_cones), ("glaze", hand.glaze_cones)):
         for level in sketch.levels.get(factor, ()):
             low, high = ranges.get(level, (None, None))
@@ -145,6 +145,16 @@ def suggested(sketch: Sketch, hand: OnHand) -> list[NeverRule]:
             if low and min(orders) < low <= max(orders):
                 found.append(NeverRule(factor, level, "below", "cone", str(low)))
     return found
+
+
+def _held(sketch: Sketch, hand: OnHand) -> list[NeverRule]:
+    """Bodies that are always held, where the plan has a shorter hold beside one long enough."""
+    holds = [int(level) for level in sketch.levels.get("hold", ())]
+    return [
+        NeverRule("body", body, "below", "hold", str(least))
+        for body in sketch.levels.get("body", ())
+        if holds and (least := hand.body_holds.get(body)) and min(holds) < least <= max(holds)
+    ]
 
 
 def _rule_menu(form: PlanForm, factors: Sequence[str]) -> list[tuple[str, list[tuple[str, str]]]]:
@@ -178,6 +188,16 @@ class TileWords:
 
 
 @dataclass(frozen=True, slots=True)
+class MixWords:
+    """A mix of a blend: what to weigh, what the plan takes of it wet, and whether the batch is too small for that."""
+
+    name: str
+    weighed: str
+    takes: str
+    is_short: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Outlook:
     """What a plan comes to, or why it cannot be worked out."""
 
@@ -192,7 +212,7 @@ class Outlook:
     milestones: tuple[tuple[int, str], ...] = ()
     existing: tuple[Existing, ...] = ()
     more_existing: int = 0
-    mixes: tuple[tuple[str, str], ...] = ()
+    mixes: tuple[MixWords, ...] = ()
     said: str = ""
 
 
@@ -215,7 +235,7 @@ def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
         milestones=tuple((count, f"{share:.0%}") for count, share in milestones(found.listed.curve)),
         existing=tuple(there[:EXISTING_SHOWN]),
         more_existing=max(0, len(there) - EXISTING_SHOWN),
-        mixes=tuple(_mix_rows(form.sketch, form.hand)),
+        mixes=tuple(_mix_rows(found, form.sketch, form.hand)),
         said=_said(found, form.sketch),
     )
 
@@ -330,15 +350,18 @@ def zone_rows(coats: Mapping[str, Sequence[Coat]], hand: OnHand) -> list[ZoneWor
     return [ZoneWords(", ".join(zones), words) for words, zones in by_words.items()]
 
 
-def _mix_rows(sketch: Sketch, hand: OnHand) -> list[tuple[str, str]]:
-    """What to weigh for each mix."""
+def _mix_rows(found: Reckoned, sketch: Sketch, hand: OnHand) -> list[MixWords]:
+    """What to weigh for each mix, and what the plan takes of it."""
     names = [hand.words("glaze", glaze) for glaze in sketch.mixing.glazes]
+    takes = {glaze: mass_g for (glaze, _), mass_g in found.totals.glaze_g.items()}
     return [
-        (
-            mix_name(level, hand.names["glaze"]) if is_mix(level) else hand.words("glaze", level),
+        MixWords(
+            hand.words("glaze", level),
             ", ".join(
                 f"{name} {mass_g:g} g" for name, mass_g in zip(names, mix.masses_g, strict=True) if mass_g
             ),
+            grams(takes.get(level, 0)),
+            takes.get(level, 0) > sketch.mixing.batch_g,
         )
         for level, mix in mixes_of(sketch.mixing).items()
     ]

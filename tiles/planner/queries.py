@@ -54,6 +54,7 @@ class OnHand:
     shelves: Mapping[str, tuple[ShelfRoom, ...]]
     body_cones: Mapping[str, tuple[int | None, int | None]]
     glaze_cones: Mapping[str, tuple[int | None, int | None]]
+    body_holds: Mapping[str, int]
 
     @property
     def room(self) -> dict[str, int]:
@@ -103,6 +104,7 @@ def on_hand() -> OnHand:
         kilns={str(kiln.pk): kiln.name for kiln in kilns},
         shelves={str(kiln.pk): shelves_of(kiln) for kiln in kilns},
         body_cones={str(body.pk): (body.cone_low_order, body.cone_high_order) for body in bodies},
+        body_holds={str(body.pk): body.default_hold_min for body in bodies if body.default_hold_min},
         glaze_cones={str(glaze.pk): (glaze.cone_low_order, glaze.cone_high_order) for glaze in glazes},
     )
 

@@ -72,7 +72,7 @@ def make(request: StudioRequest, pk: int) -> HttpResponse:
         say(request, "All tiles of this plan exist already; none was made.")
         return redirect("tiles:planner:plan", pk)
     except (Unfinished, ImpossiblePlan) as trouble:
-        say(request, str(trouble))
+        say(request, f"The plan is kept, but no tile is made. {trouble}")
         return redirect("tiles:planner:plan", pk)
     except StaleEdit:
         say(request, "Somebody changed this plan meanwhile. Look at it again, then make the tiles.")

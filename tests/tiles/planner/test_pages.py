@@ -120,6 +120,23 @@ def test_a_body_that_matures_lower_suggests_its_rule(bench, recorder_client):
     assert "suggested" in page
 
 
+def test_a_body_that_is_always_held_suggests_its_rule(bench, recorder_client):
+    bench.bodies[0].default_hold_min = 10
+    bench.bodies[0].save()
+
+    page = recorder_client.post(NEW, bench.typed(do="show", holds="0, 10")).content.decode()
+
+    assert "Quay white never below 10 min hold" in page
+
+
+def test_a_plan_that_lacks_something_is_kept_though_nothing_is_made(bench, recorder_client):
+    page = recorder_client.post(NEW, bench.typed(body=[], do="make"), follow=True).content.decode()
+
+    assert "The plan is kept, but no tile is made. Still to choose: a clay body." in page
+    assert Series.objects.count() == 1
+    assert Tile.objects.count() == 0
+
+
 def test_making_gives_numbers_cones_layers_and_the_series(bench, kept, recorder_client):
     answer = made(recorder_client, kept)
 
@@ -254,6 +271,7 @@ def test_a_triaxial_blend_comes_into_the_catalogue_with_what_to_weigh(bench, rec
     )
     words = totals(recorder_client, typed)
     assert "Harbour 50 + Lintel 50" in words
+    assert "the plan takes" in words
 
     recorder_client.post(NEW, {**typed, "do": "make"})
 
