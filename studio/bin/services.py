@@ -18,6 +18,7 @@ from tiles.models import (
     Outcome,
     Photo,
     PhotoFiling,
+    Printer,
     SavedSearch,
     Series,
     Tile,
@@ -30,6 +31,7 @@ from tiles.photos.services import photo_store
 EMPTIED_IN_ORDER: tuple[type[Kept], ...] = (
     SavedSearch,
     LabelStock,
+    Printer,
     Board,
     Photo,
     Outcome,
