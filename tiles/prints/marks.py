@@ -75,6 +75,15 @@ class Note:
     number: str
     sentence: str
 
+    @property
+    def first(self) -> str:
+        """The first of its tiles' numbers, for a link.
+
+        >>> Note("1042-9, 1043-5 and 7 more", "").first
+        '1042-9'
+        """
+        return self.number.partition(",")[0].partition(" and ")[0]
+
 
 @dataclass(slots=True)
 class Layout:

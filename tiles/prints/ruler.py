@@ -162,10 +162,10 @@ def _rulers(size: tuple[float, float], grey: float) -> Layout:
     for at_mm, stroke_mm in _strokes(DOWN_MM):
         y_mm = TOP_MM + at_mm
         layout.marks.append(
-            Rule(LEFT_MM + 14, y_mm, LEFT_MM + 14 + stroke_mm * (0.6 if grey else 1), y_mm, grey, 0.4)
+            Rule(LEFT_MM - 14, y_mm, LEFT_MM - 14 + stroke_mm * (0.6 if grey else 1), y_mm, grey, 0.4)
         )
-        if at_mm % 10 == 0 and at_mm > 20 and side:
-            _figure(layout, at_mm, Box(LEFT_MM + 14 + side + 1.2, y_mm - 1.5, 12, 4), "left")
+        if at_mm % 10 == 0 and at_mm and side:
+            _figure(layout, at_mm, Box(LEFT_MM - 14 + side + 1.2, y_mm - 1.5, 12, 4), "left")
     return layout
 
 
@@ -186,7 +186,7 @@ def _words(layout: Layout, title: str, steps: tuple[str, ...], size: tuple[float
         y_mm = layout.set("step", flow(step, TEXT, width_mm, 30), Box(x_mm, y_mm, width_mm, 30)) + 2
     for letter, x, y in (
         ("A", LEFT_MM + ACROSS_MM + 3, TOP_MM + 14),
-        ("B", LEFT_MM + 14, TOP_MM + DOWN_MM + 2),
+        ("B", LEFT_MM - 14, TOP_MM + DOWN_MM + 2),
         ("C", LEFT_MM - 15, TOP_MM - 5),
         ("D", LEFT_MM + 2, TOP_MM - 15),
     ):

@@ -15,7 +15,7 @@ register = template.Library()
 def to_print_tray(
     context: RequestContext, kind: str, keys: object, words: str = "", **options: object
 ) -> dict[str, Any]:
-    """A button. `keys` is one key or several; what is said behind them goes into the kind's options.
+    """A button. `keys` is one key or several, as a list or with commas between; more words go into the kind's options.
 
     Nothing is shown to who may not see what would be printed.
     """
@@ -23,7 +23,7 @@ def to_print_tray(
     request = context["request"]
     if shown is None or not request.user.has_perm(shown.permission):
         return {}
-    several = keys if isinstance(keys, Iterable) and not isinstance(keys, str) else [keys]
+    several = keys.split(",") if isinstance(keys, str) else keys if isinstance(keys, Iterable) else [keys]
     return {
         "request": request,
         "csrf_token": context.get("csrf_token"),
