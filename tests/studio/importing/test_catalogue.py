@@ -1,0 +1,118 @@
+"""Glazes and clay bodies from spreadsheets: whole or not at all, and nothing twice."""
+
+from decimal import Decimal
+
+import pytest
+from django.core.management import CommandError, call_command
+from hypothesis import given
+from hypothesis import strategies as some
+
+from studio.importing.services import take_in
+from studio.importing.table import Unreadable, read
+from tests.factories import ClayBodyFactory, GlazeFactory
+from tiles.models import ClayBody, Glaze
+
+GLAZES = "Glaze;Type;Meant from cone;To cone;Surface;Runs;Shelf\nHarbour;glaze;Cone 5;6;glossy;x;3\nFlux L;;04;6;;no;\n"
+
+
+@pytest.mark.django_db
+def test_a_list_of_glazes_comes_in_and_the_same_list_again_makes_nothing_twice(keeper):
+    first = take_in(GLAZES.encode(), "glazes", by=keeper, only_try=False)
+    assert (first.complaints, first.new, first.left_out) == ((), ("Harbour", "Flux L"), ("Shelf",))
+    harbour = Glaze.objects.get(name="Harbour")
+    assert (harbour.cone_range, harbour.known_runner, harbour.created_by) == ("cone 5 to 6", True, keeper)
+
+    again = take_in(GLAZES.encode(), "glazes", by=keeper, only_try=False)
+    assert (again.new, again.changed, again.unchanged) == ((), (), 2)
+    assert Glaze.objects.count() == 2
+    assert harbour.history.count() == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("figure", ["1,5", "1.5"])
+def test_a_figure_is_typed_with_a_comma_or_a_point(keeper, figure):
+    take_in(f"Name;Absorption (%)\nDune;{figure}\n".encode(), "bodies", by=keeper, only_try=False)
+    assert ClayBody.objects.get(name="Dune").absorption_pct == Decimal("1.5")
+
+
+@pytest.mark.django_db
+def test_one_wrong_cell_keeps_the_whole_list_out_and_is_named(keeper):
+    report = take_in(
+        b"name,fired colour,absorption\nDune,bufff,2\nSlate,white,lots\n", "bodies", by=keeper, only_try=False
+    )
+    assert [(c.row, c.column) for c in report.complaints] == [(2, "fired colour"), (3, "absorption")]
+    assert "Is it “buff”?" in str(report.complaints[0])
+    assert "write it like 1.5" in str(report.complaints[1])
+    assert not ClayBody.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_name_that_stands_twice_in_a_list_is_named_with_both_rows(keeper):
+    report = take_in(b"name\nDune\n\ndune\n", "bodies", by=keeper, only_try=False)
+    assert str(report.complaints[0]) == "row 4, name: “dune” stands in row 2 already. Keep one of the two."
+    assert not ClayBody.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_column_that_is_not_there_changes_nothing_of_a_body(keeper):
+    body = ClayBodyFactory(name="Dune", speckled=True, shrinkage_pct=Decimal("11.5"), note="From the pit.")
+    report = take_in(b"name,absorption\nDUNE,3\n", "bodies", by=keeper, only_try=False)
+    assert (report.complaints, report.changed) == ((), ("DUNE",))
+    body.refresh_from_db()
+    assert body.name == "Dune"
+    assert (body.speckled, body.shrinkage_pct, body.note, body.absorption_pct) == (
+        True, Decimal("11.5"), "From the pit.", Decimal(3),
+    )  # fmt: skip
+    assert body.history.first().history_user == keeper
+
+
+@pytest.mark.django_db
+def test_what_begins_like_a_formula_stays_the_text_it_is(keeper):
+    take_in(b"name,note\nHarbour,=1+1\n", "glazes", by=keeper, only_try=False)
+    assert Glaze.objects.get().note == "=1+1"
+
+
+@pytest.mark.django_db
+def test_a_dry_run_keeps_nothing(keeper):
+    report = take_in(b"name\nHarbour\n", "glazes", by=keeper, only_try=True)
+    assert report.new == ("Harbour",)
+    assert not Glaze.objects.exists()
+
+
+@pytest.mark.django_db
+def test_a_file_without_names_is_refused_in_words(keeper):
+    GlazeFactory(name="Harbour")
+    report = take_in(b"nme,kind\nHarbour,glaze\n", "glazes", by=keeper, only_try=False)
+    assert "is it “nme”" in str(report.complaints[0])
+
+
+@pytest.mark.django_db
+def test_the_command_says_what_it_did_and_what_is_to_mend(keeper, tmp_path, capsys):
+    file = tmp_path / "glazes.csv"
+    file.write_text("name\tkind\nHarbour\tglaze\n")
+    call_command("import_spreadsheet", "glazes", file, only_try=True, by=keeper.username)
+    call_command("import_spreadsheet", "glazes", file, by=keeper.username)
+    said = capsys.readouterr().out
+    assert "It would make: 1 new, 0 changed, 0 as they were. Nothing was kept." in said
+    assert Glaze.objects.get().name == "Harbour"
+    file.write_text("name\tkind\nTide\tpaint\n")
+    with pytest.raises(CommandError, match="1 things to mend first"):
+        call_command("import_spreadsheet", "glazes", file, by=keeper.username)
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"PK\x03\x04rest", b"a\0b", b"name,glaze\nDune,Dune\n", b"name,glaze kind\na,b,c\n"]
+)
+def test_what_is_no_table_is_refused_in_words(data):
+    with pytest.raises(Unreadable, match=r"\w"):
+        read(data, {"name": ("name", "glaze")})
+
+
+@given(some.binary(max_size=300))
+def test_any_bytes_are_read_or_refused_in_words(data):
+    try:
+        table = read(b"name;kind\n" + data, {"name": ("name",), "kind": ("kind",)})
+    except Unreadable:
+        return
+    assert all(set(line.cells) <= {"name", "kind"} for line in table.lines)
+    assert [line.number for line in table.lines] == sorted({line.number for line in table.lines})
