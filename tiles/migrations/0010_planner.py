@@ -15,7 +15,7 @@ def planned_hold():
 
 
 class Migration(migrations.Migration):
-    dependencies = [("tiles", "0010_public_pages")]
+    dependencies = [("tiles", "0009_quick_search")]
 
     operations = [
         migrations.AddField("tile", "planned_atmosphere", planned_for()),

@@ -2,7 +2,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("studio", "0005_imports")]
+    dependencies = [("studio", "0003_worker")]
 
     operations = [
         migrations.AddField(

@@ -8,7 +8,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("tiles", "0015_boards_and_places"),
+        ("tiles", "0010_planner"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

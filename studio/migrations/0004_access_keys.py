@@ -1,7 +1,0 @@
-from django.db import migrations
-
-
-class Migration(migrations.Migration):
-    dependencies = [("studio", "0003_worker")]
-
-    operations = []
