@@ -148,7 +148,8 @@ def test_of_many_firings_the_newest_are_offered_and_the_chosen_one(viewer_client
     monkeypatch.setattr("tiles.search.facets.MOST_SENT", 2)
     for number in (301, 302, 303, 304):
         fired_outcomes(
-            glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 1})), FiringFactory(fired=True, number=number)
+            glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 1})),
+            FiringFactory(fired=True, number=number),
         )
     page = words(viewer_client.get("/results/?firing=301"))
 
