@@ -101,7 +101,7 @@ def test_a_tile_that_came_out_as_promised_takes_two_taps(phone, thumb, unload, r
 def test_a_three_zone_tile_is_judged_in_eight_taps_after_the_photo(phone, thumb, unload, recorder):
     """Run, flaw and verdict differ from zone to zone, and the photo never arrives: nothing waits for it."""
     page = phone(unload, recorder)
-    page.route(f"**{RECEIVE}", lambda route: None)
+    page.route(f"**{RECEIVE}?*", lambda route: None)
     row(page, 1042).locator("input[type=file]").set_input_files(
         {"name": "tile.jpg", "mimeType": "image/jpeg", "buffer": noisy_jpeg(400, 300)}
     )
@@ -319,7 +319,7 @@ def test_the_firings_other_pages_are_within_reach_of_everyone(
 
 def test_the_notice_of_waiting_photos_never_covers_the_save_button(phone, unload, recorder):
     page = phone(f"{unload}?at=1042-9", recorder)
-    page.route(f"**{RECEIVE}", lambda route: None)
+    page.route(f"**{RECEIVE}?*", lambda route: None)
     row(page, 1042).locator("input[type=file]").set_input_files(
         {"name": "tile.jpg", "mimeType": "image/jpeg", "buffer": noisy_jpeg(400, 300)}
     )
