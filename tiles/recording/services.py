@@ -14,7 +14,7 @@ from tiles.recording.grid import Cover, LayerRecipe, Recipe
 from tiles.recording.queries import free_numbers, taken_numbers
 
 # Two people who press the button at once are told apart by the database; the second tries again.
-TRIES = 5
+TRIES = 25
 # Positions far above any layer's: where layers wait while their order changes.
 ASIDE = 1000
 
