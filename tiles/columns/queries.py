@@ -194,7 +194,15 @@ def _notes(which: str, asked: Sequence[int]) -> list[Note]:
 
 
 def _newest() -> Version | None:
-    notes = _notes("WHERE id = (SELECT MAX(id) FROM tiles_resultchange)", ())
+    """The version that what is read from here on is at least as new as; None where nothing was ever noted.
+
+    On PostgreSQL it knows the notes that are looked through again, or one long transaction of anybody's would have all
+    of them taken for new ones ever again.
+    """
+    newest = "WHERE id = (SELECT MAX(id) FROM tiles_resultchange)"
+    if connection.vendor == "postgresql":
+        newest += f" OR on_transaction >= {RUNNING['postgresql']}"
+    notes = _notes(newest, ())
     return _version_of(notes) if notes else None
 
 

@@ -293,6 +293,22 @@ def test_a_write_that_is_committed_after_later_ones_is_followed_too():
     assert counted(queries.standing())["surface"] == {"dry": 1, "satin": 1}
 
 
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite has one writer at a time")
+def test_somebody_elses_long_transaction_does_not_have_everything_read_again():
+    other = connection.copy()
+    try:
+        with other.cursor() as cursor:
+            cursor.execute("BEGIN")
+            cursor.execute("SELECT pg_current_xact_id()")
+            fired()
+            services.watch_writes()
+            before = queries.standing()
+
+            assert queries.standing() is before
+    finally:
+        other.close()
+
+
 def test_who_slept_through_the_log_reads_all_anew(monkeypatch):
     outcome = fired()
     first = queries.standing()
