@@ -14,7 +14,7 @@ from tiles.recording.grid import Cover, LayerRecipe, Recipe
 from tiles.recording.queries import free_numbers, taken_numbers
 
 # Two people who press the button at once are told apart by the database; the second tries again.
-TRIES = 25
+TRIES = 5
 # Positions far above any layer's: where layers wait while their order changes.
 ASIDE = 1000
 
@@ -58,8 +58,11 @@ def _make(recipes: Sequence[Recipe], by: User) -> list[Tile]:
 
 
 def _wait_for_turn() -> None:
-    """Hold the row of the highest number, so that whoever makes tiles at the same time reads the next number after."""
-    Tile.everything.select_for_update().order_by("-number").values_list("pk").first()
+    """Hold the first tile's row, so that whoever makes tiles at the same time reads the next number after.
+
+    All hold the same row, as the highest number's is another one for whoever comes later; others may refer to it.
+    """
+    Tile.everything.select_for_update(no_key=True).order_by("number").values_list("pk").first()
 
 
 def _make_tiles(recipes: Sequence[Recipe], by: User) -> list[Tile]:
