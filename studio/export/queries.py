@@ -2,7 +2,7 @@
 
 import re
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +18,7 @@ from firings.models import Curve
 from studio.backup import queries as backups
 from studio.export.package import Column, Table
 from studio.models import Person
+from studio.roles import Role
 from studio.tables.queries import carried, fields_of
 from tiles.models import Photo
 from tiles.photos.accept import EXTENSIONS
@@ -26,7 +27,15 @@ from tiles.photos.queries import photo_store
 AS_IT_STOOD = "as_it_stood"
 # What concerns one machine, or nobody but the person: it is in no package.
 KEPT_BACK = {"studio_accesskey", "studio_backup"}
-KEPT_BACK_OF_PEOPLE = {"password", "last_login", "is_superuser", "is_staff", "email", "sessions_mark"}
+# What is kept back of a person, and what they have where they come in, until they choose a password.
+NEW_THERE = {
+    "password": "!",  # nosec B105: no password has this hash
+    "last_login": None,
+    "is_superuser": False,
+    "is_staff": False,
+    "email": "",
+    "sessions_mark": "",
+}
 KINDS = {
     models.BooleanField: "boolean",
     models.IntegerField: "integer",
@@ -41,23 +50,23 @@ KINDS = {
     models.TextField: "string",
     models.UUIDField: "string",
 }
-ROLE = Column("role", "string", "what this person may do", choices=("viewer", "recorder", "keeper"))
+ROLE = Column("role", "string", "what this person may do", choices=tuple(role.value for role in Role))
 
 
 def tables() -> list[tuple[type[models.Model], Table]]:
     """Each table that goes into a package, with how it is described there."""
     ours = [model for model in carried() if model._meta.db_table not in KEPT_BACK]
-    return [(model, described(model)) for model in ours]
+    return [(model, _described(model, ours)) for model in ours]
 
 
-def described(model: type[models.Model]) -> Table:
-    columns = [_column(field) for field in exported(model)]
+def _described(model: type[models.Model], ours: Sequence[type[models.Model]]) -> Table:
+    columns = [_column(field, ours) for field in exported(model)]
     return Table(table_name(model), str(model._meta.verbose_name_plural), (*columns, *_more(model)))
 
 
 def exported(model: type[models.Model]) -> list[models.Field[Any, Any]]:
     """The columns that go into a package, the key first."""
-    back = KEPT_BACK_OF_PEOPLE if model is Person else set()
+    back = NEW_THERE if model is Person else {}
     fields = [field for field in fields_of(model) if field.name not in back]
     return sorted(fields, key=lambda field: not field.primary_key)
 
@@ -72,24 +81,24 @@ def table_name(model: type[models.Model]) -> str:
     return f"{name.removeprefix('historical')}_history" if name.startswith("historical") else name
 
 
-def _column(field: models.Field[Any, Any]) -> Column:
-    """History refers to what may be gone, so only living tables say what they refer to."""
-    is_history = (field.model._meta.model_name or "").startswith("historical")
-    aim = field.remote_field.model if field.remote_field else None
-    refers = aim if aim is not None and not is_history and aim._meta.db_table not in KEPT_BACK else None
+def _column(field: models.Field[Any, Any], ours: Sequence[type[models.Model]]) -> Column:
+    kind = kind_of(field)
     return Column(
         name=field.attname,
-        kind=kind_of(field),
+        kind=kind,
         title=str(field.verbose_name),
-        is_required=not field.null and kind_of(field) != "string",
-        refers_to=_aim(refers, field.model) if refers else "",
+        is_required=not field.null and kind != "string",
+        refers_to=_refers_to(field, ours),
     )
 
 
-def _aim(refers: type[models.Model], own: type[models.Model]) -> str:
-    """A table's name; of the same table it is "", as the standard has it."""
-    known = {model for model in carried() if model._meta.db_table not in KEPT_BACK}
-    return table_name(refers) if refers in known and refers is not own else ""
+def _refers_to(field: models.Field[Any, Any], ours: Sequence[type[models.Model]]) -> str:
+    """The other table of the package that a column refers to; history may refer to what is gone, so it tells none."""
+    aim = field.remote_field.model if field.remote_field else None
+    is_history = table_name(field.model).endswith("_history")
+    if aim is None or aim not in ours or aim is field.model or is_history:
+        return ""
+    return table_name(aim)
 
 
 def kind_of(field: models.Field[Any, Any]) -> str:

@@ -5,7 +5,7 @@ import hashlib
 import io
 import time
 import zipfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any, BinaryIO, cast
@@ -20,22 +20,13 @@ from studio.export import cells, package, queries
 from studio.export.package import ORIGINALS, Described, Table, Written
 from studio.models import Person
 from studio.queries import preferences_now
-from studio.tables.queries import roles_held, rows_of
+from studio.tables.queries import fields_of, roles_held, rows_of
 from studio.tables.services import give_roles, go_on_counting, write_rows
 from tiles.photos.queries import photo_store
 
 NAME = "studio-%Y%m%d-%H%M%S.zip"
 CHUNK_BYTES = 1024 * 1024
 KEPT_FOR_S = 7 * 24 * 60 * 60.0
-# What a person who comes in a package has here until they choose a password.
-NEW_HERE = {
-    "password": "!",  # nosec B105: no password has this hash
-    "last_login": None,
-    "is_superuser": False,
-    "is_staff": False,
-    "email": "",
-    "sessions_mark": "",
-}
 # No cell is longer: a curve of three days at a second, in base64, has 6 MB.
 LONGEST_CELL = 64 * 1024 * 1024
 
@@ -148,11 +139,12 @@ def import_studio(place: Path) -> dict[str, int]:
         raise CannotTakeIn(
             "There is a studio here already. Take it into an empty one: TILEWRIGHT_DATA=/a/new/folder."
         )
+    tables = queries.tables()
     with _opened(place) as file:
-        described = _checked(file)
+        described = _checked(file, [table for _, table in tables])
         try:
             with transaction.atomic():
-                counts = _take_in(file, described)
+                counts = _take_in(file, described, tables)
         except DatabaseError as trouble:
             raise CannotTakeIn(f"The database refuses it: {str(trouble).splitlines()[0]}") from trouble
     return counts
@@ -167,7 +159,7 @@ def _opened(place: Path) -> Iterator[zipfile.ZipFile]:
         raise CannotTakeIn("The file is damaged, or no package at all.") from trouble
 
 
-def _checked(file: zipfile.ZipFile) -> Described:
+def _checked(file: zipfile.ZipFile, tables: Sequence[Table]) -> Described:
     """What the package says of itself, if it has this version's tables and no name in it leads elsewhere."""
     names = file.namelist()
     if strange := [name for name in names if not package.NAMES.fullmatch(name)]:
@@ -178,7 +170,7 @@ def _checked(file: zipfile.ZipFile) -> Described:
         described = package.read_description(file.read(package.DESCRIPTION))
     except ValueError as trouble:
         raise CannotTakeIn(str(trouble)) from trouble
-    for table in [table for _, table in queries.tables()] + [ORIGINALS]:
+    for table in (*tables, ORIGINALS):
         if described.headers.get(table.name) != table.header or table.path not in names:
             raise CannotTakeIn(
                 f"Its table “{table.name}” is not what this version has. It was made by "
@@ -187,32 +179,32 @@ def _checked(file: zipfile.ZipFile) -> Described:
     return described
 
 
-def _take_in(file: zipfile.ZipFile, described: Described) -> dict[str, int]:
-    counts, models_in = {}, []
-    for model, table in queries.tables():
-        counts[table.name] = _take_in_table(file, described, model, table)
-        models_in.append(model)
-    give_roles(_roles_in(file, described))
-    go_on_counting(models_in)
+def _take_in(
+    file: zipfile.ZipFile, described: Described, tables: Sequence[tuple[type[models.Model], Table]]
+) -> dict[str, int]:
+    counts = {}
+    for model, table in tables:
+        rows: Iterable[list[Any]] = _rows(file, described, table)
+        if model is Person:
+            rows = list(rows)
+            held = {row[0]: row[-1] for row in rows if row[-1]}
+        counts[table.name] = _take_in_table(model, rows)
+    give_roles(held)
+    go_on_counting([model for model, _ in tables])
     connection.check_constraints()
     counts["original"] = _take_in_originals(file, described)
     call_command("check_conditions", mend=True, verbosity=0, stdout=io.StringIO())
     return counts
 
 
-def _take_in_table(
-    file: zipfile.ZipFile, described: Described, model: type[models.Model], table: Table
-) -> int:
+def _take_in_table(model: type[models.Model], rows: Iterable[list[Any]]) -> int:
     fields = queries.exported(model)
-    new = (
-        [field for field in Person._meta.concrete_fields if field.name in NEW_HERE] if model is Person else []
+    new = [field for field in fields_of(model) if field not in fields]
+    more = tuple(queries.NEW_THERE[field.name] for field in new)
+    fitting = (
+        (*(_fit(field, value) for field, value in zip(fields, row, strict=False)), *more) for row in rows
     )
-    more = tuple(NEW_HERE[field.name] for field in new)
-    rows = (
-        (*(_fit(field, value) for field, value in zip(fields, row, strict=False)), *more)
-        for row in _rows(file, described, table)
-    )
-    return write_rows(model, [*fields, *new], rows)
+    return write_rows(model, [*fields, *new], fitting)
 
 
 def _fit(field: models.Field[Any, Any], value: Any) -> Any:
@@ -220,11 +212,6 @@ def _fit(field: models.Field[Any, Any], value: Any) -> Any:
     if value is None and not field.null and queries.kind_of(field) == "string":
         return ""
     return float(value) if value is not None and isinstance(field, models.FloatField) else value
-
-
-def _roles_in(file: zipfile.ZipFile, described: Described) -> dict[int, str]:
-    [table] = [table for model, table in queries.tables() if model is Person]
-    return {row[0]: row[-1] for row in _rows(file, described, table) if row[-1]}
 
 
 def _rows(file: zipfile.ZipFile, described: Described, table: Table) -> Iterator[list[Any]]:
@@ -298,14 +285,11 @@ def _take_in_originals(file: zipfile.ZipFile, described: Described) -> int:
 
 
 def _keep(path: str, raw: IO[bytes]) -> str:
-    chunks = iter(lambda: raw.read(CHUNK_BYTES), b"")
     if path.startswith("originals/curves/"):
-        sha256 = originals().receive(chunks)
+        sha256 = originals().receive(iter(lambda: raw.read(CHUNK_BYTES), b""))
         originals().keep(sha256)
         return sha256
     with photo_store().arrive() as arrival:
-        for chunk in chunks:
-            arrival.write(chunk)
-        sha256 = arrival.sha256
+        arrival.write_all(raw)
         photo_store().keep_original(arrival, path.rpartition(".")[2])
-    return sha256
+        return arrival.sha256

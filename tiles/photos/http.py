@@ -10,7 +10,7 @@ from django.core.files.uploadhandler import FileUploadHandler, SkipFile, StopFut
 from django.http import HttpRequest, HttpResponse, UnreadablePostError
 
 from firings.http import is_within
-from tiles.photos.accept import CHUNK_BYTES, MEDIA_TYPES
+from tiles.photos.accept import MEDIA_TYPES
 from tiles.photos.queries import photo_store
 from tiles.photos.store import Arrival
 
@@ -147,11 +147,9 @@ def _written(request: HttpRequest, name: str, byte_count: int) -> ArrivedPhoto:
     arrival, trouble = None, None
     try:
         arrival = photo_store().arrive()
-        while chunk := request.read(CHUNK_BYTES):
-            arrival.write(chunk)
+        arrival.write_all(request)
         if arrival.byte_count != byte_count:
             raise UnreadablePostError("the sender went away")
-        arrival.file.flush()
     except OSError as failed:
         if arrival:
             arrival.close()

@@ -23,6 +23,12 @@ CHUNK_BYTES = 1024 * 1024
 LEFT_OVER_AFTER_S = 24 * 60 * 60
 
 
+class Readable(Protocol):
+    """What bytes can be read from: a file, a request, an entry of an archive."""
+
+    def read(self, size: int, /) -> bytes: ...
+
+
 class Arrival:
     """A file on its way into the store: hashed as it is written, gone when closed unless it was kept before.
 
@@ -45,6 +51,12 @@ class Arrival:
         self.file.write(chunk)
         self._digest.update(chunk)
         self.byte_count += len(chunk)
+
+    def write_all(self, file: Readable) -> None:
+        """Add all that can still be read from `file`, a piece at a time."""
+        while chunk := file.read(CHUNK_BYTES):
+            self.write(chunk)
+        self.file.flush()
 
     def move_to(self, place: Path) -> None:
         """Force all of it to the disk, then give it its name, and force the name to the disk too."""
@@ -101,8 +113,7 @@ class PhotoStore:
 
     def _fetch(self, beyond: ObjectStore, place: Path, sha256: str) -> None:
         with beyond.open(place.name) as distant, self.arrive() as arrival:
-            while chunk := distant.read(CHUNK_BYTES):
-                arrival.write(chunk)
+            arrival.write_all(distant)
             if arrival.sha256 == sha256:
                 arrival.move_to(place)
 
@@ -131,12 +142,10 @@ class PhotoStore:
         arrival = self.arrive()
         try:
             file.seek(0)
-            while chunk := file.read(CHUNK_BYTES):
-                arrival.write(chunk)
+            arrival.write_all(file)
         except BaseException:
             arrival.close()
             raise
-        arrival.file.flush()
         return arrival
 
     def keep_original(self, arrival: Arrival, extension: str) -> Path:
