@@ -31,9 +31,6 @@ FIGURES = {
         "Room left where the data folder lies.",
         lambda: shutil.disk_usage(settings.DATA_DIR).free,
     ),
-    "tilewright_workers": ("Workers that live.", lambda: work_state().workers),
-    "tilewright_work_waiting": ("Tasks that wait for a worker.", lambda: work_state().waiting),
-    "tilewright_work_failed": ("Tasks that failed for good.", lambda: work_state().failed),
 }
 
 
@@ -44,6 +41,12 @@ class StudioFigures(Collector):
         """Ask for all of them."""
         for name, (words, ask) in FIGURES.items():
             yield GaugeMetricFamily(name, words, value=ask())
+        work = work_state()
+        yield GaugeMetricFamily("tilewright_workers", "Workers that live.", value=work.workers)
+        yield GaugeMetricFamily(
+            "tilewright_work_waiting", "Tasks that wait for a worker.", value=work.waiting
+        )
+        yield GaugeMetricFamily("tilewright_work_failed", "Tasks that failed for good.", value=work.failed)
         last = last_proven()
         if last is not None:
             age = (timezone.now() - last.made_at).total_seconds()
