@@ -10,8 +10,8 @@ from tiles.plans.loads import GAP_MM, ShelfRoom
 from tiles.plans.sketch import Sketch
 from tiles.vocabulary import Method
 
-# Half a millimetre of three brushed coats, dry, at a slop of SG 1.45: common practice, no source. Weigh a few tiles of
-# your own to know better.
+# About three quarters of a millimetre of three brushed coats, dry, at a slop of SG 1.45 that packs to one half: common
+# practice, no source. Weigh a few tiles of your own to know better.
 WET_G_PER_CM2_COAT = 0.065
 # A dip of a second or two lays on about three brushed coats (common practice, no source).
 COATS_OF_A_DIP = 3
