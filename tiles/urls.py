@@ -9,6 +9,7 @@ urlpatterns = [
     path("", include("tiles.download.urls")),
     path("results/compare/", include("tiles.compare.urls")),
     path("results/", include("tiles.search.urls")),
+    path("catalogue/glazes/<int:pk>/range/", include("tiles.ranges.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
     path("photos/", include("tiles.tray.urls")),

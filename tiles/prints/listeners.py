@@ -3,6 +3,7 @@
 from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
+from tiles.ranges.paper import queries as ranges
 
 ALL = (
     own.CARDS,
@@ -10,6 +11,7 @@ ALL = (
     own.FIRING_REPORT,
     own.PHOTO_MAT,
     planner.CLIPBOARD_SHEET,
+    ranges.RANGE_SHEET,
 )
 
 

@@ -6,7 +6,7 @@ from tiles.models import Photo, PhotoFiling
 from tiles.photos import services as photos
 from tiles.photos.renditions import EXTENSION, Size
 from tiles.tray.parts.cutting import Share, cut
-from tiles.tray.parts.queries import shown_of
+from tiles.tray.parts.queries import PhotoPart, shown_of
 
 
 def part_path(photo: Photo, share: Share, size: Size | str) -> Path:
@@ -21,7 +21,11 @@ def part_path(photo: Photo, share: Share, size: Size | str) -> Path:
 
 def shown_path(filing: PhotoFiling, size: Size | str) -> Path:
     """The JPEG of what a filing shows: the whole photo, or the tile's part of it."""
-    shown = shown_of(filing)
+    return path_of(shown_of(filing), size)
+
+
+def path_of(shown: Photo | PhotoPart, size: Size | str) -> Path:
+    """The JPEG of a photo, or of a tile's part of one."""
     if isinstance(shown, Photo):
         return photos.rendition_path(shown, size)
     return part_path(shown.whole, shown.share, size)

@@ -1,0 +1,155 @@
+"""The range sheet of a glaze: seen, chosen from, planned from, printed."""
+
+from io import BytesIO
+
+import pypdfium2
+import pytest
+from playwright.sync_api import expect
+
+from firings.preferences import Preferences
+from tests.counting import queries_of
+from tests.factories import (
+    CONE_5,
+    CONE_6,
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeFactory,
+    KilnFactory,
+    TileFactory,
+    TileFormFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+from tiles.prints.kinds import Asked, kind_named
+from tiles.prints.paper import print_pages
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def harbour():
+    """A glaze on two bodies at cone 5 and, on one of them, at cone 6; over a flux once."""
+    glaze = GlazeFactory(name="Harbour", cone_low_order=CONE_5, cone_high_order=CONE_6)
+    flux = GlazeFactory(name="Flux L", kind="flux")
+    form, kiln = TileFormFactory(), KilnFactory()
+    bodies = [ClayBodyFactory(name=name) for name in ("Dune speckled", "Porch white")]
+    firings = [
+        FiringFactory(fired=True, kiln=kiln, target_order=order, reached_order=order)
+        for order in (CONE_5, CONE_6)
+    ]
+    for body, firing in ((bodies[0], firings[0]), (bodies[1], firings[0]), (bodies[0], firings[1])):
+        tile = TileFactory(body=body, form=form)
+        fired_outcomes(glaze_tile(tile, (glaze, {"band 1": 1, "band 2": 2})), firing)
+    over = TileFactory(body=bodies[0], form=form)
+    fired_outcomes(glaze_tile(over, (flux, {"band 1": 1}), (glaze, {"band 1": 2})), firings[0])
+    return glaze
+
+
+def sheet_of(client, glaze, query=""):
+    return client.get(f"/catalogue/glazes/{glaze.pk}/range/{query}").content.decode()
+
+
+def test_cones_stand_across_and_bodies_down(viewer_client, harbour):
+    page = sheet_of(viewer_client, harbour)
+
+    for words in (
+        '<th scope="col">cone 5</th>',
+        '<th scope="col">cone 6</th>',
+        "Dune speckled</th>",
+        "Porch white</th>",
+    ):
+        assert words in page
+    assert page.count("n&nbsp;2") == 3
+
+
+def test_a_cell_leads_to_exactly_the_results_behind_its_number(viewer_client, harbour, recorder_client):
+    query = f"?rows=body&columns=cone&over=none&row={harbour.stacked.first().outcome.body_id}&column={CONE_5}"
+    page = viewer_client.get(f"/catalogue/glazes/{harbour.pk}/range/cell/{query}").content.decode()
+
+    assert "2 results" in page
+    assert page.count('<article class="card">') == 2
+
+
+def test_a_place_that_is_not_on_the_sheet_is_not_found(viewer_client, harbour):
+    address = f"/catalogue/glazes/{harbour.pk}/range/cell/?row=x&column=<script>"
+
+    assert viewer_client.get(address).status_code == 404
+
+
+def test_what_is_over_a_flux_can_stand_across(viewer_client, harbour):
+    page = sheet_of(viewer_client, harbour, "?rows=coats&columns=over")
+
+    assert "over Flux L" in page
+    assert "on bare clay" in page
+
+
+def test_an_empty_cell_is_planned_with_its_conditions(recorder_client, harbour):
+    page = sheet_of(recorder_client, harbour)
+    answer = recorder_client.get(
+        f"/catalogue/glazes/{harbour.pk}/range/plan/?rows=body&columns=cone&over=none"
+    )
+
+    assert page.count("plan it") == 1
+    assert f"glaze={harbour.pk}" in answer.url
+    assert f"cone={CONE_6}" in answer.url
+    assert "under=none" in answer.url
+    assert recorder_client.get(answer.url).status_code == 200
+
+
+def test_a_viewer_is_offered_no_plans(viewer_client, harbour):
+    assert "plan it" not in sheet_of(viewer_client, harbour)
+    assert viewer_client.get(f"/catalogue/glazes/{harbour.pk}/range/plan/").status_code == 403
+
+
+def test_a_glaze_without_results_says_what_comes_first(recorder_client):
+    page = sheet_of(recorder_client, GlazeFactory())
+
+    assert "Nothing fired yet" in page
+    assert "Plan a series" in page
+
+
+def test_the_number_of_queries_does_not_grow_with_the_results(viewer_client, harbour):
+    address = f"/catalogue/glazes/{harbour.pk}/range/"
+    viewer_client.get(address)
+    before = queries_of(viewer_client, address)
+    form, kiln = TileFormFactory(), KilnFactory()
+    for order in (CONE_5, CONE_6):
+        firing = FiringFactory(fired=True, kiln=kiln, target_order=order, reached_order=order)
+        tile = TileFactory(form=form)
+        fired_outcomes(glaze_tile(tile, (harbour, {"band 1": 1, "band 2": 2, "band 3": 3})), firing)
+
+    assert queries_of(viewer_client, address) == before
+
+
+def test_the_sheet_prints_on_one_page_and_says_all_of_it(harbour):
+    asked = Asked((f"{harbour.pk}?rows=body&columns=cone",), {}, Preferences())
+    kind = kind_named("range-sheet")
+    pages = kind.pages(asked)
+    document = pypdfium2.PdfDocument(BytesIO(print_pages(pages, title="Range sheet").pdf))
+    words = " ".join(document[0].get_textpage().get_text_range().split())
+
+    assert len(document) == 1
+    assert list(kind.notes(asked)) == []
+    for said in (
+        "Harbour",
+        "cone 5",
+        "cone 6",
+        "Dune speckled",
+        "Porch white",
+        "not fired yet",
+        "No claim about food use",
+    ):
+        assert said in words
+
+
+def test_a_print_of_a_glaze_that_is_gone_says_so():
+    with pytest.raises(LookupError, match="not in the catalogue"):
+        kind_named("range-sheet").pages(Asked(("999999?rows=body",), {}, Preferences()))
+
+
+def test_choosing_another_condition_changes_the_sheet_and_its_address(open_page, viewer, harbour):
+    page = open_page(f"/catalogue/glazes/{harbour.pk}/range/", viewer)
+    page.get_by_label("Down").select_option("coats")
+
+    expect(page.get_by_role("rowheader", name="2 coats")).to_be_visible()
+    assert "rows=coats" in page.url

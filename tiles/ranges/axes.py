@@ -1,0 +1,135 @@
+"""The conditions that can stand across or down a range sheet, and where a result stands on each."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from firings.cones import series
+from firings.vocabulary import Atmosphere, Term
+from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
+
+NOTHING = "none"
+TOGETHER = "+"
+GONE = "one that is gone"
+
+
+class Axis(Term):
+    """A condition with levels. OVER is what the glaze lies over, UNDER what lies over it."""
+
+    CONE = "cone", "cone"
+    BODY = "body", "clay body"
+    COATS = "coats", "coats"
+    ATMOSPHERE = "atmosphere", "atmosphere"
+    OVER = "over", "over another"
+    UNDER = "under", "under another"
+
+
+@dataclass(frozen=True, slots=True)
+class Fired:
+    """A fired result as far as a range sheet asks: its key, the day it was fired, and what is held of it."""
+
+    key: int
+    day: int
+    heat: Heat
+    stack: Stack
+    seen: Seen
+    run: Run
+    ware: Ware
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One level of an axis: how it stands in an address, in words, and its place among the others."""
+
+    value: str
+    words: str
+    rank: tuple[float, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """How a glaze lies in a stack: its own coats, or seconds of a dip, and the glazes below and above it."""
+
+    amount: str
+    below: tuple[int, ...]
+    above: tuple[int, ...]
+
+
+@lru_cache(maxsize=16_384)
+def laid(stack_key: str, glaze: int) -> Laid | None:
+    """How a glaze lies in the stack of that signature; its uppermost layer counts. None where it is not in it.
+
+    >>> laid("7:brush:1|12:brush:3", 12)
+    Laid(amount='3', below=(7,), above=())
+    """
+    layers = [layer.split(":") for layer in stack_key.split("|")] if stack_key else []
+    glazes = [int(layer[0]) for layer in layers]
+    if glaze not in glazes:
+        return None
+    place = len(glazes) - 1 - glazes[::-1].index(glaze)
+    return Laid(layers[place][2], tuple(glazes[:place]), tuple(glazes[place + 1 :]))
+
+
+def is_dip(amount: str) -> bool:
+    """Whether an amount is a dip's seconds, such as 2.5s, and not coats."""
+    return amount.endswith("s")
+
+
+def level_on(axis: Axis, found: Fired, glaze: int) -> str | None:
+    """Where a result stands on an axis, as it stands in an address; None where that is not known."""
+    if axis is Axis.BODY:
+        return str(found.ware.body)
+    if axis is Axis.CONE:
+        return None if found.heat.reached is None else str(found.heat.reached)
+    if axis is Axis.ATMOSPHERE:
+        return found.heat.atmosphere
+    how = laid(found.stack.key, glaze)
+    if how is None:
+        return None
+    if axis is Axis.COATS:
+        return how.amount
+    return TOGETHER.join(map(str, how.below if axis is Axis.OVER else how.above)) or NOTHING
+
+
+def level_of(axis: Axis, value: str, names: Lookups) -> Level:
+    """A level in words, with its place.
+
+    Raises ValueError where a value can be no level of that axis.
+    """
+    if axis is Axis.CONE:
+        return Level(value, f"cone {series.label_of(int(value))}", (int(value), ""))
+    if axis is Axis.BODY:
+        words = names.bodies.get(int(value), GONE)
+        return Level(value, words, (0, words.casefold()))
+    if axis is Axis.ATMOSPHERE:
+        term = Atmosphere(value)
+        return Level(value, term.label, (list(Atmosphere).index(term), ""))
+    if axis is Axis.COATS:
+        return _coats(value)
+    return _others(axis, value, names.glazes)
+
+
+def _coats(value: str) -> Level:
+    if value.isdecimal():
+        return Level(value, "1 coat" if value == "1" else f"{int(value)} coats", (int(value), ""))
+    seconds = float(value.removesuffix("s"))
+    return Level(value, f"dip {seconds:g} s", (1000 + seconds, ""))
+
+
+def _others(axis: Axis, value: str, names: Mapping[int, str]) -> Level:
+    if value == NOTHING:
+        return Level(value, "on bare clay" if axis is Axis.OVER else "nothing over it", (0, ""))
+    words = " + ".join(names.get(int(key), GONE) for key in value.split(TOGETHER))
+    preposition = "over" if axis is Axis.OVER else "under"
+    return Level(value, f"{preposition} {words}", (1 + value.count(TOGETHER), words.casefold()))
+
+
+def known(axis: Axis, values: Sequence[str], names: Lookups) -> list[Level]:
+    """Levels of the values that can be read, in the order of the axis, each once."""
+    levels = []
+    for value in dict.fromkeys(values):
+        try:
+            levels.append(level_of(axis, value, names))
+        except (ValueError, KeyError, IndexError):
+            continue
+    return sorted(levels, key=lambda level: level.rank)

@@ -1,0 +1,140 @@
+"""Laying results out in rows and columns, and choosing the one that stands for a cell."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from tiles.columns.values import Lookups
+from tiles.ranges.axes import NOTHING, Axis, Fired, Level, known, level_on
+
+# So many rows or columns can be taken in at a glance and print on one page; those with fewest results go first.
+MOST_LEVELS = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is laid out: the axes down and across, and the level at which other axes are held."""
+
+    rows: Axis
+    columns: Axis
+    held: Mapping[Axis, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A place in the matrix: the results that stand there, the one that stands for them first."""
+
+    row: Level
+    column: Level
+    keys: tuple[int, ...]
+
+    @property
+    def best(self) -> int | None:
+        return self.keys[0] if self.keys else None
+
+    @property
+    def n(self) -> int:
+        return len(self.keys)
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """A range sheet without its pictures.
+
+    cells : row by row, as many in each as there are columns
+    left_out : levels of the rows and of the columns for which there was no room, with fewest results
+    results : how many results stand in it
+    """
+
+    rows: tuple[Level, ...]
+    columns: tuple[Level, ...]
+    cells: tuple[tuple[Cell, ...], ...]
+    left_out: tuple[Level, ...]
+    results: int
+
+    @property
+    def empty_count(self) -> int:
+        return sum(not cell.keys for row in self.cells for cell in row)
+
+
+def usual(found: Sequence[Fired], glaze: int) -> Asked:
+    """Cones across; down whatever varies most of bodies, coats and what it lies over; alone where it ever was alone."""
+    spread = {axis: len(levels_seen(axis, found, glaze)) for axis in Axis}
+    rows = max((Axis.BODY, Axis.COATS, Axis.OVER, Axis.UNDER), key=lambda axis: (min(spread[axis], 2), 0))
+    return Asked(rows, Axis.CONE, usual_held(found, glaze, rows, Axis.CONE))
+
+
+def usual_held(found: Sequence[Fired], glaze: int, rows: Axis, columns: Axis) -> dict[Axis, str]:
+    """Nothing under and nothing over it, where such results are; all else is left open."""
+    held = {}
+    for axis in (Axis.OVER, Axis.UNDER):
+        if axis not in (rows, columns) and NOTHING in levels_seen(axis, found, glaze):
+            held[axis] = NOTHING
+    return held
+
+
+def levels_seen(axis: Axis, found: Iterable[Fired], glaze: int) -> Counter[str]:
+    """The levels that occur, with how many results have each."""
+    return Counter(level for one in found if (level := level_on(axis, one, glaze)) is not None)
+
+
+def laid_out(
+    found: Iterable[Fired], glaze: int, asked: Asked, wanted: Mapping[Axis, Sequence[str]], names: Lookups
+) -> Matrix:
+    """The matrix of a glaze's results.
+
+    found : its fired results
+    wanted : levels that are shown although nothing stands there yet, such as the cones it is meant for
+    """
+    cells: dict[tuple[str, str], list[Fired]] = defaultdict(list)
+    for one in found:
+        if all(level_on(axis, one, glaze) == level for axis, level in asked.held.items()):
+            row, column = level_on(asked.rows, one, glaze), level_on(asked.columns, one, glaze)
+            if row is not None and column is not None:
+                cells[row, column].append(one)
+    rows, rows_out = _levels(asked.rows, [row for row, _ in cells], cells, 0, wanted, names)
+    columns, columns_out = _levels(asked.columns, [column for _, column in cells], cells, 1, wanted, names)
+    laid = tuple(
+        tuple(Cell(row, column, ordered(cells.get((row.value, column.value), ()))) for column in columns)
+        for row in rows
+    )
+    results = sum(cell.n for line in laid for cell in line)
+    return Matrix(tuple(rows), tuple(columns), laid, tuple(rows_out + columns_out), results)
+
+
+def _levels(
+    axis: Axis,
+    seen: Sequence[str],
+    cells: Mapping[tuple[str, str], Sequence[Fired]],
+    side: int,
+    wanted: Mapping[Axis, Sequence[str]],
+    names: Lookups,
+) -> tuple[list[Level], list[Level]]:
+    """The levels there is room for, in their order, and those left out."""
+    count: Counter[str] = Counter()
+    for place, results in cells.items():
+        count[place[side]] += len(results)
+    levels = known(axis, [*seen, *wanted.get(axis, ())], names)
+    kept = sorted(levels, key=lambda level: -count[level.value])[:MOST_LEVELS]
+    return [one for one in levels if one in kept], [one for one in levels if one not in kept]
+
+
+def ordered(cell: Sequence[Fired]) -> tuple[int, ...]:
+    """The results of a cell, the best evidenced first.
+
+    That is one which was judged and photographed; among these one of the conditions that were repeated most, since
+    what came out alike several times says more than what came out once; among these the newest.
+    """
+    repeats = Counter(_conditions(one) for one in cell)
+
+    def worth(one: Fired) -> tuple[object, ...]:
+        shown = one.seen.judged + one.ware.pictured
+        return shown, one.ware.pictured, repeats[_conditions(one)], one.day, one.key
+
+    return tuple(one.key for one in sorted(cell, key=worth, reverse=True))
+
+
+def _conditions(one: Fired) -> tuple[object, ...]:
+    """What makes two results repeats of each other: stack, ware, cone, atmosphere and hold."""
+    ware, heat = one.ware, one.heat
+    return (one.stack.key, ware.body, ware.form, ware.textured, heat.reached, heat.atmosphere, heat.hold_min)
