@@ -26,10 +26,11 @@ class Axis(Term):
 
 @dataclass(frozen=True, slots=True)
 class Fired:
-    """A fired result as far as a range sheet asks: its key, the day it was fired, and what is held of it."""
+    """A fired result as far as a range sheet asks: its key, its day and tile, and what is held of it."""
 
     key: int
     day: int
+    number: int
     heat: Heat
     stack: Stack
     seen: Seen

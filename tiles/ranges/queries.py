@@ -8,7 +8,7 @@ import numpy as np
 from django.urls import reverse
 
 from firings.models import Firing
-from tiles.columns.held import Held, Read
+from tiles.columns.held import NUMBER_BITS, Held, Read
 from tiles.columns.queries import lookups, read_results, standing
 from tiles.columns.values import HEAT, NAMED, RUN, SEEN, STACK, WARE, Lookups
 from tiles.models import Glaze, Outcome, Photo
@@ -106,17 +106,17 @@ def fired_with(glaze: Glaze) -> tuple[list[Fired], Lookups]:
 def _of_held(held: Held, glaze: int) -> list[Fired]:
     has_it = held.facets["glaze"].answering(lambda key: key == glaze)
     rows = np.flatnonzero(has_it[held.rows.codes[STACK]])
-    days = (-held.rows.late[rows]) >> 24
+    days, numbers = (-held.rows.late[rows]) >> NUMBER_BITS, held.numbers[rows]
     columns = [
         [held.books[column].values[code] for code in held.rows.codes[column][rows].tolist()]
         for column in KEPT
     ]
-    return list(map(Fired, held.rows.keys[rows].tolist(), days.tolist(), *columns))
+    return list(map(Fired, held.rows.keys[rows].tolist(), days.tolist(), numbers.tolist(), *columns))
 
 
 def _of_read(read: Read) -> list[Fired]:
     columns = [[NAMED[column]._make(value) for value in read.values[column]] for column in KEPT]
-    return list(map(Fired, read.keys, read.days, *columns))
+    return list(map(Fired, read.keys, read.days, read.numbers, *columns))
 
 
 def range_sheet(glaze: Glaze, said: Mapping[str, str]) -> RangeSheet:
@@ -125,7 +125,7 @@ def range_sheet(glaze: Glaze, said: Mapping[str, str]) -> RangeSheet:
     asked = address.read(said, usual(found, glaze.pk))
     matrix = laid_out(found, glaze.pk, asked, _wanted(glaze, found), names)
     best = [cell.best for line in matrix.cells for cell in line if cell.best]
-    shown = _shown(best)
+    shown = shown_outcomes(best)
     photos = photos_of(list(shown.values()), looked_into=False)
     lines = tuple(
         Line(line[0].row, tuple(_pictured(glaze, asked, cell, shown, photos) for cell in line))
@@ -155,7 +155,8 @@ def _wanted(glaze: Glaze, found: Sequence[Fired]) -> dict[Axis, Sequence[str]]:
     return {Axis.CONE: cones, Axis.COATS: [str(coats) for coats in range(1, most + 1)] if found else []}
 
 
-def _shown(keys: Iterable[int]) -> dict[int, Outcome]:
+def shown_outcomes(keys: Iterable[int]) -> dict[int, Outcome]:
+    """Results by their keys with what a cell says of them; two queries."""
     found = Outcome.objects.filter(pk__in=list(keys))
     return found.select_related("tile", "zone", "firing").prefetch_related("flaws").in_bulk()
 

@@ -10,4 +10,5 @@ urlpatterns = [
     path("", views.sheet, name="sheet"),
     path("cell/", views.cell, name="cell"),
     path("plan/", views.plan, name="plan"),
+    path("combinations/", views.combinations, name="combinations"),
 ]

@@ -11,6 +11,7 @@ from firings.http import StudioRequest
 from tiles.models import Glaze
 from tiles.ranges import queries
 from tiles.ranges.axes import Axis
+from tiles.ranges.pairs.queries import combinations as combinations_of
 from tiles.search.cards.queries import cards
 
 # So many results of one cell are shown; a cell of a studio's usual tile may hold thousands.
@@ -50,3 +51,12 @@ def plan(request: StudioRequest, pk: int) -> HttpResponse:
     """To the planner with the cells that were ticked, or with all that are empty."""
     glaze = get_object_or_404(Glaze, pk=pk)
     return redirect(queries.plan_of_cells(glaze, request.GET.dict(), request.GET.getlist("cell")))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def combinations(request: StudioRequest, pk: int) -> HttpResponse:
+    """All that a glaze has been over and under, and what of it is surest to stay on at a cone."""
+    found = combinations_of(get_object_or_404(Glaze, pk=pk), request.GET.dict())
+    return render(request, "tiles/ranges/combinations.html", {"page": found})

@@ -28,15 +28,20 @@ def a_result(
     pictured=True,
     day=TODAY,
     atmosphere="oxidation",
+    number=0,
+    firing=1,
+    off=False,
+    form=1,
 ):
     return Fired(
         key,
         day,
-        Heat(1, 1, cone, cone, None, atmosphere, 0, day),
+        number or key,
+        Heat(firing, 1, cone, cone, None, atmosphere, 0, day),
         Stack(GLAZE, 1, 3, 3, "brush", stack, ((GLAZE, 0, 1),)),
         Seen("glossy", "", "", judged, ()),
-        Run(None, False),
-        Ware(body, 1, False, None, pictured, 1),
+        Run(None, off),
+        Ware(body, form, False, None, pictured, 1),
     )
 
 
@@ -147,7 +152,9 @@ RESULTS = st.lists(
 
 def numbered(found):
     return [
-        Fired(key, *(getattr(one, name) for name in ("day", "heat", "stack", "seen", "run", "ware")))
+        Fired(
+            key, *(getattr(one, name) for name in ("day", "number", "heat", "stack", "seen", "run", "ware"))
+        )
         for key, one in enumerate(found, 1)
     ]
 

@@ -61,7 +61,12 @@ def _cell(place: Pictured, unit: str, *, for_paper: bool) -> CellFacts:
     if outcome is None:
         return CellFacts()
     run = run_words(outcome, unit) if outcome.run_mm or outcome.runs_off else ""  # type: ignore[arg-type]
-    seen = [outcome.zone.name, outcome.get_surface_display(), run, *(flaw.get_kind_display() for flaw in outcome.flaws.all())]
+    seen = [
+        outcome.zone.name,
+        outcome.get_surface_display(),
+        run,
+        *(flaw.get_kind_display() for flaw in outcome.flaws.all()),
+    ]
     return CellFacts(", ".join(filter(None, seen)), place.cell.n, _path(place.photo, for_paper=for_paper))
 
 
