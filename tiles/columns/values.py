@@ -6,7 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from tiles.search.groups import NO, NONE, OFF, RUN_SPANS, YES, Stacking, run_span
+from tiles.search.groups import GLOSS_SPANS, NO, NONE, OFF, RUN_SPANS, YES, Stacking, run_span
 
 
 class Heat(NamedTuple):
@@ -117,6 +117,7 @@ def run_mm(run: Run) -> list[Any]:
 
 
 _SPANS = {value: run_span(value) for value, _ in RUN_SPANS if value != OFF}
+_GLOSS_SPANS = {value: run_span(value) for value, _ in GLOSS_SPANS}
 
 
 def _run_spans(run: Run) -> list[str]:
@@ -128,6 +129,16 @@ def _run_spans(run: Run) -> list[str]:
     return [*held[:1], *([OFF] if OFF in figures else [])]
 
 
+def _gloss_gu(tenths: int | None) -> list[Decimal]:
+    return [] if tenths is None else [Decimal(tenths) / 10]
+
+
+def _gloss_spans(tenths: int | None) -> list[str]:
+    return [
+        value for figure in _gloss_gu(tenths) for value, span in _GLOSS_SPANS.items() if span.holds(figure)
+    ]
+
+
 def _flaws(seen: Seen) -> tuple[str, ...]:
     return seen.flaws or ((NONE,) if seen.judged else ())
 
@@ -136,6 +147,7 @@ def _flaws(seen: Seen) -> tuple[str, ...]:
 FACETS: Mapping[str, tuple[int, Answers]] = {
     "glaze": (STACK, lambda stack, _: [part[0] for part in stack.parts]),
     "top": (STACK, lambda stack, _: _some(stack.top)),
+    "over": (STACK, lambda stack, _: [part[0] for part in stack.parts[1:]]),
     "under": (STACK, lambda stack, _: [part[0] for part in stack.parts if not part[2]]),
     "stack": (STACK, _stacking),
     "coats": (STACK, lambda stack, _: (stack.coats,)),
@@ -168,7 +180,8 @@ FACETS: Mapping[str, tuple[int, Answers]] = {
     "run in mm": (RUN, lambda run, _: run_mm(run)),
     "run in tenths": (RUN, lambda run, _: _some(run.tenths)),
     "series": (SERIES, lambda series, _: _some(series)),
-    "gloss": (GLOSS, lambda tenths, _: _some(None if tenths is None else Decimal(tenths) / 10)),
+    "gloss": (GLOSS, lambda tenths, _: _gloss_spans(tenths)),
+    "gloss in GU": (GLOSS, lambda tenths, _: _gloss_gu(tenths)),
 }
 # Facets that lean on Lookups, which must be made anew when those change.
 LOOKING_UP = ("stack", "colour", "speckled")

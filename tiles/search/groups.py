@@ -62,6 +62,9 @@ RUN_SPANS: Words = (
     ("10.1–", "over 10 mm"),
     (OFF, "ran off the foot"),
 )
+# The spans of one geometry each: a gloss meter at 60° says most between 10 and 70 GU, below that one looks at 85°,
+# above at 20° (ISO 2813; from memory, unverified). Gloss is kept to a tenth, so these spans leave no gap.
+GLOSS_SPANS: Words = (("0–9.9", "under 10 GU"), ("10–70", "10 to 70 GU"), ("70.1–", "over 70 GU"))
 
 
 def whole_span(text: str) -> Span[int]:
@@ -95,6 +98,10 @@ def hold_words(span: Span[int]) -> str:
 
 def run_words(span: Span[Decimal]) -> str:
     return f"{write_span(span, lambda mm: f'{mm.normalize():f}')} mm"
+
+
+def gloss_words(span: Span[Decimal]) -> str:
+    return f"{write_span(span, lambda figure: f'{figure.normalize():f}')} GU"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +139,7 @@ CONES = Scale(
 COATS = Scale(whole_span, coats_words, "a range, such as 2–3")
 HOLDS = Scale(whole_span, hold_words, "minutes, such as 5–15")
 RUNS = Scale(run_span, run_words, "mm, such as 2–4")
+GLOSSES = Scale(run_span, gloss_words, "GU at 60°, such as 20–40")
 SHELVES = Scale(whole_span, lambda span: f"shelf {write_span(span)}", "from the bottom, such as 1–2")
 FIRINGS = Scale(
     firing_span,
@@ -163,6 +171,7 @@ class Group:
 GROUPS = (
     Group("glaze", "Glaze in the stack", "with {}", is_open=True),
     Group("top", "Glaze on top", "{} on top"),
+    Group("over", "Glaze over another", "{} over another"),
     Group("under", "Glaze underneath", "{} underneath"),
     Group("stack", "Stack", choices=tuple(Stacking.choices())),
     Group("body", "Clay body", "on {}", is_open=True),
@@ -176,6 +185,7 @@ GROUPS = (
     Group("surface", "Surface", choices=tuple(Surface.choices())),
     Group("opacity", "Opacity", choices=tuple(Opacity.choices())),
     Group("run", "Run", "run: {}", RUN_SPANS, RUNS),
+    Group("gloss", "Gloss at 60°", "gloss {}", GLOSS_SPANS, GLOSSES),
     Group("flaw", "Flaw seen", choices=((NONE, "no flaw"), *FlawKind.choices())),
     Group("no_flaw", "Flaw not seen", "without {}", tuple(FlawKind.choices())),
     Group("verdict", "Verdict", "verdict: {}", tuple(Verdict.choices())),

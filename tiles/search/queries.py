@@ -143,10 +143,11 @@ def names_of(values: Mapping[str, Iterable[str]], held: Held | None = None) -> N
     """
     if held is not None:
         return _held_names(values, held)
-    glazes = _names(Glaze, {*values["glaze"], *values["top"], *values["under"]}, "name")
+    glazes = _names(Glaze, {*values["glaze"], *values["top"], *values["over"], *values["under"]}, "name")
     return {
         "glaze": glazes,
         "top": glazes,
+        "over": glazes,
         "under": glazes,
         "body": _names(ClayBody, values["body"], "name"),
         "kiln": _names(Kiln, values["kiln"], "name"),
@@ -159,7 +160,7 @@ def names_of(values: Mapping[str, Iterable[str]], held: Held | None = None) -> N
 def _held_names(values: Mapping[str, Iterable[str]], held: Held) -> Names:
     known = held.lookups
     kinds = {
-        **dict.fromkeys(("glaze", "top", "under"), known.glazes),
+        **dict.fromkeys(("glaze", "top", "over", "under"), known.glazes),
         **{"body": known.bodies, "kiln": known.kilns, "series": known.series, "lot": known.lots_of},
     }
     names = {

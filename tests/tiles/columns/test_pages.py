@@ -54,7 +54,7 @@ def test_choices_are_called_alike_from_memory_and_from_the_database():
     lot = GlazeBatchFactory(glaze=glaze, lot="26-007")
     glaze.put_in_bin(by=None)
     keys = {*map(str, range(1, 9)), str(glaze.pk), str(lot.pk), "nonsense"}
-    values = dict.fromkeys(("glaze", "top", "under", "body", "kiln", "series", "lot"), keys)
+    values = dict.fromkeys(("glaze", "top", "over", "under", "body", "kiln", "series", "lot"), keys)
 
     assert names_of(values, queries.standing()) == names_of(values)
     assert names_of(values)["lot"][str(lot.pk)] == f"{glaze.name} 26-007"

@@ -71,6 +71,7 @@ class Row:
     opacity: str
     run: Decimal | None
     off: bool
+    gloss: Decimal | None
     flaws: frozenset[str]
     verdict: str
     judged: bool
@@ -156,6 +157,9 @@ def judge(
         outcome.surface = pick(draw, "", *Surface.values())
         outcome.opacity = pick(draw, "", *Opacity.values())
         outcome.run_mm = pick(draw, None, Decimal(0), Decimal(2), Decimal("2.1"), Decimal(8), Decimal(12))
+        outcome.gloss_gu = pick(
+            draw, None, Decimal(0), Decimal("9.9"), Decimal(10), Decimal(70), Decimal("70.1")
+        )
         outcome.runs_off = draw(st.booleans())
         outcome.verdict = pick(draw, "", *Verdict.values())
         outcome.remark = pick(draw, "", *WORDS)
@@ -190,6 +194,7 @@ def judge(
         opacity=outcome.opacity,
         run=outcome.run_mm,
         off=outcome.runs_off,
+        gloss=outcome.gloss_gu,
         flaws=frozenset(kinds),
         verdict=outcome.verdict,
         judged=judged,

@@ -28,6 +28,7 @@ RUN_SPANS = {
     "5.1–10": ("5.1", 10),
     "10.1–": ("10.1", 999),
 }
+GLOSS_SPANS = ("0–9.9", "10–70", "70.1–")
 
 
 def _yes(answer: str, fact: bool) -> bool:
@@ -45,6 +46,11 @@ def _ran(row: Row, span: str) -> bool:
     return row.run is not None and low <= row.run <= high
 
 
+def _glossy(row: Row, span: str) -> bool:
+    low, _, high = span.partition("–")
+    return row.gloss is not None and Decimal(low) <= row.gloss <= Decimal(high or 999)
+
+
 def _flawed(row: Row, kind: str) -> bool:
     return row.judged and not row.flaws if kind == "none" else kind in row.flaws
 
@@ -53,6 +59,7 @@ def _flawed(row: Row, kind: str) -> bool:
 ANSWERS: dict[str, Callable[[Row, str], bool]] = {
     "glaze": lambda row, value: int(value) in row.glazes,
     "top": lambda row, value: int(value) == row.glazes[-1],
+    "over": lambda row, value: int(value) in row.glazes[1:],
     "under": lambda row, value: int(value) in row.glazes[:-1],
     "stack": _stacked,
     "body": lambda row, value: int(value) == row.body,
@@ -64,6 +71,7 @@ ANSWERS: dict[str, Callable[[Row, str], bool]] = {
     "surface": lambda row, value: value == row.surface,
     "opacity": lambda row, value: value == row.opacity,
     "run": _ran,
+    "gloss": _glossy,
     "flaw": _flawed,
     "no_flaw": lambda row, value: value not in row.flaws,
     "verdict": lambda row, value: value == row.verdict,
@@ -122,6 +130,7 @@ def choices_in(rows: list[Row]) -> dict[str, list[str]]:
     return {
         **{name: sorted(map(str, values)) for name, values in keys.items()},
         "top": sorted(map(str, keys["glaze"])),
+        "over": sorted(map(str, keys["glaze"])),
         "under": sorted(map(str, keys["glaze"])),
         "stack": ["alone", "layered", "flux"],
         "colour": ColourFamily.values(),
@@ -134,6 +143,7 @@ def choices_in(rows: list[Row]) -> dict[str, list[str]]:
         "surface": Surface.values(),
         "opacity": Opacity.values(),
         "run": [*RUN_SPANS, "off"],
+        "gloss": [*GLOSS_SPANS],
         "flaw": ["none", *FlawKind.values()],
         "no_flaw": FlawKind.values(),
         "verdict": Verdict.values(),
@@ -149,6 +159,7 @@ def questions(draw: Any, rows: list[Row]) -> dict[str, list[str]]:
     choices = choices_in(rows)
     choices["cone"] = [*choices["cone"], "5–6", "04–5½"]
     choices["coats"] = [*choices["coats"], "2–4"]
+    choices["gloss"] = [*choices["gloss"], "9.9–69"]
     names = draw(st.lists(st.sampled_from(sorted(choices)), max_size=3, unique=True))
     asked = {
         name: draw(st.lists(st.sampled_from(choices[name]), min_size=1, max_size=2, unique=True))

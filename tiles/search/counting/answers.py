@@ -16,6 +16,7 @@ CHOSEN = frozenset(
     {
         "glaze",
         "top",
+        "over",
         "under",
         "stack",
         "body",
@@ -59,6 +60,8 @@ def answer(asked: Filters, name: str, value: Any, said: Mapping[str, Any]) -> bo
         asked.answer(name, facets_of(said)[name], _in_spans(value))
     elif name == "run":
         asked.answer(name, "run in mm", _ran(value))
+    elif name == "gloss":
+        asked.answer(name, "gloss in GU", _in_spans(value))
     elif name == "since":
         asked.answer(name, "day", lambda day: bool(day >= value))
     elif name == "until":

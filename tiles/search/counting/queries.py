@@ -10,8 +10,20 @@ from django.db.models.functions import Cast
 from tiles.columns.counted import Filters, count, page
 from tiles.models import Outcome
 from tiles.search.counting.answers import facets_of, figures_for, written
-from tiles.search.filters import ResultsFilter, flawed, pictured, ran, stacked_as
-from tiles.search.groups import BY_NAME, NO, NONE, OFF, RUN_SPANS, SEARCHED, YES, Sort, Stacking, run_span
+from tiles.search.filters import ResultsFilter, flawed, pictured, ran, spans_on, stacked_as
+from tiles.search.groups import (
+    BY_NAME,
+    GLOSS_SPANS,
+    NO,
+    NONE,
+    OFF,
+    RUN_SPANS,
+    SEARCHED,
+    YES,
+    Sort,
+    Stacking,
+    run_span,
+)
 from tiles.vocabulary import FlawKind
 
 TOTAL, LEFT_OUT = "total", "left out"
@@ -38,6 +50,7 @@ def _yes_or_no(condition: Q) -> Case:
 VALUES: dict[str, tuple[Any, ...]] = {
     "glaze": (F("stacked__glaze"),),
     "top": (F("top_glaze"),),
+    "over": (Case(When(stacked__position__gt=1, then=F("stacked__glaze"))),),
     "under": (Case(When(stacked__is_top=False, then=F("stacked__glaze"))),),
     "stack": tuple(_if(kind, stacked_as([kind])) for kind in Stacking.values()),
     "body": (F("body"),),
@@ -51,6 +64,9 @@ VALUES: dict[str, tuple[Any, ...]] = {
     "run": (
         Case(*(When(ran([run_span(span)]), then=Value(span)) for span, _ in RUN_SPANS if span != OFF)),
         _if(OFF, ran([OFF])),
+    ),
+    "gloss": (
+        Case(*(When(spans_on("gloss_gu", [run_span(span)]), then=Value(span)) for span, _ in GLOSS_SPANS)),
     ),
     "flaw": (F("flaws__kind"), _if(NONE, flawed([NONE]))),
     "no_flaw": (F("flaws__kind"), Value(TOTAL)),
