@@ -12,7 +12,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.preferences import Preferences
 from studio.roles import Role
-from studio.vocabulary import LengthUnit, LinkPurpose, Paper, TemperatureUnit
+from studio.vocabulary import ImportState, LengthUnit, LinkPurpose, Paper, TemperatureUnit
 
 # The framework's own, so that sessions opened before there were marks stay open.
 SESSION_SALT = "django.contrib.auth.models.AbstractBaseUser.get_session_auth_hash"
@@ -216,3 +216,72 @@ class Worker(models.Model):
 
     def __str__(self) -> str:
         return self.place
+
+
+class SpreadsheetImport(models.Model):
+    """One spreadsheet brought in: the file as it came, how it is read, what it made, and whether that was undone.
+
+    content : the file, compressed
+    told : how it is read, as a person chose it; `looked` what was found in it
+    header_key : tells one layout of columns from another, so that the next file is read as this one was
+    """
+
+    KINDS = (("results", "results"), ("glazes", "glazes"), ("bodies", "clay bodies"))
+
+    holds = models.CharField(max_length=8, choices=KINDS)
+    file_name = models.CharField(max_length=200)
+    sha256 = models.CharField(max_length=64)
+    content = models.BinaryField()
+    header_key = models.CharField(max_length=32, blank=True)
+    told = models.JSONField(default=dict)
+    looked = models.JSONField(default=dict)
+    report = models.JSONField(default=dict)
+    state = models.CharField(max_length=8, choices=ImportState.choices(), default=ImportState.OPEN.value)
+    progress = models.PositiveSmallIntegerField(default=0)
+    trouble = models.CharField(max_length=500, blank=True)
+    made_at = models.DateTimeField(default=timezone.now)
+    made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    kept_at = models.DateTimeField(null=True, blank=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["-made_at"]
+        indexes = [models.Index(fields=["holds", "header_key"], name="import_by_headings")]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(state__in=ImportState.values()), name="import_state_is_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(holds__in=["results", "glazes", "bodies"]), name="import_kind_is_known"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.file_name
+
+
+class ImportedRecord(models.Model):
+    """A record that an import made or changed.
+
+    key : marks the rows it came from, so that the same rows again make nothing twice
+    stamp : the record's own when the import left it; a later one says that somebody changed it since
+    before : the version in its history that an undo puts back, where it was changed
+    """
+
+    made_in = models.ForeignKey(SpreadsheetImport, models.CASCADE, related_name="records")
+    model = models.CharField(max_length=40)
+    record_id = models.BigIntegerField()
+    key = models.CharField(max_length=32, blank=True)
+    stamp = models.PositiveIntegerField(default=1)
+    before = models.BigIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        indexes = [
+            models.Index(fields=["key"], name="imported_by_key", condition=~models.Q(key="")),
+            models.Index(fields=["made_in", "model", "record_id"], name="imported_by_import"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.model} {self.record_id}"

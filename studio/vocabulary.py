@@ -30,3 +30,12 @@ class LinkPurpose(Term):
     SIGN_IN = "sign_in", "sign in"
     INVITATION = "invitation", "invitation"
     NEW_PASSWORD = "new_password", "new password"
+
+
+class ImportState(Term):
+    """How far a spreadsheet has come."""
+
+    OPEN = "open", "being looked at"
+    WORKING = "working", "under way"
+    KEPT = "kept", "in the log"
+    UNDONE = "undone", "undone"

@@ -87,7 +87,7 @@ def _orders_by_label() -> dict[str, int]:
 
 
 def order_of(text: str) -> int:
-    """Read a cone as people write it: 6, ^6, cone 06, Δ04, 5½, 5 1/2, 5.5.
+    """Read a cone as people write it: 6, ^6, cone 06, Δ04, ∆04, 5½, 5 1/2, 5.5.
 
     Raises
     ------
@@ -96,7 +96,7 @@ def order_of(text: str) -> int:
     >>> order_of("cone 06"), order_of("^6"), order_of("5 1/2")
     (17, 30, 29)
     """
-    bare = re.sub(r"^(cone|[\^δ△])\s*", "", text.strip().casefold())
+    bare = re.sub(r"^(cone|[\^δ△∆])\s*", "", text.strip().casefold())
     bare = re.sub(r"\s*(1/2|½|[.,]5)$", "½", bare)
     try:
         return _orders_by_label()[bare]

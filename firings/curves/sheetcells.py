@@ -27,6 +27,8 @@ MOST_COLUMNS, MOST_ROWS = 16_384, 1_048_576
 LONGEST_TEXT = 32_767
 # Marks of XML to a cell: itself, its value, its formula and a text in it, and one more.
 MARKS_TO_A_CELL = 5
+# Merged areas that are told of one sheet.
+MOST_MERGED = 100_000
 
 
 class TooManyCells(Exception):
@@ -67,17 +69,23 @@ class Typing:
 
 
 class SheetCells(ContentHandler):
-    """Gathers rows from the events of a sheet's XML; `unsaved` counts formulas without a saved result."""
+    """Gathers rows from the events of a sheet's XML; `unsaved` counts formulas without a saved result.
+
+    `numbers` are the rows' own, as the spreadsheet counts; `merged` the areas of merged cells, such as A2:A5.
+    """
 
     def __init__(self, typing: Typing, most_cells: int, most_rows: int | None = None) -> None:
         super().__init__()
         self.rows: list[Row] = []
+        self.numbers: list[int] = []
+        self.merged: list[str] = []
         self.unsaved = 0
         self.spent = 0
         self._typing = typing
         self._most_cells, self._most_rows = most_cells, most_rows or MOST_ROWS
         self._marks = 0
         self._row: list[Cell] = []
+        self._number = 0
         self._place, self._kind, self._style = 0, "n", 0
         self._words: list[str] = []
         self._listening = self._has_formula = False
@@ -87,6 +95,7 @@ class SheetCells(ContentHandler):
             "f": self._start_formula,
             "v": self._start_words,
             "t": self._start_words,
+            "mergeCell": self._start_merged,
         }
         self._ends: dict[str, Callable[[], None]] = {
             "row": self._end_row,
@@ -113,6 +122,12 @@ class SheetCells(ContentHandler):
 
     def _start_row(self, attrs: AttributesImpl) -> None:
         self._row = []
+        number = attrs.get("r")
+        self._number = int(number) if number else self._number + 1
+
+    def _start_merged(self, attrs: AttributesImpl) -> None:
+        if len(self.merged) < MOST_MERGED:
+            self.merged.append(attrs.get("ref", ""))
 
     def _start_cell(self, attrs: AttributesImpl) -> None:
         where = attrs.get("r")
@@ -149,6 +164,7 @@ class SheetCells(ContentHandler):
     def _end_row(self) -> None:
         if self._row:
             self.rows.append(tuple(self._row))
+            self.numbers.append(self._number)
         if len(self.rows) >= self._most_rows:
             raise _Enough
 

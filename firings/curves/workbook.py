@@ -5,7 +5,7 @@ import warnings
 import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from openpyxl.reader.excel import ExcelReader
@@ -31,12 +31,18 @@ EMPTY = "The spreadsheet is empty: none of its sheets holds a cell."
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet: its rows of cells as typed, and how many formulas came without a saved result."""
+    """One sheet: its rows of cells as typed, and how many formulas came without a saved result.
+
+    numbers : the rows' own, as the spreadsheet counts
+    merged : areas of merged cells, such as A2:A5
+    """
 
     name: str
     rows: list[Row]
     is_hidden: bool = False
     unsaved: int = 0
+    numbers: list[int] = field(default_factory=list)
+    merged: list[str] = field(default_factory=list)
 
 
 def is_workbook(data: bytes) -> bool:
@@ -120,7 +126,8 @@ def _sheets(reader: ExcelReader, most_rows: int | None) -> Iterator[Sheet]:
         with reader.archive.open(place.target) as file:
             cells = read_cells(file, typing, MOST_CELLS - spent, most_rows)
         spent += cells.spent
-        yield Sheet(sheet.name, cells.rows, sheet.state != "visible", cells.unsaved)
+        is_hidden = sheet.state != "visible"
+        yield Sheet(sheet.name, cells.rows, is_hidden, cells.unsaved, cells.numbers, cells.merged)
 
 
 def sheets_of(data: bytes, most_rows: int | None = None) -> list[Sheet]:

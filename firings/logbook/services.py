@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 from django.db.models import Model
 from django.utils import timezone
+from simple_history.utils import bulk_create_with_history
 
 from firings import listeners
 from firings.cones import series
@@ -157,15 +158,37 @@ def _stood_in(firing: Firing) -> dict[int, Moment]:
     return affected
 
 
+@transaction.atomic
+def enter_past_firings(firings: Sequence[Firing], *, by: User) -> None:
+    """Enter many firings of earlier days at once, over and unloaded, with the cone they reached; they get their keys.
+
+    Nothing but their target says what cone they reached, so no other firing learns from them.
+    """
+    for firing in firings:
+        firing.state = FiringState.UNLOADED.value
+        firing.unloaded_at = firing.started_at
+        firing.created_by = by
+        _take_reached_cone(firing, _target_alone(firing))
+    bulk_create_with_history(list(firings), Firing, batch_size=200, default_user=by)
+
+
+def _target_alone(firing: Firing) -> Evidence:
+    return Evidence(target=series.of_order(firing.target_order).number if firing.target_order else None)
+
+
+def _take_reached_cone(firing: Firing, evidence: Evidence | None) -> None:
+    reached = reached_by(evidence) if evidence else None
+    firing.reached_number = reached.number if reached else None
+    firing.reached_order = reached.order if reached else None
+    firing.reached_source = reached.source.value if reached else ""
+
+
 def settle_alone(firing: Firing, *, by: User = None) -> Firing:
     """Keep a firing with its reached cone by its evidence as it stands; the only writer of `reached_*`.
 
     Before the fire there is no reached cone.
     """
-    reached = reached_by(_evidence_of(firing)) if is_through_the_fire(firing.state) else None
-    firing.reached_number = reached.number if reached else None
-    firing.reached_order = reached.order if reached else None
-    firing.reached_source = reached.source.value if reached else ""
+    _take_reached_cone(firing, _evidence_of(firing) if is_through_the_fire(firing.state) else None)
     _sign(firing, by)
     with transaction.atomic():
         firing.save()

@@ -1,179 +1,494 @@
-"""Take glazes or clay bodies in from a spreadsheet: all of its rows, or none."""
+"""Bring a spreadsheet in: receive it, look at it, try it, keep all of it or nothing, and take it back as a whole."""
 
-from collections.abc import Iterator, Mapping, Sequence
+import hashlib
+import zlib
+from collections.abc import Callable
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from django import forms
-from django.db import transaction
+from django.db import IntegrityError, connection, transaction
+from django.utils import timezone
 
-from firings.cones.forms import ConeField
-from firings.forms import KeptForm
-from studio.importing.table import Line, Table, bare, nearest, read
-from studio.models import Person
-from tiles.catalogue.forms import ClayBodyForm, GlazeForm
-from tiles.catalogue.services import keep_record
+from firings.models import StaleEdit
+from firings.rows import services as rows
+from studio.importing import queries
+from studio.importing.catalogue import services as catalogue
+from studio.importing.cells import nearest, order_of_days
+from studio.importing.columns import Column, guessed, header_key, heading_row
+from studio.importing.fields import RESULTS
+from studio.importing.names import BODY, FORM, GLAZE, KILN, Unknown, folded
+from studio.importing.reading import Grid, Unreadable, read_grid
+from studio.importing.report import Message, Report
+from studio.importing.results import Reckoned, reckoned
+from studio.importing.sheet import laid_out
+from studio.importing.told import Told
+from studio.models import ImportedRecord, Person, SpreadsheetImport
+from studio.vocabulary import ImportState
+from tiles.columns import services as columns_in_memory
+from tiles.earlier import services as earlier
+from tiles.earlier.facts import Cover, Earlier
+from tiles.models import FormZone
+from tiles.vocabulary import Face, ZoneKind
 
-FORMS: dict[str, type[KeptForm]] = {"glazes": GlazeForm, "bodies": ClayBodyForm}
-# Further headings people write, beside the words on the page and the column's own name.
-ALSO = {
-    "name": ("glaze", "glaze name", "body", "clay body", "clay"),
-    "kind": ("type",),
-    "maker": ("manufacturer", "made by", "brand"),
-    "surface": ("surface", "finish"),
-    "opacity": ("opacity",),
-    "cone_low_order": ("cone from", "from cone", "lowest cone", "low cone"),
-    "cone_high_order": ("cone to", "to cone", "highest cone", "high cone"),
-    "coats_low": ("coats from", "fewest coats"),
-    "coats_high": ("coats to", "most coats"),
-    "drying_min": ("drying", "drying time"),
-    "known_runner": ("runs", "runner"),
-    "colour_family": ("colour", "color", "fired color"),
-    "absorption_pct": ("absorption", "water absorption"),
-    "shrinkage_pct": ("shrinkage",),
-    "default_hold_min": ("hold", "hold min"),
-    "note": ("notes", "remark", "remarks"),
-}
-YES, NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0")
+# From here on triggers are taken off while rows are written, and what is held in memory is read anew.
+MANY_ROWS = 5_000
+# So many rows are tried and kept while one waits; more by a worker.
+ROWS_AT_ONCE = 4_000
+TRIES = 3
+NEW_FORM_MM = (70, 110)
+EDGE_MM = 5
+FOOT_MM = 15
 
 
-@dataclass(frozen=True, slots=True)
-class Complaint:
-    """What is wrong in one cell, and what to do."""
+__all__ = ["Unreadable"]
 
-    row: int
-    column: str
-    words: str
 
-    def __str__(self) -> str:
-        return f"row {self.row}, {self.column}: {self.words}"
+class Refused(Exception):
+    """What was asked cannot be done now; the words are fit for a message."""
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
-    """What a file makes: names of new, changed and unchanged records, complaints, and columns left out."""
+class Tried:
+    """What a file comes to: the report, names nobody knows, and what is to be written."""
 
-    new: tuple[str, ...]
-    changed: tuple[str, ...]
-    unchanged: int
-    complaints: tuple[Complaint, ...]
-    left_out: tuple[str, ...]
+    report: Report
+    unknown: tuple[Unknown, ...]
+    found: Reckoned | catalogue.Reckoned
 
 
-class OnlyTried(Exception):
-    """Undoes what a dry run or a refused file wrote."""
+# Receiving and looking
 
 
-def take_in(data: bytes, kind: str, *, by: Person, only_try: bool) -> Report:
-    """Make or change the records of a file by their names; what is empty or not there changes nothing.
+@transaction.atomic
+def receive(data: bytes, name: str, kind: str, *, by: Person) -> SpreadsheetImport:
+    """Keep a file as it came and say what its columns most likely hold.
 
-    Nothing is kept when a row has a complaint, or with `only_try`. The same file again changes nothing.
+    Raises
+    ------
+    Unreadable : it is no table; nothing is kept
+    """
+    grid = read_grid(data)
+    new = SpreadsheetImport(
+        holds=kind,
+        file_name=name[:200],
+        sha256=hashlib.sha256(data).hexdigest(),
+        content=zlib.compress(data, 6),
+        made_by=by,
+    )
+    _look(new, grid, Told())
+    new.save()
+    return new
+
+
+def _grid(of: SpreadsheetImport, told: Told) -> Grid:
+    return read_grid(zlib.decompress(bytes(of.content)), told.sheet)
+
+
+def _look(of: SpreadsheetImport, grid: Grid, told: Told) -> None:
+    """Find headings and columns; a file with the same headings as an earlier one is read as that was."""
+    fields = queries.fields_of(of.holds)
+    told.sheet = grid.sheet
+    if not 0 <= told.header < len(grid.rows):
+        told.header = heading_row(grid, fields)
+    found = guessed(grid, told.header, of.holds, fields, queries.names_known())
+    of.header_key = header_key(of.holds, grid.rows[told.header])
+    told.columns = {str(one.place): one.field for one in found}
+    flowing = {field.key for field in fields if field.of_firing}
+    told.above = [one.place for one in found if one.has_gaps and one.field in flowing]
+    told.days, why_days = _days(grid, found, told.header)
+    if of.holds == RESULTS:
+        told.defaults = {
+            key: words for key, words in queries.usual().items() if key not in told.columns.values()
+        }
+    remembered = queries.earlier_with(of.holds, of.header_key, of.pk or 0)
+    if remembered and remembered.told:
+        told.remembered(Told.of(remembered.told))
+    of.told = told.plain()
+    of.looked = {
+        "columns": [
+            {
+                "place": one.place,
+                "heading": one.heading,
+                "why": one.why,
+                "samples": list(one.samples),
+                "unit": one.unit,
+                "guess": one.field,
+                "letter": one.letter,
+            }
+            for one in found
+        ],
+        "rows": len(grid.rows) - told.header - 1,
+        "header_row": grid.numbers[told.header],
+        "sheets": list(grid.sheets),
+        "said": list(grid.said),
+        "why_days": why_days,
+        "remembered": remembered.file_name if remembered and remembered.told else "",
+    }
+
+
+def _days(grid: Grid, found: list[Column], header: int) -> tuple[str, str]:
+    place = next((one.place for one in found if one.field == "date"), None)
+    return order_of_days(row[place] for row in grid.rows[header + 1 :]) if place is not None else ("", "")
+
+
+def columns_of(of: SpreadsheetImport, told: Told) -> list[Column]:
+    """The file's columns as they are read now."""
+    return [
+        Column(
+            one["place"],
+            one["heading"],
+            told.columns.get(str(one["place"]), ""),
+            one["why"],
+            tuple(one["samples"]),
+            one["unit"],
+        )
+        for one in of.looked["columns"]
+    ]
+
+
+def look_again(of: SpreadsheetImport, told: Told) -> None:
+    """Read another sheet, or take another row for the headings."""
+    _refuse_unless_open(of)
+    _look(of, _grid(of, told), Told(sheet=told.sheet, header=told.header))
+    of.report = {}
+    of.save(update_fields=["header_key", "told", "looked", "report"])
+
+
+# Trying
+
+
+def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
+    """What the file comes to as things stand, written nowhere.
+
+    Raises
+    ------
+    Unreadable : the file as it came cannot be read any more
+    """
+    grid = grid or _grid(of, told)
+    found_columns = columns_of(of, told)
+    twice = _taken_twice(found_columns)
+    if twice:
+        return Tried(_stopped(twice), (), Reckoned(Earlier(), {}, {}, Report()))
+    sheet = laid_out(grid, found_columns, told)
+    if of.holds != RESULTS:
+        in_catalogue = catalogue.reckoned(of.holds, sheet)
+        _say_left_out(in_catalogue.report, found_columns, grid)
+        return Tried(in_catalogue.report, (), in_catalogue)
+    names = queries.names_of(told)
+    mark = of.file_name if told.anew else ""
+    found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
+    unknown = tuple(one for kind in (GLAZE, BODY, FORM, KILN) for one in names[kind].unknown)
+    _say_left_out(found.report, found_columns, grid)
+    return Tried(found.report, unknown, found)
+
+
+def _taken_twice(found: list[Column]) -> list[Message]:
+    """Columns that are taken for the same thing."""
+    first: dict[str, Column] = {}
+    said = []
+    for one in found:
+        if one.field and (other := first.setdefault(one.field, one)) is not one:
+            words = f"The columns “{other.name}” and “{one.name}” are taken for the same. Leave one of them out above."
+            said.append(Message(0, "", words))
+    return said
+
+
+def _stopped(messages: list[Message]) -> Report:
+    report = Report()
+    report.hear(messages)
+    return report
+
+
+def _say_left_out(report: Report, found: list[Column], grid: Grid) -> None:
+    report.left_out = [one.name for one in found if not one.field and any(one.samples)]
+    report.said = list(grid.said)
+    if any(one.field == "photo" for one in found):
+        report.said.append(
+            "Names of photo files are left out: photos are brought in on their own and filed by the number in view."
+        )
+
+
+def check(of: SpreadsheetImport) -> SpreadsheetImport:
+    """Try the file and keep what came of it, for its page to show."""
+    _take_report(of, tried(of, Told.of(of.told)))
+    of.state, of.progress = ImportState.OPEN.value, 0
+    of.save(update_fields=["report", "state", "progress", "trouble"])
+    return of
+
+
+def _take_report(of: SpreadsheetImport, found: Tried) -> None:
+    of.report = {
+        **found.report.plain(),
+        "unknown": [
+            {
+                "kind": one.kind,
+                "name": one.name,
+                "rows": one.rows,
+                "near": one.near,
+                "taken_for": one.taken_for,
+            }
+            for one in found.unknown
+        ],
+    }
+    of.trouble = ""
+
+
+def report_of(of: SpreadsheetImport) -> Report | None:
+    """What the last try said; None before the first."""
+    plain = {name: value for name, value in of.report.items() if name != "unknown"}
+    return Report.of(plain) if plain else None
+
+
+@transaction.atomic
+def tell(of: SpreadsheetImport, change: Callable[[Told], None]) -> SpreadsheetImport:
+    """Keep how a file is to be read."""
+    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
+    _refuse_unless_open(fresh)
+    told = Told.of(fresh.told)
+    change(told)
+    fresh.told, fresh.report = told.plain(), {}
+    fresh.save(update_fields=["told", "report"])
+    return fresh
+
+
+def _refuse_unless_open(of: SpreadsheetImport) -> None:
+    if of.state == ImportState.WORKING.value:
+        raise Refused(f"{of.file_name} is being worked on. Wait until that is done.")
+    if of.state != ImportState.OPEN.value:
+        raise Refused(f"{of.file_name} is in the log already. Undo it first, or bring it in again.")
+
+
+@transaction.atomic
+def drop(of: SpreadsheetImport) -> None:
+    """Forget a file that was never kept."""
+    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
+    _refuse_unless_open(fresh)
+    fresh.delete()
+
+
+@transaction.atomic
+def set_to_work(of: SpreadsheetImport, state: ImportState) -> bool:
+    """Mark a file as being worked on by a worker; False where one is at it already."""
+    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
+    if fresh.state == ImportState.WORKING.value:
+        return False
+    if fresh.state != state.value:
+        raise Refused(f"{fresh.file_name} was just changed by somebody. Look at it again.")
+    fresh.state, fresh.progress, fresh.trouble = ImportState.WORKING.value, 1, ""
+    fresh.save(update_fields=["state", "progress", "trouble"])
+    return True
+
+
+def give_up(of: SpreadsheetImport, why: str) -> None:
+    """A worker could not do it: the file waits as it did, with the reason."""
+    state = ImportState.KEPT.value if of.kept_at and not of.undone_at else ImportState.OPEN.value
+    SpreadsheetImport.objects.filter(pk=of.pk).update(state=state, progress=0, trouble=why[:500])
+
+
+# Keeping
+
+
+def keep(of: SpreadsheetImport, *, by: Person) -> SpreadsheetImport:
+    """Write all that the file holds, in one transaction, or nothing where something is to mend.
+
+    The file is read before the transaction begins, so that nobody waits for that; where anything it was compared with
+    changed meanwhile, it is compared anew. What it makes carries marks, so the same rows again make nothing twice.
+    """
+    told = Told.of(of.told)
+    _say_progress(of, 5)
+    grid = _grid(of, told)
+    _say_progress(of, 20)
+    for left in reversed(range(TRIES)):
+        seen = queries.mark()
+        found = tried(of, told, grid)
+        _say_progress(of, 60)
+        try:
+            return _written(of, found, seen, told, grid, by)
+        except (IntegrityError, StaleEdit):
+            if not left:
+                raise
+    return of
+
+
+def _say_progress(of: SpreadsheetImport, percent: int) -> None:
+    """Let the page see how far it is; not from within a transaction, from where nobody sees it."""
+    if of.state == ImportState.WORKING.value and not connection.in_atomic_block:
+        SpreadsheetImport.objects.filter(pk=of.pk).update(progress=percent)
+
+
+@transaction.atomic
+def _written(
+    of: SpreadsheetImport, found: Tried, seen: tuple[Any, ...], told: Told, grid: Grid, by: Person
+) -> SpreadsheetImport:
+    # All that bring something in hold the same row, one after the other.
+    SpreadsheetImport.objects.select_for_update(of=("self",)).order_by("pk").values_list("pk").first()
+    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
+    if fresh.state not in (ImportState.OPEN.value, ImportState.WORKING.value):
+        raise Refused(f"{fresh.file_name} is in the log already.")
+    if queries.mark() != seen:
+        found = tried(of, told, grid)
+    if not found.report.is_clean:
+        _take_report(fresh, found)
+        fresh.state, fresh.progress = ImportState.OPEN.value, 0
+        fresh.save(update_fields=["report", "state", "progress", "trouble"])
+        return fresh
+    with _watching_paused(found.report.counts.get("rows", 0)):
+        if isinstance(found.found, Reckoned):
+            _write_results(fresh, found.found, by)
+        else:
+            _write_catalogue(fresh, found.found, by)
+    _take_report(fresh, found)
+    fresh.state, fresh.progress, fresh.kept_at = ImportState.KEPT.value, 100, timezone.now()
+    fresh.undone_at = fresh.undone_by = None
+    fresh.save(update_fields=["report", "state", "progress", "kept_at", "trouble", "undone_at", "undone_by"])
+    return fresh
+
+
+@contextmanager
+def _watching_paused(count: int) -> Any:
+    """Without triggers while much is written on SQLite; PostgreSQL would keep readers out to take them off."""
+    pause = count > MANY_ROWS and connection.vendor == "sqlite"
+    if pause:
+        columns_in_memory.stop_watching()
+    yield
+    if pause:
+        columns_in_memory.watch_writes()
+
+
+def _write_catalogue(of: SpreadsheetImport, found: catalogue.Reckoned, by: Person) -> None:
+    written = catalogue.write(found, by=by)
+    label = found.model._meta.label_lower
+    _note_records(of, label, ((key, "", 1, None) for key in written.made))
+    _note_records(
+        of,
+        label,
+        ((key, "", found.stamps[key] + 1, written.before.get(key)) for key in written.changed),
+    )
+
+
+def _note_records(of: SpreadsheetImport, label: str, told: Any) -> None:
+    rows.insert(
+        ImportedRecord,
+        ("made_in_id", "model", "record_id", "key", "stamp", "before"),
+        ((of.pk, label, *one) for one in told),
+    )
+
+
+def _write_results(of: SpreadsheetImport, found: Reckoned, by: Person) -> None:
+    made = {kind: _make_named(of, kind, found, by) for kind in (BODY, GLAZE, KILN, FORM)}
+    earlier_ = found.earlier
+
+    def real(kind: str, reference: int) -> int:
+        return reference if reference > 0 else made[kind][-reference - 1]
+
+    earlier_.stacks = [tuple(_replaced(cover, real) for cover in stack) for stack in earlier_.stacks]
+    for firing in earlier_.firings:
+        firing.kiln = real(KILN, firing.kiln)
+    for tile in earlier_.tiles:
+        tile.body, tile.form = real(BODY, tile.body), real(FORM, tile.form)
+        if any(layer.glaze < 0 for layer in tile.layers):
+            tile.layers = [layer._replace(glaze=real(GLAZE, layer.glaze)) for layer in tile.layers]
+        tile.note = f"{tile.note} {of.file_name}, row {tile.row}.".strip()
+    laid = earlier.lay_down(earlier_, by=by)
+    _note_records(
+        of,
+        "firings.firing",
+        ((key, earlier_.firings[place].key, 1, None) for place, key in laid.firings.items()),
+    )
+    _note_records(
+        of,
+        "tiles.tile",
+        ((key, tile.key, 1, None) for key, tile in zip(laid.tiles, earlier_.tiles, strict=True)),
+    )
+
+
+def _replaced(cover: Cover, real: Callable[[str, int], int]) -> Cover:
+    return cover._replace(glaze=real(GLAZE, cover.glaze)) if cover.glaze < 0 else cover
+
+
+def _make_named(of: SpreadsheetImport, kind: str, found: Reckoned, by: Person) -> list[int]:
+    """Records of names that are new, in their order; their keys."""
+    names = found.names[kind].new
+    if not names:
+        return []
+    model = queries.NAMED[kind]
+    given: dict[str, Any] = {}
+    if kind == FORM:
+        given = dict(zip(("width_mm", "height_mm"), NEW_FORM_MM, strict=True))
+        given["note"] = f"From {of.file_name}. Its size is a guess: correct it."
+    keys = rows.reserve(model, len(names))
+    rows.insert(
+        model,
+        ("id", "name", "created_by_id", *given),
+        ((key, name, by.pk, *given.values()) for key, name in zip(keys, names, strict=True)),
+    )
+    if kind == FORM:
+        for place, key in enumerate(keys, start=1):
+            FormZone.objects.bulk_create(_zones_of(key, found.form_zones.get(-place, ["face"])))
+    rows.note(model, keys, "+", by=by)
+    _note_records(of, model._meta.label_lower, ((key, "", 1, None) for key in keys))
+    return list(keys)
+
+
+def _zones_of(form: int, names: list[str]) -> list[FormZone]:
+    """Zones side by side on the front, those called back on the back."""
+    width, height = NEW_FORM_MM
+    faces = {name: Face.BACK if "back" in folded(name) else Face.FRONT for name in names}
+    made = []
+    for position, name in enumerate(names, start=1):
+        beside = [one for one in names if faces[one] is faces[name]]
+        each = round((width - 2 * EDGE_MM) / len(beside), 1)
+        textured = "textur" in folded(name)
+        kind = ZoneKind.BACK if faces[name] is Face.BACK else ZoneKind.TEXTURE if textured else ZoneKind.BAND
+        made.append(
+            FormZone(
+                form_id=form,
+                position=position,
+                name=name,
+                kind=(ZoneKind.WHOLE if len(names) == 1 and kind is ZoneKind.BAND else kind).value,
+                face=faces[name].value,
+                textured=textured,
+                x_mm=round(EDGE_MM + each * beside.index(name), 1),
+                y_mm=EDGE_MM,
+                width_mm=each,
+                height_mm=height - EDGE_MM - FOOT_MM,
+            )
+        )
+    return made
+
+
+# The command's road: a file at once, as its columns were guessed.
+
+
+def take_in(data: bytes, kind: str, *, by: Person, only_try: bool, name: str = "spreadsheet.csv") -> Report:
+    """Make or change the records of a file, with its columns as guessed; nothing is kept with `only_try`.
 
     Raises
     ------
     Unreadable : the file is no table
     """
-    form = FORMS[kind]
-    table = read(data, headings(form))
-    if "name" not in table.columns:
-        near = nearest("name", table.left_out)
+    grid = read_grid(data)
+    fields = queries.fields_of(kind)
+    if kind != RESULTS and "name" not in _guessed_fields(grid, kind):
+        headings = [cell for cell in grid.rows[heading_row(grid, fields)] if cell]
+        near = nearest("name", headings)
         words = f"No column is headed “name”{f'; is it “{near}”' if near else ''}. Name the column so."
-        return Report((), (), 0, (Complaint(1, "headings", words),), table.left_out)
-    report = Report((), (), 0, (), table.left_out)
+        return _stopped([Message(grid.numbers[0], "headings", words)])
+    if only_try:
+        trial = SpreadsheetImport(holds=kind, file_name=name)
+        _look(trial, grid, Told())
+        return tried(trial, Told.of(trial.told), grid).report
+    new = receive(data, name, kind, by=by)
+    report = None
     try:
-        with transaction.atomic():
-            report = _kept(form, table, by)
-            if only_try or report.complaints:
-                raise OnlyTried
-    except OnlyTried:
-        pass
-    return report
+        report = report_of(keep(new, by=by))
+    finally:
+        if report is None or not report.is_clean:
+            new.delete()
+    return report or Report()
 
 
-def headings(form: type[KeptForm]) -> dict[str, Sequence[str]]:
-    """For each field of a form the headings it goes by."""
-    fields = form().fields
-    return {
-        name: (name, str(field.label or name), *ALSO.get(name, ()))
-        for name, field in fields.items()
-        if name != "stamp"
-    }
-
-
-def _kept(kind: type[KeptForm], table: Table, by: Person) -> Report:
-    new: list[str] = []
-    changed: list[str] = []
-    complaints: list[Complaint] = []
-    seen: dict[str, int] = {}
-    for line in table.lines:
-        name = line.cells.get("name", "")
-        earlier = seen.setdefault(name.casefold(), line.number)
-        if name and earlier != line.number:
-            words = f"“{name}” stands in row {earlier} already. Keep one of the two."
-            complaints.append(Complaint(line.number, table.columns["name"], words))
-            continue
-        form, is_new = _filled(kind, line)
-        wrong = list(_complaints(form, table, line))
-        complaints += wrong
-        if not wrong and (is_new or form.has_changed()):
-            form.instance._history_user = by  # type: ignore[attr-defined]
-            keep_record(form, by=by)
-            (new if is_new else changed).append(name)
-    unchanged = len(table.lines) - len(new) - len(changed)
-    return Report(
-        tuple(new), tuple(changed), 0 if complaints else unchanged, tuple(complaints), table.left_out
-    )
-
-
-def _filled(kind: type[KeptForm], line: Line) -> tuple[KeptForm, bool]:
-    """The form of the record of this name, or of a new one, with a row's cells typed over what stands there."""
-    model = kind._meta.model
-    standing = model.objects.filter(name__iexact=line.cells.get("name", "")).first()
-    before = kind(instance=standing)
-    typed = {name: before[name].value() for name in before.fields}
-    given = {name: cell for name, cell in line.cells.items() if cell and not (standing and name == "name")}
-    typed |= {name: _as_typed(before.fields[name], cell) for name, cell in given.items()}
-    return kind(_posted(typed), instance=standing), standing is None
-
-
-def _posted(typed: Mapping[str, object]) -> dict[str, object]:
-    return {name: value for name, value in typed.items() if value is not None}
-
-
-def _as_typed(field: forms.Field, cell: str) -> object:
-    """A cell as the form wants it: a choice by its words, yes and no, a cone without the word."""
-    if isinstance(field, forms.BooleanField):
-        return bare(cell) in YES
-    if isinstance(field, ConeField):
-        return cell.casefold().removeprefix("cone").strip()
-    return _choices(field).get(bare(cell), cell)
-
-
-def _choices(field: forms.Field) -> dict[str, str]:
-    """A field's choices by their words."""
-    return {bare(word): value for value, words in _pairs(field) for word in (value, words)}
-
-
-def _pairs(field: forms.Field) -> list[tuple[str, str]]:
-    """What a field lets one choose: what is stored, and its words."""
-    choices: Any = field.choices if isinstance(field, forms.ChoiceField) else ()
-    return [(str(value), str(words)) for value, words in choices if value]
-
-
-def _complaints(form: KeptForm, table: Table, line: Line) -> Iterator[Complaint]:
-    for name, cell in line.cells.items():
-        if cell and isinstance(form.fields[name], forms.BooleanField) and bare(cell) not in (*YES, *NO):
-            yield Complaint(line.number, table.columns[name], f"“{cell}” is neither yes nor no.")
-    for name, words in form.errors.items():
-        column = table.columns.get(name, str(form.fields[name].label) if name in form.fields else "row")
-        for said in words:
-            yield Complaint(line.number, column, f"{said}{_offer(form, name, line.cells.get(name, ''))}")
-
-
-def _offer(form: KeptForm, name: str, cell: str) -> str:
-    """What was perhaps meant, or what there is to choose from."""
-    words = [words for _, words in _pairs(form.fields[name])] if name in form.fields else []
-    if not words or not cell:
-        return ""
-    near = nearest(cell, words)
-    return f" Is it “{near}”?" if near else f" Take one of: {', '.join(words)}."
+def _guessed_fields(grid: Grid, kind: str) -> set[str]:
+    fields = queries.fields_of(kind)
+    return {one.field for one in guessed(grid, heading_row(grid, fields), kind, fields, {})}

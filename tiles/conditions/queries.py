@@ -59,7 +59,8 @@ def stack_before(layers: Iterable[tuple[int, LayerFacts]], sequence: int) -> tup
     return tuple(facts for after_firings, facts in layers if after_firings < sequence)
 
 
-def _firing_columns(firing: Firing) -> dict[str, Any]:
+def firing_columns(firing: Firing) -> dict[str, Any]:
+    """What a copy says of the firing."""
     is_fired = firing.state in FIRED and firing.started_at is not None
     return {
         "firing_id": firing.pk,
@@ -74,7 +75,8 @@ def _firing_columns(firing: Firing) -> dict[str, Any]:
     }
 
 
-def _stack_columns(layers: Sequence[LayerFacts]) -> dict[str, Any]:
+def stack_columns(layers: Sequence[LayerFacts]) -> dict[str, Any]:
+    """What a copy says of the stack."""
     return {
         "stack_key": stack.stack_key(layers),
         "layer_count": len(layers),
@@ -96,8 +98,8 @@ def truth_of(zone: Zone, placement: Placement, layers: tuple[LayerFacts, ...]) -
         "shelf_id": placement.shelf_id,
         "place": placement.place,
         "firing_count": placement.sequence,
-        **_firing_columns(placement.firing),
-        **_stack_columns(layers),
+        **firing_columns(placement.firing),
+        **stack_columns(layers),
     }
     return Copy({name: columns[name] for name in COLUMNS}, layers)
 

@@ -5,21 +5,30 @@ these inside its own transaction, so that no one ever reads a copy that is not t
 """
 
 from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
 
 from django.db import transaction
 
-from firings.models import User
+from firings.models import Firing, User
+from firings.rows import services as rows
 from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import (
     COLUMNS,
     Copy,
     copies_of,
+    firing_columns,
     layers_by_zone,
     stack_before,
+    stack_columns,
     truth_of,
     truths_of,
 )
 from tiles.models import CONDITION_FIELDS, Outcome, Placement, StackedLayer, Zone
+
+# What a copy says beside firing and stack, and what was seen, in the order in which rows give them.
+OWN = ("zone_id", "placement_id", "tile_id", "body_id", "form_id", "textured", "place", "firing_count")
+SEEN = ("surface", "opacity", "run_mm", "runs_off", "pooling", "breaking", "gloss_gu", "verdict", "remark")
+JUDGED = ("judged_by_id", "judged_at", "created_by_id")
 
 # So many rows are read and written at once: well under any database's limit of parameters.
 BATCH = 400
@@ -77,6 +86,62 @@ def make_outcomes(placement_ids: Iterable[int], *, by: User = None) -> list[Outc
         batch_size=BATCH,
     )
     return outcomes
+
+
+class NewOutcome(NamedTuple):
+    """An outcome to lay down with many others: values of OWN, the places of its firing and stack, and what was seen."""
+
+    own: tuple[Any, ...]
+    firing: int
+    stack: int
+    seen: tuple[Any, ...]
+    judged: tuple[Any, ...]
+
+
+@transaction.atomic
+def lay_outcomes(
+    new: Sequence[NewOutcome], firings: Sequence[Firing], stacks: Sequence[Sequence[LayerFacts]], *, by: User
+) -> rows.Keys:
+    """Many outcomes with true copies of their conditions at once, where no shelf is known; returns their keys.
+
+    Few firings and stacks occur among many outcomes, so what a copy says of each is worked out once.
+    """
+    if not new:
+        return []
+    keys = rows.reserve(Outcome, len(new))
+    of_firing = [firing_columns(firing) for firing in firings]
+    of_stack = [stack_columns(stack) for stack in stacks]
+    names = (*OWN, *of_firing[0], *of_stack[0], *SEEN, *JUDGED)
+    told = (
+        [tuple(columns.values()) for columns in of_firing],
+        [tuple(columns.values()) for columns in of_stack],
+    )
+    rows.insert(
+        Outcome,
+        ("id", *names),
+        (
+            (key, *one.own, *told[0][one.firing], *told[1][one.stack], *one.seen, *one.judged)
+            for key, one in zip(keys, new, strict=True)
+        ),
+    )
+    rows.note(Outcome, keys, "+", by=by)
+    copied = [_stacked_values(stack) for stack in stacks]
+    rows.insert(
+        StackedLayer,
+        ("outcome_id", *STACKED),
+        ((key, *layer) for key, one in zip(keys, new, strict=True) for layer in copied[one.stack]),
+    )
+    return keys
+
+
+STACKED = ("position", "glaze_id", "batch_id", "method", "coats", "dip_s", "is_top")
+
+
+def _stacked_values(layers: Sequence[LayerFacts]) -> list[tuple[Any, ...]]:
+    return [
+        (position, one.glaze_id, one.batch_id, one.method, one.coats, one.dip_s, position == len(layers))
+        for position, one in enumerate(layers, start=1)
+    ]
 
 
 def _refresh_batch(ids: Sequence[int]) -> int:

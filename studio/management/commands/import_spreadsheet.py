@@ -1,4 +1,4 @@
-"""Take glazes or clay bodies in from a spreadsheet."""
+"""Take glazes, clay bodies or last year's results in from a spreadsheet."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -7,19 +7,26 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from firings.models.kept import StaleEdit
-from studio.importing.services import FORMS, Report, take_in
-from studio.importing.table import Unreadable
+from studio.importing.fields import KINDS, RESULTS
+from studio.importing.reading import Unreadable
+from studio.importing.report import Report, grouped
+from studio.importing.services import take_in
 from studio.management.commands.sign_in_link import someone
 
 SHOWN_AT_MOST = 50
 
 
 class Command(BaseCommand):
-    help = "Make or change glazes or clay bodies from a spreadsheet saved as CSV, all rows or none; by their names."
+    help = (
+        "Make or change glazes or clay bodies, or write down results of fired tiles, from a spreadsheet (.xlsx or "
+        "CSV), all rows or none. Columns and names are taken as guessed; the studio's own page lets one choose."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("kind", choices=FORMS, help="what the rows are")
-        parser.add_argument("file", type=Path, help="the CSV file; its first row names the columns")
+        parser.add_argument("kind", choices=sorted(KINDS), help="what the rows are")
+        parser.add_argument(
+            "file", type=Path, help="the .xlsx or CSV file; one of its first rows names the columns"
+        )
         parser.add_argument("--by", help="sign-in name of who does it; else the studio's first keeper")
         parser.add_argument(
             "--try", action="store_true", dest="only_try", help="say what it would do, keep nothing"
@@ -28,7 +35,7 @@ class Command(BaseCommand):
     def handle(self, *, kind: str, file: Path, by: str | None, only_try: bool, **options: Any) -> None:
         """Take the file in, or say row by row why not."""
         try:
-            report = take_in(file.read_bytes(), kind, by=someone(by), only_try=only_try)
+            report = take_in(file.read_bytes(), kind, by=someone(by), only_try=only_try, name=file.name)
         except Unreadable as trouble:
             raise CommandError(str(trouble)) from trouble
         except StaleEdit as stale:
@@ -37,14 +44,30 @@ class Command(BaseCommand):
             ) from stale
         except OSError as trouble:
             raise CommandError(f"{file}: {trouble.strerror or trouble}.") from trouble
+        for said in report.said:
+            self.stdout.write(said)
         if report.left_out:
             self.stdout.write(f"Columns left out: {', '.join(report.left_out)}.")
         self._refuse(report)
-        counts = f"{len(report.new)} new, {len(report.changed)} changed, {report.unchanged} as they were"
+        counts = _results_words(report) if kind == RESULTS else _catalogue_words(report)
         self.stdout.write(f"It would make: {counts}. Nothing was kept." if only_try else f"{counts}.")
 
     def _refuse(self, report: Report) -> None:
-        for complaint in report.complaints[:SHOWN_AT_MOST]:
-            self.stderr.write(str(complaint))
-        if report.complaints:
-            raise CommandError(f"{len(report.complaints)} things to mend first; nothing was kept.")
+        groups = [one for one in grouped(report.messages) if one.message.stops]
+        for one in groups[:SHOWN_AT_MOST]:
+            column = f", {one.message.column}" if one.message.column else ""
+            self.stderr.write(f"{one.where}{column}: {one.message.words}")
+        if report.total:
+            raise CommandError(f"{report.total} things to mend first; nothing was kept.")
+
+
+def _catalogue_words(report: Report) -> str:
+    new = sum(map(len, report.new.values()))
+    return f"{new} new, {len(report.changed)} changed, {report.unchanged} as they were"
+
+
+def _results_words(report: Report) -> str:
+    counts = [f"{report.counts.get(one, 0)} {one}" for one in ("tiles", "results", "firings")]
+    names = [f"{kind} {', '.join(new)}" for kind, new in report.new.items()]
+    new = f"; new: {'; '.join(names)}" if names else ""
+    return f"{', '.join(counts)}, {report.unchanged} as they were{new}"

@@ -1,0 +1,1 @@
+"""Rows written by the thousand, history included: set-wise, inside the caller's transaction."""

@@ -1,0 +1,233 @@
+"""Glazes or clay bodies by their names: what a sheet makes of them, and writing it."""
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.forms.utils import ErrorDict
+
+from firings.cones.forms import ConeField
+from firings.forms import KeptForm
+from firings.models import StaleEdit
+from firings.rows import services as rows
+from studio.importing.cells import NO, YES, nearest
+from studio.importing.fields import ALSO, BODIES, GLAZES, Field
+from studio.importing.names import folded
+from studio.importing.reading import bare
+from studio.importing.report import Message, Report
+from studio.importing.sheet import Sheet
+from studio.models import Person
+from tiles.catalogue.forms import ClayBodyForm, GlazeForm
+
+FORMS: dict[str, type[KeptForm]] = {GLAZES: GlazeForm, BODIES: ClayBodyForm}
+MISSING = object()
+
+
+@dataclass(slots=True)
+class Reckoned:
+    """What a sheet comes to: values of new records in the order of `names`, changes of standing ones by their keys."""
+
+    model: type[models.Model]
+    names: tuple[str, ...]
+    new: list[tuple[Any, ...]] = field(default_factory=list)
+    changes: dict[int, dict[str, Any]] = field(default_factory=dict)
+    stamps: dict[int, int] = field(default_factory=dict)
+    report: Report = field(default_factory=Report)
+
+
+def fields_of(kind: str) -> tuple[Field, ...]:
+    """What columns of such a sheet may hold: what the catalogue's own form asks for."""
+    return tuple(
+        Field(name, str(one.label or name.replace("_", " ")), (name, *ALSO.get(name, ())))
+        for name, one in FORMS[kind]().fields.items()
+        if name != "stamp"
+    )
+
+
+def reckoned(kind: str, sheet: Sheet) -> Reckoned:
+    """What a sheet comes to; what is empty or not there changes nothing."""
+    return _Reckoning(kind, sheet).done()
+
+
+class _Reckoning:
+    """One pass over a sheet. The form is made once; its fields read each distinct cell once, its rules each row."""
+
+    def __init__(self, kind: str, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self.form = FORMS[kind]()
+        # Names are told apart here, all at once.
+        self.form.once = ()
+        self.model: type[models.Model] = self.form._meta.model
+        self.names = tuple(name for name in self.form.fields if name != "stamp")
+        self.default = {name: self.model._meta.get_field(name).get_default() for name in self.names}
+        self.found = Reckoned(self.model, self.names)
+
+    def done(self) -> Reckoned:
+        columns = {name: self._values(name) for name in self.names if name in self.sheet.cells}
+        standing = self._standing()
+        seen: dict[str, int] = {}
+        report = self.found.report
+        new: list[str] = []
+        names = self.sheet.cells.get("name") or [""] * len(self.sheet)
+        for at, name in enumerate(names):
+            key = folded(name)
+            if not key:
+                self.sheet.say(at, "name", "Write its name: that is how it is known.")
+                continue
+            if (earlier := seen.setdefault(key, at)) != at:
+                words = f"“{name}” stands in row {self.sheet.numbers[earlier]} already. Keep one of the two."
+                self.sheet.say(at, "name", words)
+                continue
+            given = {
+                field: value for field, column in columns.items() if (value := column[at]) is not MISSING
+            }
+            record = standing.get(key)
+            if record is None:
+                if self._agrees(at, self.default | given):
+                    new.append(name)
+                    merged = self.default | given
+                    self.found.new.append(tuple(merged[one] for one in self.names))
+            else:
+                given.pop("name", None)
+                self._change(at, name, record, given)
+        report.new = {"record": new} if new else {}
+        report.counts = {"rows": len(self.sheet)}
+        report.hear(self.sheet.messages)
+        report.unchanged = len(names) - len(new) - len(report.changed) if report.is_clean else 0
+        return self.found
+
+    def _standing(self) -> dict[str, dict[str, Any]]:
+        rows_ = self.model.objects.values("pk", "stamp", *self.names)  # type: ignore[attr-defined]
+        return {folded(row["name"]): row for row in rows_.iterator(chunk_size=2000)}
+
+    def _change(self, at: int, name: str, record: Mapping[str, Any], given: dict[str, Any]) -> None:
+        changed = {field: value for field, value in given.items() if record[field] != value}
+        if not changed:
+            return
+        if self._agrees(at, {one: record[one] for one in self.names} | changed):
+            self.found.changes[record["pk"]] = changed
+            self.found.stamps[record["pk"]] = record["stamp"]
+            self.found.report.changed.append(name)
+
+    def _values(self, name: str) -> list[Any]:
+        """A column's values; MISSING where nothing is said, or where it was said what is wrong."""
+        field, read = self.form.fields[name], self._reader(name)
+        known: dict[str, Any] = {"": MISSING}
+        column = self.sheet.cells[name]
+        wrong: dict[str, str] = {}
+        for cell in set(column) - {""}:
+            try:
+                known[cell] = read(cell)
+            except ValidationError as trouble:
+                known[cell] = MISSING
+                wrong[cell] = " ".join(trouble.messages) + _offer(field, cell)
+        of = self.sheet.columns[name]
+        for at, cell in enumerate(column if wrong else ()):
+            if words := wrong.get(cell):
+                self.sheet.messages.append(Message(self.sheet.numbers[at], of.name, words, cell, of.place))
+                self.sheet.spoiled.add(at)
+        return [known[cell] for cell in column]
+
+    def _reader(self, name: str) -> Callable[[str], Any]:
+        field, column = self.form.fields[name], self.model._meta.get_field(name)
+
+        def read(cell: str) -> Any:
+            if isinstance(field, forms.BooleanField) and bare(cell) not in (*YES, *NO):
+                raise ValidationError(f"“{cell}” is neither yes nor no.")
+            value = field.clean(_as_typed(field, cell))
+            if value not in (None, ""):
+                column.run_validators(value)  # type: ignore[union-attr]
+            return value
+
+        return read
+
+    def _agrees(self, at: int, merged: dict[str, Any]) -> bool:
+        """Whether a row's values agree with one another, by the form's own rules; else it is said."""
+        if at in self.sheet.spoiled:
+            return False
+        form: Any = self.form
+        form.cleaned_data, form._errors = dict(merged), ErrorDict()
+        form.clean()
+        for name, said in form._errors.items():
+            for words in said:
+                self.sheet.say(at, name, str(words))
+        return not form._errors
+
+
+def _as_typed(field: forms.Field, cell: str) -> object:
+    """A cell as the form wants it: a choice by its words, yes and no, a cone without the word."""
+    if isinstance(field, forms.BooleanField):
+        return bare(cell) in YES
+    if isinstance(field, ConeField):
+        return cell.casefold().removeprefix("cone").strip()
+    return _choices(field).get(bare(cell), cell)
+
+
+def _choices(field: forms.Field) -> dict[str, str]:
+    """A field's choices by their words."""
+    return {bare(word): value for value, words in _pairs(field) for word in (value, words)}
+
+
+def _pairs(field: forms.Field) -> list[tuple[str, str]]:
+    """What a field lets one choose: what is stored, and its words."""
+    choices: Any = field.choices if isinstance(field, forms.ChoiceField) else ()
+    return [(str(value), str(words)) for value, words in choices if value]
+
+
+def _offer(field: forms.Field, cell: str) -> str:
+    """What was perhaps meant, or what there is to choose from."""
+    words = [words for _, words in _pairs(field)]
+    if not words or not cell:
+        return ""
+    near = nearest(cell, words)
+    return f" Is it “{near}”?" if near else f" Take one of: {', '.join(words)}."
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Keys of what was made, and of what was changed with the version each had before."""
+
+    made: rows.Keys
+    changed: Sequence[int]
+    before: Mapping[int, int]
+
+
+def write(found: Reckoned, *, by: Person) -> Written:
+    """Write new records and changes, with their history.
+
+    Raises
+    ------
+    StaleEdit : somebody changed one of them since the sheet was compared with it
+    """
+    keys = rows.reserve(found.model, len(found.new))
+    rows.insert(
+        found.model,
+        ("id", *found.names, "created_by_id"),
+        ((key, *values, by.pk) for key, values in zip(keys, found.new, strict=True)),
+    )
+    rows.note(found.model, keys, "+", by=by)
+    changed = list(found.changes)
+    before = rows.latest_versions(found.model, changed)
+    if unwritten := [key for key in changed if key not in before]:
+        # Laid down in bulk without a history: it begins with how they stood.
+        rows.note(found.model, unwritten, "~", by=by)
+        before |= rows.latest_versions(found.model, unwritten)
+    by_columns: dict[tuple[str, ...], list[int]] = defaultdict(list)
+    for key, values in found.changes.items():
+        by_columns[tuple(values)].append(key)
+    for names, of in by_columns.items():
+        told = ((tuple(found.changes[key].values()), key, found.stamps[key]) for key in of)
+        if rows.rewrite(found.model, names, told) != len(of):
+            raise StaleEdit(found.model.objects.get(pk=_stale(found, of)))  # type: ignore[attr-defined]
+    rows.note(found.model, changed, "~", by=by)
+    return Written(keys, changed, before)
+
+
+def _stale(found: Reckoned, keys: Sequence[int]) -> int:
+    """One whose stamp is not what it was, plus the step that this writing made."""
+    standing = dict(found.model._base_manager.filter(pk__in=keys[:500]).values_list("pk", "stamp"))
+    return next((key for key in keys[:500] if standing.get(key) != found.stamps[key] + 1), keys[0])

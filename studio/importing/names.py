@@ -1,0 +1,84 @@
+"""Names in a file, and the studio's records they mean: the same name, one much like it, or a new record."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from studio.importing.cells import nearest
+from studio.importing.told import MAKE_NEW
+
+BODY, FORM, GLAZE, KILN = "body", "form", "glaze", "kiln"
+WORDS = {BODY: "clay bodies", FORM: "tile forms", GLAZE: "glazes", KILN: "kilns"}
+LONGEST = {BODY: 60, FORM: 60, GLAZE: 80, KILN: 60}
+
+
+def folded(name: str) -> str:
+    """A name without regard to case and blanks.
+
+    >>> folded(" Dune  SPECKLED")
+    'dune speckled'
+    """
+    return " ".join(name.casefold().split())
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A name that no record has: how many rows have it, what it is much like, and what it is taken for."""
+
+    kind: str
+    name: str
+    rows: int
+    near: str
+    taken_for: int
+
+
+@dataclass(slots=True)
+class Names:
+    """The records of one kind, and what names of a file come to.
+
+    known : keys by folded name; `words` the names as the records have them
+    told : what a person chose for a name that is not known
+    new : names of records to make, in the order they were met; a reference to the n-th is -n - 1
+    """
+
+    kind: str
+    known: Mapping[str, int]
+    words: Mapping[int, str]
+    told: Mapping[str, int]
+    new: list[str] = field(default_factory=list)
+    _found: dict[str, int] = field(default_factory=dict)
+    _count: dict[str, int] = field(default_factory=dict)
+    _unknown: dict[str, str] = field(default_factory=dict)
+
+    def reference(self, name: str, rows: int = 1) -> int:
+        """The key of the record a name means, or a negative reference to one to be made."""
+        key = folded(name)
+        self._count[key] = self._count.get(key, 0) + rows
+        if (found := self._found.get(key)) is not None:
+            return found
+        found = self._found[key] = self._resolved(key, name)
+        return found
+
+    def _resolved(self, key: str, name: str) -> int:
+        if (exact := self.known.get(key)) is not None:
+            return exact
+        chosen = self.told.get(key)
+        near = nearest(name, list(self.words.values()))
+        self._unknown[key] = near
+        if chosen is None:
+            chosen = self.known.get(folded(near), MAKE_NEW) if near else MAKE_NEW
+        if chosen in self.words:
+            return chosen
+        self.new.append(" ".join(name.split()))
+        return -len(self.new)
+
+    def name_of(self, reference: int) -> str:
+        """The name of what a reference means."""
+        return self.words[reference] if reference > 0 else self.new[-reference - 1]
+
+    @property
+    def unknown(self) -> list[Unknown]:
+        """Names no record has, in the order they were met."""
+        return [
+            Unknown(self.kind, key, self._count[key], near, max(self._found[key], MAKE_NEW))
+            for key, near in self._unknown.items()
+        ]
