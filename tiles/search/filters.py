@@ -8,7 +8,20 @@ from typing import Any
 
 import django_filters
 import numpy as np
-from django.db.models import Exists, F, FloatField, Func, OuterRef, Q, QuerySet, TextField, Value
+from django.db.models import (
+    Count,
+    Exists,
+    F,
+    FloatField,
+    Func,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    TextField,
+    Value,
+)
 from numpy.typing import NDArray
 
 from firings.vocabulary import Atmosphere
@@ -20,7 +33,7 @@ from tiles.columns.queries import lookups
 from tiles.columns.selected import colours_in, said_rows, text_rows
 from tiles.columns.values import Lookups
 from tiles.columns.words import Meaning, meant_by, nearly_meant_by, pieces_of
-from tiles.models import Flaw, Outcome, PhotoFiling, StackedLayer
+from tiles.models import Coverage, Flaw, Outcome, PhotoFiling, StackedLayer
 from tiles.search.counting.answers import NOT_FILTERS, answer
 from tiles.search.forms import ReadField, ValuesField, key, one_of, word_of
 from tiles.search.groups import (
@@ -35,6 +48,7 @@ from tiles.search.groups import (
     cone_span,
     firing_span,
     run_span,
+    thickness_span,
     whole_span,
 )
 from tiles.search.spans import Span
@@ -94,6 +108,18 @@ class SpanOf(django_filters.Filter):
 
     def filter(self, qs: QuerySet[Outcome], value: list[Span[Any]]) -> QuerySet[Outcome]:
         return qs.filter(spans_on(self.column, value)) if value else qs
+
+
+class ThicknessOf(django_filters.Filter):
+    """Outcomes whose layers, as far as they were on the zone in that firing, were measured this thick together."""
+
+    field_class = ValuesField
+
+    def __init__(self) -> None:
+        super().__init__(read=thickness_span)
+
+    def filter(self, qs: QuerySet[Outcome], value: list[Span[Any]]) -> QuerySet[Outcome]:
+        return qs.alias(thick_mm=measured_thickness()).filter(spans_on("thick_mm", value)) if value else qs
 
 
 class Setting(django_filters.ChoiceFilter):
@@ -192,6 +218,17 @@ def spans_on(column: str, spans: Iterable[Span[Any]]) -> Q:
         ends = {f"{column}__gte": span.low, f"{column}__lte": span.high}
         found |= Q(**{end: figure for end, figure in ends.items() if figure is not None})
     return found
+
+
+def measured_thickness() -> Subquery:
+    """All layers of an outcome together [mm]; nothing where one of them was not measured."""
+    layers = Coverage.objects.filter(
+        zone=OuterRef("zone"), layer__after_firings__lt=OuterRef("placement__sequence")
+    ).order_by()
+    measured = layers.values("zone").annotate(
+        total=Sum("thickness_mm"), bare=Count("pk", filter=Q(thickness_mm__isnull=True))
+    )
+    return Subquery(measured.filter(bare=0).values("total"))
 
 
 def layered_with(**layer: Any) -> Exists:
@@ -308,6 +345,7 @@ class ResultsFilter(django_filters.FilterSet):
     opacity = AnyOf(lambda words: Q(opacity__in=words), one_of(Opacity))
     run = AnyOf(ran, read_run)
     gloss = SpanOf("gloss_gu", run_span)
+    thickness = ThicknessOf()
     flaw = AnyOf(flawed, one_of(FlawKind, NONE))
     no_flaw = NoneOf(flawed, one_of(FlawKind))
     verdict = AnyOf(lambda words: Q(verdict__in=words), one_of(Verdict))

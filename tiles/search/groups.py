@@ -85,6 +85,19 @@ def run_span(text: str) -> Span[Decimal]:
     return read_span(text, read_decimal)
 
 
+def thickness_span(text: str) -> Span[Decimal]:
+    """Thickness of all layers on a zone in millimetres."""
+    return read_span(text, read_decimal)
+
+
+def thickness_words(text: str) -> str:
+    """A thickness asked for, in words; what cannot be read stands as it was typed."""
+    try:
+        return f"glaze {write_span(thickness_span(text), lambda mm: f'{mm.normalize():f}')} mm thick"
+    except ValueError:
+        return f"glaze {text} thick"
+
+
 def coats_words(span: Span[int]) -> str:
     """Coats in words; a stack of dips alone has none."""
     if span == Span(0, 0):
@@ -209,7 +222,9 @@ REFINES: Mapping[str, tuple[str, ...]] = {
 DATES = {"since": "fired from", "until": "fired up to"}
 # A measured colour near that of another result, or near one that was picked.
 COLOURS = {"like": "Colour like a result’s", "near": "Colour"}
-SEARCHED = (*BY_NAME, *REFINES, *DATES, *COLOURS, "q")
+# A range typed, without choices to count: few studios measure it on every tile.
+MEASURES = {"thickness": "Thickness of the glaze"}
+SEARCHED = (*BY_NAME, *REFINES, *DATES, *COLOURS, *MEASURES, "q")
 NAMES_IN_ADDRESS = (*SEARCHED, "sort", "view")
 
 
@@ -217,7 +232,7 @@ def title_of(name: str) -> str:
     """What a parameter is called on the page."""
     if name in DATES:
         return DATES[name].capitalize()
-    others = {"q": "Words", "sort": "Order", "within": "How far off, ΔE", **COLOURS}
+    others = {"q": "Words", "sort": "Order", "within": "How far off, ΔE", **COLOURS, **MEASURES}
     return BY_NAME[name].title if name in BY_NAME else others.get(name, name)
 
 
@@ -240,6 +255,8 @@ def chip_words(name: str, value: str, names: Names, settings: Mapping[str, str])
         return f"“{value}”"
     if name in DATES:
         return f"{DATES[name]} {_date_words(value)}"
+    if name in MEASURES:
+        return thickness_words(value)
     if name in COLOURS:
         asked = names.get(name, {}).get(value, value)
         return f"colour like {asked}, within ΔE {settings.get('within') or f'{USUAL_DE:g}'}"
