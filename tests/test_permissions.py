@@ -45,6 +45,7 @@ VIEWERS_MAY_POST = {
     "tiles:prints:refill_tray",
     "tiles:prints:print_tray",
     "tiles:prints:used_sheet",
+    "tiles:together:to_tray",
 }
 
 EXAMPLES = ("999999", "none", "0" * 64, "00000000-0000-4000-8000-000000000000", "0-0-5000-5000")

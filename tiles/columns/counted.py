@@ -111,6 +111,11 @@ def _count(passed: Flags | None, most: int) -> int:
     return most if passed is None else int(np.count_nonzero(passed))
 
 
+def len_of(filters: Filters) -> int:
+    """How many rows pass all filters."""
+    return _count(filters.rows(), len(filters.held.rows))
+
+
 def marked(held: Held, keys: Iterable[int]) -> Flags:
     """Whether each row's outcome is among these keys."""
     return np.isin(held.rows.keys, np.fromiter(keys, np.int64))

@@ -24,18 +24,24 @@ KEPT_FOR = timedelta(days=7)
 
 @transaction.atomic
 def add_to_tray(
-    person: User, kind: str, keys: Sequence[object], options: Mapping[str, str] | None = None
+    person: User,
+    kind: str,
+    keys: Sequence[object],
+    options: Mapping[str, str] | None = None,
+    *,
+    own_line: bool = False,
 ) -> PrintItem:
     """Put something to print into the person's tray, behind what is there.
 
     keys : tile labels for "cards" and "labels", firing numbers for "firing-report", primary keys for others. Of a kind
         whose keys are printed together they go to the last line of the same kind and options.
+    own_line : never to a line that is there already, so that thousands of keys come out again as one line
 
     Raises LookupError with a sentence for people when there is no such kind, or nothing of these keys.
     """
     shown, named, said = kind_named(kind), [str(key) for key in keys], dict(options or {})
     tray = PrintItem.objects.select_for_update().filter(person=person, taken_out_at=None)
-    before = tray.filter(kind=kind).last() if shown.joins else None
+    before = tray.filter(kind=kind).last() if shown.joins and not own_line else None
     if before is not None and before.options == said:
         named = list(dict.fromkeys([*before.keys, *named]))
     if len(named) > MOST_KEYS:

@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.db.models.functions import Cast
 
-from tiles.columns.counted import Filters, count, page
+from tiles.columns.counted import Filters, count, len_of, page
 from tiles.models import Outcome
 from tiles.search.counting.answers import facets_of, figures_for, written
 from tiles.search.filters import ResultsFilter, flawed, pictured, ran, spans_on, stacked_as
@@ -86,6 +86,12 @@ def facet_counts(asked: ResultsFilter) -> Counts:
     """Every count a search page shows. Each group is counted under all filters but its own."""
     held = asked.on_columns
     return counted_in_memory(asked, held) if held is not None else counted_by_database(asked)
+
+
+def total_of(asked: ResultsFilter) -> int:
+    """How many results a search finds, without any other count."""
+    held = asked.on_columns
+    return asked.found().count() if held is None else len_of(held)
 
 
 def keys_in_view(asked: ResultsFilter, start: int, stop: int) -> list[int]:
