@@ -24,13 +24,15 @@ OPEN_TO_ALL = {
     "people:come_in",
     "people:sign_out",
     "offline:keeper",
+    "tiles:public:page",  # what a keeper made public, under an address nobody guesses
+    "tiles:public:photo",  # its photos, each under a seal
 }
 
 # What everyone who is signed in may do, role or not: it concerns only themselves.
 ONES_OWN = {"people:account", "people:password", "people:sign_out_elsewhere"}
 
 # Only a keeper opens these.
-KEEPERS = ("people:", "preferences:", "work:", "backup:", "export:")
+KEEPERS = ("people:", "preferences:", "work:", "backup:", "export:", "tiles:public:")
 
 # Writing that a viewer may do.
 VIEWERS_MAY_POST = {

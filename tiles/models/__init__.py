@@ -8,6 +8,7 @@ from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
 from tiles.models.printing import Printer, PrintHabit, PrintItem, PrintRun, UsedSheet
+from tiles.models.public import PublicPage
 from tiles.models.search import SavedSearch
 from tiles.models.series import Series
 from tiles.models.stock import LabelStock
@@ -35,6 +36,7 @@ __all__ = [
     "PrintItem",
     "PrintRun",
     "Printer",
+    "PublicPage",
     "ResultChange",
     "RunReading",
     "SavedSearch",

@@ -119,11 +119,16 @@ def label_facts(tiles: Sequence[Tile], preferences: Preferences) -> list[LabelFa
 
 
 def card_facts(
-    tiles: Sequence[Tile], preferences: Preferences, *, photo_size: Size | None = None
+    tiles: Sequence[Tile],
+    preferences: Preferences,
+    *,
+    photo_size: Size | None = None,
+    remarks: bool = True,
 ) -> list[CardFacts]:
     """What the tiles' cards say. Nine queries whatever their number.
 
-    Without a size no photograph is prepared, only named: enough to lay a card out, not to draw it.
+    Without a size no photograph is prepared, only named: enough to lay a card out, not to draw it. `remarks` are what
+    people wrote in their own words; a page for everybody leaves them out.
     """
     outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
     pictures = {tile_id: _picture(filing, photo_size) for tile_id, filing in best_filings(tiles).items()}
@@ -132,7 +137,8 @@ def card_facts(
             number=tile.label,
             body=tile.body.name,
             form=tile.form.name,
-            firings=_firings(outcomes[tile.pk], preferences) or (_before_firing(unfired[tile.pk]),),
+            firings=_firings(outcomes[tile.pk], preferences, remarks=remarks)
+            or (_before_firing(unfired[tile.pk]),),
             address=preferences.address,
             photo=pictures.get(tile.pk),
             studio=preferences.studio_name,
@@ -273,14 +279,18 @@ def _stack(outcome: Outcome) -> tuple[LayerFacts, ...]:
     return tuple(stacked_facts(row) for row in outcome.stacked.all())
 
 
-def _firings(outcomes: Sequence[Outcome], preferences: Preferences) -> tuple[FiringWords, ...]:
+def _firings(
+    outcomes: Sequence[Outcome], preferences: Preferences, *, remarks: bool
+) -> tuple[FiringWords, ...]:
     return tuple(
         FiringWords(
             heading=_heading(of_firing[0]),
             conditions=_line_words(of_firing),
             zones=tuple(
                 ZoneWords(
-                    outcome.zone.name, stack.stack_words(_stack(outcome)), _judgement(outcome, preferences)
+                    outcome.zone.name,
+                    stack.stack_words(_stack(outcome)),
+                    _judgement(outcome, preferences, remarks=remarks),
                 )
                 for outcome in of_firing
             ),
@@ -309,8 +319,8 @@ def _before_firing(zones: Sequence[tuple[str, tuple[LayerFacts, ...]]]) -> Firin
     )
 
 
-def _judgement(outcome: Outcome, preferences: Preferences) -> str:
-    """What was seen, its flaws, the verdict and the remark, in words."""
+def _judgement(outcome: Outcome, preferences: Preferences, *, remarks: bool) -> str:
+    """What was seen, its flaws, the verdict and, where asked for, the remark, in words."""
     if not outcome.is_judged:
         return ""
     flaws = ", ".join(
@@ -320,7 +330,7 @@ def _judgement(outcome: Outcome, preferences: Preferences) -> str:
         judged_words(outcome, preferences.length_unit),
         flaws,
         Verdict.label_of(outcome.verdict),
-        outcome.remark,
+        outcome.remark if remarks else "",
     )
     return "; ".join(part for part in said if part)
 

@@ -207,3 +207,8 @@ def plan_of_cells(glaze: Glaze, said: Mapping[str, str], ticked: Sequence[str]) 
         if not one.cell.keys and (one.key in ticked or not ticked)
     ]
     return plan_address(glaze, sheet.asked, empty)
+
+
+def asked_of(glaze: Glaze, said: Mapping[str, str]) -> Asked:
+    """The sheet an address asks for, without its results."""
+    return address.read(said, usual(fired_with(glaze)[0], glaze.pk))

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from firings.http import StudioRequest
 from tiles.apart.queries import section
 from tiles.models import Tile
+from tiles.public.queries import public_address
 from tiles.tilepage import queries
 
 
@@ -43,10 +44,16 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
 
 
 @require_safe
+def short_address(request: StudioRequest, label: str) -> HttpResponse:
+    """What a scanned code opens: for people of the studio the tile's page, for others its public one, if it has one."""
+    if not request.user.is_authenticated and (address := public_address(label)):
+        return redirect(address)
+    return _to_tile(request, label)
+
+
 @login_required
 @permission_required("tiles.view_tile", raise_exception=True)
-def short_address(request: StudioRequest, label: str) -> HttpResponse:
-    """What a scanned code opens: on to the tile's page."""
+def _to_tile(request: StudioRequest, label: str) -> HttpResponse:
     return redirect("tiles:recording:tile", label)
 
 
