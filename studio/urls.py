@@ -13,6 +13,7 @@ urlpatterns = [
     path("history/", include("studio.history.urls")),
     path("work/", include("studio.work.urls")),
     path("backups/", include("studio.backup.urls")),
+    path("import/", include("studio.importing.urls")),
     path("packages/", include("studio.export.urls")),
     path("", include("studio.waiting.urls")),
     path("firings/", include("firings.urls")),

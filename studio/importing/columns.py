@@ -18,7 +18,7 @@ CELLS_LOOKED_AT = 400
 # How alike a heading must be to one that is known, from 0 to 100.
 ALIKE = 84
 # The share of cells that must read as what a column is taken for.
-MOST = 0.8
+MOST, SOME = 0.8, 0.4
 SAMPLES = 3
 
 
@@ -139,8 +139,8 @@ def _contradicts_stack(told: Sequence[str]) -> bool:
 
 def _by_cells(told: Sequence[str], names: Mapping[str, Collection[str]]) -> Iterable[tuple[int, str, str]]:
     """What the cells themselves look like."""
-    if _share(told, lambda cell: "+" in cell and len(cells.stack(cell)) > 1) > 0.3:
-        yield 110, "stack", "its cells read as layers, one over the other"
+    if _share(told, _is_stack) > SOME:
+        yield 110, "stack", "its cells read as layers with their coats"
     if all(any(letter.isdigit() for letter in cell) for cell in told[:20]) and _share(told, _is_day) > MOST:
         yield 50, "date", "its cells are days"
     if _share(told, lambda cell: cells.cone(cell).order > 0) > MOST and any(
@@ -166,6 +166,12 @@ def _by_cells(told: Sequence[str], names: Mapping[str, Collection[str]]) -> Iter
         > MOST
     ):
         yield 70, "photo", "its cells are names of picture files"
+
+
+def _is_stack(cell: str) -> bool:
+    """Whether a cell names glazes and says how much of each."""
+    layers = cells.stack(cell)
+    return bool(layers) and all(one.amount and any(map(str.isalpha, one.glaze)) for one in layers)
 
 
 _PLURAL = {"body": "clay bodies", "kiln": "kilns", "form": "tile forms", "glaze": "glazes"}

@@ -8,6 +8,7 @@ from studio.importing.told import MAKE_NEW
 
 BODY, FORM, GLAZE, KILN = "body", "form", "glaze", "kiln"
 WORDS = {BODY: "clay bodies", FORM: "tile forms", GLAZE: "glazes", KILN: "kilns"}
+ONE = {BODY: "clay body", FORM: "tile form", GLAZE: "glaze", KILN: "kiln"}
 LONGEST = {BODY: 60, FORM: 60, GLAZE: 80, KILN: 60}
 
 
@@ -47,7 +48,7 @@ class Names:
     new: list[str] = field(default_factory=list)
     _found: dict[str, int] = field(default_factory=dict)
     _count: dict[str, int] = field(default_factory=dict)
-    _unknown: dict[str, str] = field(default_factory=dict)
+    _unknown: dict[str, tuple[str, str]] = field(default_factory=dict)
 
     def reference(self, name: str, rows: int = 1) -> int:
         """The key of the record a name means, or a negative reference to one to be made."""
@@ -63,7 +64,7 @@ class Names:
             return exact
         chosen = self.told.get(key)
         near = nearest(name, list(self.words.values()))
-        self._unknown[key] = near
+        self._unknown[key] = (" ".join(name.split()), near)
         if chosen is None:
             chosen = self.known.get(folded(near), MAKE_NEW) if near else MAKE_NEW
         if chosen in self.words:
@@ -79,6 +80,6 @@ class Names:
     def unknown(self) -> list[Unknown]:
         """Names no record has, in the order they were met."""
         return [
-            Unknown(self.kind, key, self._count[key], near, max(self._found[key], MAKE_NEW))
-            for key, near in self._unknown.items()
+            Unknown(self.kind, name, self._count[key], near, max(self._found[key], MAKE_NEW))
+            for key, (name, near) in self._unknown.items()
         ]

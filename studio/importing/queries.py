@@ -1,7 +1,8 @@
 """What the studio knows that a spreadsheet may mean: names, zones of forms, what came in before."""
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from django.db import models
@@ -21,6 +22,7 @@ from tiles.vocabulary import Face, ZoneKind
 
 NAMED: dict[str, Any] = {BODY: ClayBody, FORM: TileForm, GLAZE: Glaze, KILN: Kiln}
 SHOWN_AT_MOST = 100
+EXAMPLE = Path(__file__).parents[2] / "fixtures" / "last-years-results.xlsx"
 
 
 def fields_of(kind: str) -> tuple[Field, ...]:
@@ -41,6 +43,13 @@ def names_of(told: Told) -> dict[str, Names]:
         known = {folded(name): pk for pk, name in words.items()}
         found[kind] = Names(kind, known, words, told.names.get(kind, {}))
     return found
+
+
+def choices_of_names() -> dict[str, Sequence[tuple[int, str]]]:
+    """The studio's records a name may be taken for, by what they name."""
+    return {
+        kind: list(model.objects.order_by("name").values_list("pk", "name")) for kind, model in NAMED.items()
+    }
 
 
 def usual() -> dict[str, str]:

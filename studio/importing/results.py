@@ -170,8 +170,16 @@ class _Reckoning:
     def _firings(self) -> list[int]:
         """For each row the place of its firing; -1 where it can't be told."""
         facts = self._facts_of_firings()
+        kilns: dict[str, set[int]] = defaultdict(set)
+        for one in facts:
+            if one.number and one.kiln:
+                kilns[one.number].add(one.kiln)
         groups: dict[tuple[object, ...], list[int]] = defaultdict(list)
         for at, one in enumerate(facts):
+            if one.number and not one.kiln and len(kilns[one.number]) == 1:
+                # The kiln was written once for the firing.
+                (kiln,) = kilns[one.number]
+                one = facts[at] = one._replace(kiln=kiln)
             groups[(one.number, one.kiln) if one.number else one[1:6]].append(at)
         found = [-1] * len(facts)
         for members in groups.values():
@@ -383,13 +391,15 @@ class _Reckoning:
                 place = known[told] = self._stack(*told)
             if isinstance(place, str):
                 if at not in self.sheet.spoiled:
-                    key = next(
-                        (one for one in ("coats", "stack", "glaze") if one in self.sheet.columns), "glaze"
-                    )
-                    self.sheet.say(at, key, place)
+                    self.sheet.say(at, self._where_layers_stand(at), place)
                 place = -2
             found.append(place)
         return found
+
+    def _where_layers_stand(self, at: int) -> str:
+        """The column whose cell names a row's layers."""
+        cells_ = self.sheet.cells
+        return next((key for key in ("stack", "glaze") if key in cells_ and cells_[key][at]), "glaze")
 
     def _stack(
         self,
@@ -481,7 +491,7 @@ class _Reckoning:
                 EarlierLayer(cover.glaze, cover.method, 0, {row.zone: cover})
                 for cover in self.earlier.stacks[row.stack]
             ]
-            tile.fired = [EarlierFired(row.firing, row.place, [EarlierResult(row.zone, row.stack, row.seen)])]
+            tile.fired = [EarlierFired(row.firing, row.place, [self._result(row)])]
             return tile
         firings = sorted({row.firing for row in rows}, key=lambda one: (self.earlier.firings[one].day, one))
         turn = {firing: place for place, firing in enumerate(firings)}
@@ -493,10 +503,13 @@ class _Reckoning:
                 return None
         for firing in firings:
             there = [row for row in rows if row.firing == firing]
-            results = [EarlierResult(row.zone, row.stack, row.seen) for row in there]
+            results = [self._result(row) for row in there]
             place = next((row.place for row in there if row.place), "")
             tile.fired.append(EarlierFired(firing, place, results))
         return tile
+
+    def _result(self, row: _Row) -> EarlierResult:
+        return EarlierResult(row.zone, row.stack, row.seen, self.sheet.numbers[row.at])
 
     def _lay(self, tile: EarlierTile, zone: str, rows: Sequence[_Row], turn: Mapping[int, int]) -> bool:
         """Lay a zone's stack on the tile; what a later firing has more of came before it. False if it can't be."""
@@ -541,7 +554,7 @@ class _Reckoning:
     def _shown(self, tile: EarlierTile) -> list[Shown]:
         return [
             Shown(
-                tile.row,
+                result.row,
                 tile.note.rstrip("."),
                 f"{result.zone}: {conditions_line(self._conditions(tile, fired, result, count))}",
                 seen_words(result.seen),

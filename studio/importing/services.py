@@ -147,10 +147,14 @@ def columns_of(of: SpreadsheetImport, told: Told) -> list[Column]:
     ]
 
 
-def look_again(of: SpreadsheetImport, told: Told) -> None:
-    """Read another sheet, or take another row for the headings."""
+@transaction.atomic
+def look_again(of: SpreadsheetImport, sheet: str, row: int) -> None:
+    """Read another sheet, or take the row of that number for the headings; 0 looks for them anew."""
     _refuse_unless_open(of)
-    _look(of, _grid(of, told), Told(sheet=told.sheet, header=told.header))
+    grid = read_grid(zlib.decompress(bytes(of.content)), sheet)
+    is_same_sheet = grid.sheet == of.told.get("sheet", "")
+    header = grid.numbers.index(row) if row in grid.numbers and is_same_sheet else -1
+    _look(of, grid, Told(header=header))
     of.report = {}
     of.save(update_fields=["header_key", "told", "looked", "report"])
 

@@ -20,6 +20,7 @@ class Told:
     mended : for each column's place the cells that were mended: as they stood, and as they are to be read
     left : numbers of rows that are left out
     anew : tile numbers begin anew in this file: they are none of an earlier file's
+    seen : somebody looked at the columns and said that they are right
     """
 
     sheet: str = ""
@@ -32,6 +33,7 @@ class Told:
     mended: dict[str, dict[str, str]] = field(default_factory=dict)
     left: list[int] = field(default_factory=list)
     anew: bool = False
+    seen: bool = False
 
     def plain(self) -> dict[str, Any]:
         """As JSON keeps it."""
@@ -44,5 +46,5 @@ class Told:
 
     def remembered(self, earlier: "Told") -> None:
         """Take over how a file with the same headings was read; mended cells and rows left out stay that file's."""
-        for name in ("columns", "above", "defaults", "days", "names", "anew"):
+        for name in ("columns", "above", "defaults", "days", "names", "anew", "seen"):
             setattr(self, name, getattr(earlier, name))

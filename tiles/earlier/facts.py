@@ -59,11 +59,12 @@ class EarlierLayer(NamedTuple):
 
 
 class EarlierResult(NamedTuple):
-    """One zone after one firing: the place of its stack, and of what was seen."""
+    """One zone after one firing: the place of its stack, what was seen, and the row that says so."""
 
     zone: str
     stack: int
     seen: Seen
+    row: int = 0
 
 
 class EarlierFired(NamedTuple):

@@ -35,10 +35,10 @@ def lay_down(earlier: Earlier, *, by: User) -> LaidDown:
     """Write all of it down, history included. References are keys of records that stand."""
     firings, made = _firings(earlier.firings, by)
     tiles = _tiles(earlier.tiles, by)
-    zones, areas = _zones(earlier.tiles, tiles)
+    zones, textured = _zones(earlier.tiles, tiles)
     _layers(earlier.tiles, tiles, zones, by)
     placements = _placements(earlier.tiles, tiles, firings, by)
-    _outcomes(earlier, tiles, zones, areas, placements, firings, by)
+    _outcomes(earlier, tiles, zones, textured, placements, firings, by)
     return LaidDown(tiles, made)
 
 
@@ -190,7 +190,7 @@ def _outcomes(
         rough = textured[one.form]
         for sequence, fired in enumerate(one.fired, start=1):
             placement = next(left)
-            for zone, stack, seen in fired.results:
+            for zone, stack, seen, _ in fired.results:
                 if seen.flaws:
                     flaws.append((len(new), seen.flaws))
                 own = (mine[zone], placement, tile, one.body, one.form, rough[zone], fired.place, sequence)

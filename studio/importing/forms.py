@@ -1,0 +1,108 @@
+"""What a person says of a spreadsheet: which file, what its columns hold, what its names mean, cells mended."""
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+
+from django import forms
+from django.http import QueryDict
+
+from studio.importing import cells
+from studio.importing.fields import KINDS, Field
+from studio.importing.names import WORDS, folded
+from studio.importing.told import MAKE_NEW, Told
+
+# What may be said once for the whole sheet, where a row says nothing.
+DEFAULTS = ("body", "form", "kiln", "date", "cone", "atmosphere", "hold", "glaze", "coats", "method")
+DAYS = (
+    ("", "as the cells tell; ask where two days could be meant"),
+    (cells.DAY, "days first: 14/10"),
+    (cells.MONTH, "months first: 10/14"),
+)
+LONGEST = 200
+MOST_MENDED = 200
+
+
+class FileForm(forms.Form):
+    """A spreadsheet to bring in."""
+
+    kind = forms.ChoiceField(
+        label="What its rows are", choices=list(KINDS.items()), widget=forms.RadioSelect, initial="results"
+    )
+    file = forms.FileField(
+        label="The spreadsheet",
+        error_messages={
+            "required": "Choose the spreadsheet first.",
+            "empty": "The file is empty. Save the spreadsheet again.",
+        },
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How a sheet is to be read, as the page of its columns was filled in."""
+
+    columns: dict[str, str]
+    above: list[int]
+    defaults: dict[str, str]
+    days: str
+    anew: bool
+
+    def take(self, told: Told) -> None:
+        """Write it into what is told."""
+        told.columns, told.above, told.days, told.anew = self.columns, self.above, self.days, self.anew
+        told.defaults, told.seen = self.defaults, True
+
+
+def columns_asked(typed: QueryDict, places: Collection[int], fields: Collection[Field]) -> Asked:
+    """The page of columns as it was filled in; what is none of its choices is left out."""
+    known = {field.key for field in fields}
+    columns = {str(place): typed.get(f"column-{place}", "") for place in places}
+    return Asked(
+        columns={place: key if key in known else "" for place, key in columns.items()},
+        above=[place for place in places if typed.get(f"above-{place}")],
+        defaults={
+            key: words.strip()[:LONGEST]
+            for key in DEFAULTS
+            if (words := typed.get(f"default-{key}", "")).strip()
+        },
+        days=typed.get("days", "") if typed.get("days") in (cells.DAY, cells.MONTH) else "",
+        anew=bool(typed.get("anew")),
+    )
+
+
+def names_asked(typed: QueryDict) -> Callable[[Told], None]:
+    """What names are to mean: each a record's key, or a new one."""
+    asked = [
+        (kind, name, int(key))
+        for kind, name, key in zip(
+            typed.getlist("kind"), typed.getlist("name"), typed.getlist("taken_for"), strict=False
+        )
+        if kind in WORDS and key.isascii() and key.isdigit() and len(key) <= 18
+    ]
+
+    def take(told: Told) -> None:
+        for kind, name, key in asked:
+            told.names.setdefault(kind, {})[folded(name)] = key or MAKE_NEW
+
+    return take
+
+
+def cells_mended(typed: QueryDict) -> Callable[[Told], None]:
+    """Cells as they are to be read: all that say the same in one column, at once."""
+    asked = [
+        (place, cell, words.strip())
+        for place, cell, words in zip(
+            typed.getlist("place"), typed.getlist("cell"), typed.getlist("words"), strict=False
+        )
+        if place.isascii() and place.isdigit() and len(place) < 6 and words.strip() != cell
+    ][:MOST_MENDED]
+
+    def take(told: Told) -> None:
+        for place, cell, words in asked:
+            mended = told.mended.setdefault(place, {})
+            for standing, became in list(mended.items()):
+                if became == cell:
+                    mended[standing] = words
+            mended[cell] = words
+
+    return take

@@ -1,0 +1,309 @@
+"""Bringing a spreadsheet in by the browser: looked at, mended, kept as a whole, undone as a whole."""
+
+import csv
+import io
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from openpyxl import Workbook
+
+from firings.models import Firing
+from studio.importing import services
+from studio.importing.queries import EXAMPLE
+from studio.importing.tasks import CHECK, KEEP, UNDO, work_on
+from studio.importing.undoing import services as undoing
+from studio.models import SpreadsheetImport
+from tests.factories import ClayBodyFactory, GlazeFactory
+from tiles.conditions.queries import untrue_copies
+from tiles.models import ClayBody, Glaze, Outcome, Tile
+
+pytestmark = pytest.mark.django_db
+
+ROWS = """tile,body,glaze,coats,date,kiln,cone,surface
+1,Dune,Harbour,3,2025-01-02,Oriel,6,satin
+2,Dune,Harbour,2,2025-01-02,Oriel,6,matt
+"""
+COLUMNS = ["tile", "body", "glaze", "coats", "date", "kiln", "cone"]
+NOBODY_WORKS = {"default": {"BACKEND": "django_tasks.backends.dummy.DummyBackend"}}
+
+
+def send(client, data, name="list.csv", kind="results"):
+    content = data.encode() if isinstance(data, str) else data
+    return client.post(reverse("importing:list"), {"kind": kind, "file": SimpleUploadedFile(name, content)})
+
+
+def brought(client, data, **more):
+    answer = send(client, data, **more)
+    assert answer.status_code == 302, answer.content.decode()
+    return SpreadsheetImport.objects.latest("pk")
+
+
+def to(client, name, of, data=None):
+    return client.post(reverse(f"importing:{name}", args=[of.pk]), data or {}, follow=True)
+
+
+def words(answer):
+    return " ".join(answer.content.decode().split())
+
+
+def test_looking_at_a_sheet_changes_nothing_and_shows_what_it_would_make(recorder_client):
+    of = brought(recorder_client, ROWS)
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert "2 tiles, 2 results, 1 firing" in page
+    assert "3 coats Harbour brushed, on Dune; target cone 6" in page
+    assert "the heading says so" in page
+    assert not Tile.objects.exists()
+
+
+def test_keep_writes_all_of_it_and_the_message_undoes_it(recorder_client):
+    of = brought(recorder_client, ROWS)
+    answer = to(recorder_client, "keep", of)
+
+    assert Tile.objects.count() == 2
+    assert reverse("importing:undo", args=[of.pk]) in answer.content.decode()
+    assert list(untrue_copies()) == []
+
+    undone = words(to(recorder_client, "undo", of))
+    assert "2 tiles, 1 firing, 1 glaze, 1 clay body, 1 tile form and 1 kiln went into the bin." in undone
+    assert not Tile.objects.exists()
+    assert not Firing.objects.exists()
+    assert not Glaze.objects.exists()
+
+    to(recorder_client, "back", of)
+    assert Tile.objects.count() == 2
+    assert Firing.objects.count() == 1
+    to(recorder_client, "undo", of)
+    assert not Tile.objects.exists()
+
+
+def test_an_undo_leaves_and_names_what_was_changed_since(recorder_client, recorder):
+    of = brought(recorder_client, ROWS)
+    to(recorder_client, "keep", of)
+    tile = Tile.objects.order_by("number").first()
+    tile.note = "Broken in two."
+    tile.save()
+    answer = words(to(recorder_client, "undo", of))
+
+    assert f"Changed or used since, so left: {tile}" in answer
+    assert list(Tile.objects.all()) == [tile]
+    assert Glaze.objects.filter(name="Harbour").exists()
+    assert Firing.objects.exists()
+
+
+def test_a_result_judged_again_keeps_its_tile(recorder_client):
+    of = brought(recorder_client, ROWS)
+    to(recorder_client, "keep", of)
+    outcome = Outcome.objects.first()
+    outcome.remark = "Seen again."
+    outcome.save()
+    to(recorder_client, "undo", of)
+
+    assert list(Tile.objects.all()) == [outcome.tile]
+
+
+def test_after_an_undo_the_same_file_comes_in_again(recorder_client):
+    of = brought(recorder_client, ROWS)
+    to(recorder_client, "keep", of)
+    to(recorder_client, "undo", of)
+    again = brought(recorder_client, ROWS)
+    to(recorder_client, "keep", again)
+
+    assert Tile.objects.count() == 2
+
+
+def test_the_same_file_again_says_so_and_has_nothing_new(recorder_client):
+    to(recorder_client, "keep", brought(recorder_client, ROWS))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[brought(recorder_client, ROWS).pk])))
+
+    assert "This very file is in the log already" in page
+    assert "There is nothing new in it." in page
+
+
+def test_a_wrong_cell_is_mended_in_place_for_all_rows_that_say_it(recorder_client):
+    of = brought(recorder_client, ROWS.replace("satin", "sattn").replace("matt", "sattn"))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "Rows 2 and 3, surface" in page
+    assert "Is it “satin”?" in page
+
+    refused = words(to(recorder_client, "keep", of))
+    assert "nothing was kept" in refused
+    assert not Tile.objects.exists()
+
+    to(recorder_client, "cells", of, {"place": "7", "cell": "sattn", "words": "satinn"})
+    to(recorder_client, "cells", of, {"place": "7", "cell": "satinn", "words": "satin"})
+    to(recorder_client, "keep", of)
+    assert set(Outcome.objects.values_list("surface", flat=True)) == {"satin"}
+
+
+def test_rows_to_mend_may_be_left_out(recorder_client):
+    of = brought(recorder_client, ROWS.replace("satin", "sattn"))
+    to(recorder_client, "leave", of)
+    to(recorder_client, "keep", of)
+
+    assert Outcome.objects.get().surface == "matt"
+
+
+def test_a_name_much_like_another_is_offered_and_may_be_made_new(recorder_client):
+    harbour = GlazeFactory(name="Harbour")
+    of = brought(recorder_client, ROWS.replace("Harbour", "Harbor"))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert f'<option value="{harbour.pk}" selected>is Harbour</option>' in page
+
+    to(recorder_client, "names", of, {"kind": "glaze", "name": "Harbor", "taken_for": "0"})
+    to(recorder_client, "keep", of)
+    assert set(Glaze.objects.values_list("name", flat=True)) == {"Harbour", "Harbor"}
+
+
+def test_a_column_is_taken_for_what_one_says_and_the_next_file_remembers(recorder_client):
+    sheet = "tile,body,glaze,coats,date,kiln,cone,odd\n1,Dune,Harbour,3,2025-01-02,Oriel,6,thick blue\n"
+    of = brought(recorder_client, sheet)
+    chosen = {f"column-{place}": key for place, key in enumerate([*COLUMNS, "remark"])}
+    to(recorder_client, "columns", of, {**chosen, "default-form": "pin"})
+    to(recorder_client, "keep", of)
+    assert Outcome.objects.get().remark == "thick blue"
+
+    after = brought(recorder_client, sheet.replace("\n1,", "\n2,"), name="next.csv")
+    assert after.told["columns"]["7"] == "remark"
+    assert after.told["defaults"] == {"form": "pin"}
+    assert "Read as list.csv was" in words(recorder_client.get(reverse("importing:sheet", args=[after.pk])))
+
+
+def test_days_that_could_be_two_ask_which_comes_first(recorder_client):
+    of = brought(recorder_client, ROWS.replace("2025-01-02", "3/4/2025"))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "could be two days" in page
+
+    chosen = {f"column-{place}": key for place, key in enumerate([*COLUMNS, "surface"])}
+    to(recorder_client, "columns", of, {**chosen, "days": "month", "default-form": "pin"})
+    to(recorder_client, "keep", of)
+    assert {str(one) for one in Outcome.objects.values_list("fired_on", flat=True)} == {"2025-03-04"}
+
+
+def test_messages_come_as_a_table_that_runs_nothing(recorder_client):
+    of = brought(recorder_client, ROWS.replace("satin", "=1+1"))
+    answer = recorder_client.get(reverse("importing:messages", args=[of.pk]))
+    table = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+
+    assert table[0] == ["row", "column", "cell", "what to do", "must be mended"]
+    assert table[1][:3] == ["2", "surface", "'=1+1"]
+
+
+def test_another_sheet_and_another_row_of_headings(recorder_client):
+    book = Workbook()
+    book.active.title = "Long"
+    for n in range(9):
+        book.active.append([n, n])
+    other = book.create_sheet("Mine")
+    for row in csv.reader(io.StringIO("body,glaze\n" + ROWS)):
+        other.append(row)
+    file = io.BytesIO()
+    book.save(file)
+    of = brought(recorder_client, file.getvalue(), name="two.xlsx")
+    assert of.told["sheet"] == "Long"
+
+    to(recorder_client, "headings", of, {"sheet": "Mine"})
+    of.refresh_from_db()
+    assert (of.told["sheet"], of.looked["header_row"]) == ("Mine", 2)
+    to(recorder_client, "headings", of, {"sheet": "Mine", "row": "1"})
+    of.refresh_from_db()
+    assert of.looked["header_row"] == 1
+
+
+def test_glazes_come_in_and_a_changed_one_is_put_back_by_the_undo(recorder_client):
+    old = GlazeFactory(name="Harbour", note="As it was.")
+    of = brought(recorder_client, "name,note\nHarbour,Another.\nTide,New.\n", kind="glazes")
+    to(recorder_client, "keep", of)
+    old.refresh_from_db()
+    assert old.note == "Another."
+
+    answer = words(to(recorder_client, "undo", of))
+    old.refresh_from_db()
+    assert old.note == "As it was."
+    assert old.history.count() == 3
+    assert not Glaze.objects.filter(name="Tide").exists()
+    assert "1 glaze went into the bin. 1 stand as before." in answer
+
+
+def test_a_long_sheet_is_read_kept_and_undone_by_a_worker(recorder_client, monkeypatch, settings):
+    settings.TASKS = NOBODY_WORKS
+    monkeypatch.setattr(services, "ROWS_AT_ONCE", 1)
+    monkeypatch.setattr(services, "MANY_ROWS", 1)
+    monkeypatch.setattr(undoing, "MANY_ROWS", 1)
+    of = brought(recorder_client, ROWS)
+    assert "You can leave this page" in words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "is being worked on" in words(to(recorder_client, "drop", of))
+
+    work_on.func(of.pk, CHECK, of.made_by_id)
+    to(recorder_client, "keep", of)
+    assert not Tile.objects.exists()
+    work_on.func(of.pk, KEEP, of.made_by_id)
+    assert Tile.objects.count() == 2
+
+    to(recorder_client, "undo", of)
+    work_on.func(of.pk, UNDO, of.made_by_id)
+    assert not Tile.objects.exists()
+    assert work_on.func(of.pk, UNDO, of.made_by_id) == "nothing to do"
+
+
+def test_what_breaks_off_in_a_worker_says_so_and_can_be_tried_again(recorder_client, monkeypatch, settings):
+    settings.TASKS = NOBODY_WORKS
+    monkeypatch.setattr(services, "ROWS_AT_ONCE", 1)
+    of = brought(recorder_client, ROWS)
+
+    def fail(*_, **__):
+        raise OSError("disk full")
+
+    with monkeypatch.context() as broken:
+        broken.setattr(services, "check", fail)
+        with pytest.raises(OSError, match="disk full"):
+            work_on.func(of.pk, CHECK, of.made_by_id)
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "Nothing was changed; try it again." in page
+
+
+def test_a_sheet_that_was_never_kept_is_forgotten(recorder_client):
+    of = brought(recorder_client, ROWS)
+    to(recorder_client, "drop", of)
+    assert not SpreadsheetImport.objects.exists()
+
+    kept = brought(recorder_client, ROWS)
+    to(recorder_client, "keep", kept)
+    assert "is in the log already" in words(to(recorder_client, "drop", kept))
+    assert SpreadsheetImport.objects.exists()
+
+
+def test_a_viewer_sees_no_spreadsheets(viewer_client, recorder_client):
+    of = brought(recorder_client, ROWS)
+    assert viewer_client.get(reverse("importing:list")).status_code == 403
+    assert viewer_client.post(reverse("importing:keep", args=[of.pk])).status_code == 403
+
+
+def test_the_untidy_example_comes_in_once_two_cells_are_mended(recorder_client):
+    for name in ("Dune", "Cellar", "Loft"):
+        ClayBodyFactory(name=name)
+    for name in ("Harbour", "Flux L", "Moss Ledger"):
+        GlazeFactory(name=name)
+    assert recorder_client.get(reverse("importing:example", args=["results"])).status_code == 200
+    of = brought(recorder_client, EXAMPLE.read_bytes(), name=EXAMPLE.name)
+    mended = {"place": ["11", "2"], "cell": ["glosy", "Night Tide"], "words": ["glossy", "Night Tide x2"]}
+    to(recorder_client, "cells", of, mended)
+    to(recorder_client, "keep", of)
+
+    assert Tile.objects.count() == 6
+    assert ClayBody.objects.count() == 3
+    assert Glaze.objects.count() == 4
+    first = Outcome.objects.get(tile__note__startswith="Old number T1.", zone__position=1)
+    assert (first.coats_total, first.coats_top, str(first.run_mm)) == (5, 3, "3.2")
+    assert "Hottest 1222 °C" in first.firing.note
+    reduced = Outcome.objects.filter(atmosphere="reduction")
+    assert reduced.count() == 2
+    assert list(untrue_copies()) == []
+
+
+def test_pages_ask_the_same_whatever_the_number_of_rows(recorder_client, django_assert_max_num_queries):
+    long = ROWS + "".join(f"{n},Dune,Harbour,3,2025-01-02,Oriel,6,satin\n" for n in range(3, 300))
+    of = brought(recorder_client, long)
+    with django_assert_max_num_queries(16):
+        recorder_client.get(reverse("importing:sheet", args=[of.pk]))
