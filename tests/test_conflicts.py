@@ -16,7 +16,7 @@ from firings.forms import KeptForm
 from firings.models import Kept, Programme
 from tests import factories
 from tests.test_permissions import SITE_MAP
-from tiles.models import Printer
+from tiles.models import Printer, SavedSearch
 from tiles.prints import ruler
 
 pytestmark = pytest.mark.django_db
@@ -37,6 +37,11 @@ def printer() -> Printer:
     )
 
 
+def shared_search() -> SavedSearch:
+    """One that a keeper may change whoever's it is."""
+    return factories.SavedSearchFactory(query="cone=6", shared=True)
+
+
 def programme() -> Programme:
     """One of a single segment."""
     return factories.SegmentFactory().programme
@@ -55,6 +60,7 @@ RECORDS = {
     "series": (factories.SeriesFactory, "pk"),
     "stock": (factories.LabelStockFactory, "pk"),
     "printer": (printer, "pk"),
+    "saved search": (shared_search, "pk"),
 }
 
 

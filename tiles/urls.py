@@ -8,6 +8,7 @@ urlpatterns = [
     path("tiles/", include("tiles.recording.urls")),
     path("", include("tiles.download.urls")),
     path("results/compare/", include("tiles.compare.urls")),
+    path("results/saved/", include("tiles.saved.urls")),
     path("results/together/", include("tiles.together.urls")),
     path("results/", include("tiles.search.urls")),
     path("catalogue/glazes/<int:pk>/range/", include("tiles.ranges.urls")),

@@ -77,6 +77,16 @@ class Kept(models.Model):
                 kwargs["update_fields"] = {*fields, "stamp"}
         super().save(*args, **kwargs)
 
+    @classmethod
+    def open_to(cls, person: User) -> models.Q:
+        """Which records of this kind a person may see who may see the kind at all: most are the whole studio's."""
+        return models.Q()
+
+    @classmethod
+    def changeable_by(cls, person: User) -> models.Q:
+        """Which of them a person may change who may change the kind at all."""
+        return cls.open_to(person)
+
     @property
     def is_binned(self) -> bool:
         return self.binned_at is not None

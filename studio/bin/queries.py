@@ -28,12 +28,15 @@ class Binned:
 
 
 def in_bin(user: User, now: datetime) -> list[Binned]:
-    """What lies in the bin of the kinds a person may see, newest first; one query for each kind."""
+    """What lies in the bin of the kinds a person may see, newest first, but for what is another's own.
+
+    One query for each kind.
+    """
     found = [
         _described(record, now)
         for model in kept_models()
         if may(user, "view", model)
-        for record in _binned(model)
+        for record in _binned(model, user)
     ]
     return sorted(found, key=lambda binned: binned.record.binned_at or now, reverse=True)
 
@@ -55,10 +58,9 @@ def everything(model: type[Kept]) -> models.QuerySet[Any]:
     return model._base_manager.all()
 
 
-def _binned(model: type[Kept]) -> models.QuerySet[Any]:
-    found = (
-        everything(model).filter(binned_at__isnull=False).select_related("binned_by").order_by("-binned_at")
-    )
+def _binned(model: type[Kept], user: User) -> models.QuerySet[Any]:
+    binned = everything(model).filter(model.changeable_by(user), binned_at__isnull=False)
+    found = binned.select_related("binned_by").order_by("-binned_at")
     if model is Outcome:
         found = found.select_related("tile", "zone", "firing")
     return found[:SHOWN_AT_MOST]

@@ -47,6 +47,7 @@ from tiles.models import (
     Outcome,
     Photo,
     Placement,
+    SavedSearch,
     Series,
     Tile,
     TileForm,
@@ -59,6 +60,11 @@ from tiles.vocabulary import ColourBasis
 Say = Callable[[str], None]
 BOARD_NAME, BOARD_ROWS, BOARD_COLUMNS = "By the door", 4, 6
 WANTED = {(2, 6): "Ember Plum on Loft, two coats", (4, 3): "Thaw without the fourth coat"}
+SEARCHES = {
+    "Keepers at cone 6": "cone=6&verdict=keep",
+    "Ran off the foot": "run=off",
+    "Matt without pinholes": "surface=matt&no_flaw=pinholing",
+}
 TOOLS = {
     "brush": "40 mm soft brush",
     "dip": "tongs",
@@ -127,6 +133,7 @@ def refuse_if_in_the_way(catalogue: Catalogue, year: Story) -> None:
         *_taken(Programme, "name", PROGRAMMES, "programme {}".format),
         *_taken(Series, "name", [one.name for one in year.series], "series {}".format),
         *_taken(Board, "name", [BOARD_NAME], "board {}".format),
+        *_taken(SavedSearch, "name", SEARCHES, "saved search {}".format),
     )
     if held:
         more = f" and {len(held) - 1} more" if len(held) > 1 else ""
@@ -151,6 +158,7 @@ def _write(
     judged = _judge(year, catalogue, shelves, places, today)
     kept = [_keep(picture, shelves, places) for picture in pictures]
     _hang_board(year, tiles, shelves.people[0])
+    _save_searches(shelves.people[0])
     in_tray = sum(picture.shot.in_tray for picture in pictures)
     return Loaded(len(tiles), len(firings), judged, len(kept), in_tray), kept
 
@@ -418,6 +426,14 @@ def _keep(picture: Drawn, shelves: Shelves, places: dict[tuple[int, int], Placem
         placement=placement,
         look=shot.in_tray,
     )
+
+
+def _save_searches(keeper: Person) -> None:
+    """Questions a studio comes back to, for everyone."""
+    for name, query in SEARCHES.items():
+        search = SavedSearch(name=name, query=query, owner=keeper, shared=True, created_by=keeper)
+        search._history_user = keeper  # type: ignore[attr-defined]
+        search.save()
 
 
 def _hang_board(year: Story, tiles: dict[int, Tile], keeper: Person) -> None:

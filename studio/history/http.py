@@ -16,7 +16,9 @@ def record_for(user: User, action: str, app_label: str, model: str, pk: int) -> 
         raise Http404("There is no such kind of record.")
     if not may(user, action, kind):
         raise PermissionDenied
-    record: Kept = get_object_or_404(kind._base_manager, pk=pk)
+    record: Kept = get_object_or_404(kind._base_manager.filter(kind.open_to(user)), pk=pk)
+    if action != "view" and not kind._base_manager.filter(kind.changeable_by(user), pk=pk).exists():
+        raise PermissionDenied
     return record
 
 

@@ -130,6 +130,15 @@ def may(user: User, action: str, model: type[models.Model]) -> bool:
     return bool(user.has_perm(f"{model._meta.app_label}.{action}_{model._meta.model_name}"))
 
 
+def may_change(user: User, record: Kept) -> bool:
+    """Whether a person may change this very record."""
+    kind = type(record)
+    return (
+        may(user, "change", kind)
+        and kind._base_manager.filter(kind.changeable_by(user), pk=record.pk).exists()
+    )
+
+
 def latest_version(record: models.Model) -> int:
     """The key of the version that stands now, 0 where nothing was ever written down."""
     found = type(record).history.filter(id=record.pk).order_by("-history_id")  # type: ignore[attr-defined]

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
 from studio.history.http import page_of, record_for
-from studio.history.queries import changes_of, latest_version, may
+from studio.history.queries import changes_of, latest_version, may_change
 from studio.history.services import CannotRestore, restore
 
 
@@ -24,7 +24,7 @@ def changes(request: StudioRequest, app_label: str, model: str, pk: int) -> Http
         "kind": record._meta.verbose_name,
         "changes": changes_of(record),
         "app_label": app_label,
-        "may_restore": may(request.user, "change", type(record)),
+        "may_restore": may_change(request.user, record),
         "page_address": page_of(record),
     }
     template = "studio/history/_changes.html" if request.htmx else "studio/history/changes.html"

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import push_url
 
 from firings.http import StudioRequest
+from tiles.saved.queries import saved_for
 from tiles.search import address
 from tiles.search.groups import NAMES_IN_ADDRESS, CoatsOf, ConeBy, Sort, View
 from tiles.search.queries import results_page
@@ -33,6 +34,9 @@ def results(request: StudioRequest) -> HttpResponse:
         return redirect(plain)
     shown = results_page(pairs, request.GET.get("page", "1"), request.preferences.length_unit)
     template = "tiles/search/_found.html" if is_fragment else "tiles/search/results.html"
-    answer = render(request, template, {"shown": shown, **CHOICES}, status=422 if shown.problems else 200)
+    page = {"shown": shown, **CHOICES}
+    if not is_fragment:
+        page["saved"] = saved_for(request.user)
+    answer = render(request, template, page, status=422 if shown.problems else 200)
     patch_vary_headers(answer, ["HX-Request"])
     return push_url(answer, plain) if is_fragment else answer

@@ -83,8 +83,8 @@ def test_a_page_elsewhere_is_no_way_on(recorder_client: Client, tile):
     assert answer.headers["Location"] == tile.get_absolute_url()
 
 
-def test_a_record_without_a_page_of_its_own_goes_on_to_its_history(recorder_client: Client):
-    search = SavedSearchFactory(name="Cone 6 whites")
+def test_a_record_without_a_page_of_its_own_goes_on_to_its_history(recorder_client: Client, recorder):
+    search = SavedSearchFactory(name="Cone 6 whites", owner=recorder)
     search.name = "Whites"
     search.save()
     answer = recorder_client.post(address("restore", search, search.history.last().history_id))
