@@ -1,5 +1,6 @@
 """Fills the table of what can be printed when Django starts. A subject with something to print adds its kind here."""
 
+from tiles.answers.paper import queries as answers
 from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
@@ -12,6 +13,7 @@ ALL = (
     own.PHOTO_MAT,
     planner.CLIPBOARD_SHEET,
     ranges.RANGE_SHEET,
+    answers.ANSWER_SHEET,
 )
 
 

@@ -67,10 +67,12 @@ def _cell(place: Pictured, unit: str, *, for_paper: bool) -> CellFacts:
         run,
         *(flaw.get_kind_display() for flaw in outcome.flaws.all()),
     ]
-    return CellFacts(", ".join(filter(None, seen)), place.cell.n, _path(place.photo, for_paper=for_paper))
+    return CellFacts(
+        ", ".join(filter(None, seen)), place.cell.n, path_to_print(place.photo, for_paper=for_paper)
+    )
 
 
-def _path(photo: Photo | PhotoPart | None, *, for_paper: bool) -> Path | None:
+def path_to_print(photo: Photo | PhotoPart | None, *, for_paper: bool) -> Path | None:
     """The picture's file; where it cannot be made the original's, so that the page says it can't be read."""
     if photo is None:
         return None

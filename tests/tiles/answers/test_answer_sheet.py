@@ -1,0 +1,132 @@
+"""The answer to a question: on the screen, in its address, on paper."""
+
+from io import BytesIO
+
+import pypdfium2
+import pytest
+
+from firings.preferences import Preferences
+from tests.counting import queries_of
+from tests.factories import (
+    CONE_5,
+    CONE_6,
+    ClayBodyFactory,
+    FiringFactory,
+    GlazeFactory,
+    KilnFactory,
+    TileFactory,
+    TileFormFactory,
+    fired_outcomes,
+    glaze_tile,
+)
+from tiles.models import Outcome
+from tiles.prints.kinds import Asked, kind_named
+from tiles.prints.paper import print_pages
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def harbour():
+    """One glaze in one to three coats at cones 5 and 6 on two bodies, judged."""
+    glaze = GlazeFactory(name="Harbour", surface="glossy", cautions="Wear a respirator for the dry powder.")
+    form, kiln = TileFormFactory(), KilnFactory()
+    for order in (CONE_5, CONE_6):
+        firing = FiringFactory(fired=True, kiln=kiln, target_order=order, reached_order=order)
+        for name in ("Dune speckled", "Porch white"):
+            body = ClayBodyFactory._meta.model.objects.filter(name=name).first() or ClayBodyFactory(name=name)
+            tile = glaze_tile(
+                TileFactory(form=form, body=body), (glaze, {"band 1": 1, "band 2": 2, "band 3": 3})
+            )
+            fired_outcomes(tile, firing)
+    Outcome.objects.update(surface="glossy", run_mm=1, judged_at="2026-10-14T12:00Z")
+    return glaze
+
+
+def body_named(name):
+    return ClayBodyFactory._meta.model.objects.get(name=name)
+
+
+def question(glaze, **said):
+    return "/answers/?" + "&".join(f"{name}={value}" for name, value in {"glaze": glaze.pk, **said}.items())
+
+
+def test_the_exact_match_comes_first_and_the_address_is_the_question(viewer_client, harbour):
+    body = body_named("Dune speckled")
+    page = viewer_client.get(question(harbour, body=body.pk, cone=6, coats=2)).content.decode()
+
+    assert "<h1>Harbour, 2 coats, on Dune speckled, cone 6</h1>" in " ".join(page.split()).replace(
+        "> ", ">"
+    ).replace(" <", "<")
+    assert "Seen once: 1 tile of 1 firing" in page
+    assert page.index("Fired just so") < page.index("Nearest to it")
+    assert "Wear a respirator" in page
+    assert "on Porch white instead of on Dune speckled" in page
+
+
+def test_thin_evidence_says_that_it_is_not_enough(viewer_client, harbour):
+    page = viewer_client.get(question(harbour, cone=6, coats=2)).content.decode()
+
+    assert "Not enough to say" in page
+    assert "what that does: not enough to say" in page
+
+
+def test_what_was_never_fired_offers_the_nearest_and_the_plan(recorder_client, harbour):
+    answer = recorder_client.get(question(harbour, cone=10, coats=2))
+    page = answer.content.decode()
+
+    assert "Never fired here" in page
+    assert "cone 6 instead of cone 10" in page
+    assert recorder_client.get(answer.context["answer"].plan).status_code == 200
+
+
+def test_a_viewer_is_offered_no_plan(viewer_client, harbour):
+    assert "Plan this tile" not in viewer_client.get(question(harbour, cone=10)).content.decode()
+
+
+@pytest.mark.parametrize(
+    "said", [{"cone": "99"}, {"coats": "0"}, {"coats": "x"}, {"body": "999999"}, {"hold": "-1"}]
+)
+def test_what_cannot_be_asked_is_said_and_the_rest_stays_typed(viewer_client, harbour, said):
+    answer = viewer_client.get(question(harbour, **said))
+
+    assert answer.status_code == 422
+    assert "field-errors" in answer.content.decode()
+    assert "Harbour" in answer.content.decode()
+
+
+def test_the_page_without_a_question_asks_for_one(viewer_client):
+    assert "What does a glaze do?" in viewer_client.get("/answers/").content.decode()
+
+
+def test_nothing_reads_like_a_statement_about_food(viewer_client, harbour):
+    assert "food safe" not in viewer_client.get(question(harbour)).content.decode().lower()
+
+
+def test_an_answer_asks_as_often_for_many_results_as_for_few(viewer_client, harbour):
+    address = question(harbour, cone=6, coats=2)
+    viewer_client.get(address)
+    before = queries_of(viewer_client, address)
+    firing = FiringFactory(fired=True)
+    for _ in range(3):
+        fired_outcomes(glaze_tile(TileFactory(), (harbour, {"band 1": 1, "band 2": 2})), firing)
+
+    assert queries_of(viewer_client, address) <= before
+
+
+def test_the_answer_prints_on_one_page(harbour):
+    asked = Asked((f"glaze={harbour.pk}&cone=6&coats=2",), {}, Preferences())
+    kind = kind_named("answer-sheet")
+    document = pypdfium2.PdfDocument(BytesIO(print_pages(kind.pages(asked), title="Answer").pdf))
+    words = " ".join(document[0].get_textpage().get_text_range().split())
+
+    assert len(document) == 1
+    assert list(kind.notes(asked)) == []
+    for said in (
+        "Harbour, 2 coats, cone 6",
+        "Fired just so",
+        "Nearest to it",
+        "Wear a respirator",
+        "No claim about food use",
+    ):
+        assert said in words

@@ -1,0 +1,109 @@
+"""How near a result comes to a question, how sure an answer is, and what to mind."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.tiles.ranges.test_matrix import CONE_6, CONE_7, CONE_10, FLUX, GLAZE, RESULTS, a_result, numbered
+from tiles.answers.cautions import Known, cautions
+from tiles.answers.nearest import ASKED, MOST_CHANGES, changes_from, level_at, nearest
+from tiles.answers.sureness import Grade, how_sure
+
+ALONE = {"over": "none", "under": "none"}
+
+
+def asked(**said):
+    return {**ALONE, "cone": str(CONE_6), "coats": "3", "body": "1", **said}
+
+
+def test_what_was_fired_just_so_is_exact():
+    found = nearest([a_result(1), a_result(2, body=2)], GLAZE, asked())
+
+    assert found.exact_keys == (1,)
+    assert [one.keys for one in found.near] == [(2,)]
+
+
+def test_fewer_changes_come_first_and_of_these_the_smaller_step():
+    results = [
+        a_result(1, cone=CONE_10),
+        a_result(2, cone=CONE_7),
+        a_result(3, cone=CONE_7, body=2),
+        a_result(4, cone=CONE_10, body=2, stack=f"{GLAZE}:brush:1"),
+    ]
+    near = nearest(results, GLAZE, asked()).near
+
+    assert [one.keys for one in near] == [(2,), (1,), (3,)]
+
+
+def test_what_is_not_asked_may_be_anything():
+    results = [a_result(1, atmosphere="reduction"), a_result(2, atmosphere="oxidation")]
+
+    assert len(nearest(results, GLAZE, asked()).exact) == 2
+    assert nearest(results, GLAZE, asked(atmosphere="reduction")).exact_keys == (1,)
+
+
+def test_a_glaze_over_a_flux_does_not_answer_for_the_glaze_alone():
+    (change,) = changes_from(a_result(stack=f"{FLUX}:brush:1|{GLAZE}:brush:3"), GLAZE, asked())
+
+    assert (change.name, change.asked, change.found) == ("over", "none", str(FLUX))
+
+
+@given(
+    RESULTS,
+    st.fixed_dictionaries(
+        {},
+        optional={
+            "cone": st.sampled_from([str(CONE_6), str(CONE_7)]),
+            "coats": st.sampled_from(["1", "2", "3"]),
+            "body": st.sampled_from(["1", "2"]),
+            "over": st.sampled_from(["none", str(FLUX)]),
+            "atmosphere": st.sampled_from(["oxidation", "reduction"]),
+        },
+    ),
+)
+def test_no_result_that_fits_is_lost_and_none_is_called_nearer_than_it_is(results, said):
+    results = numbered(results)
+    found = nearest(results, GLAZE, said)
+    off = {
+        one.key: sum(level_at(name, one, GLAZE) != said[name] for name in ASKED if name in said)
+        for one in results
+    }
+
+    assert set(found.exact_keys) == {key for key, number in off.items() if number == 0}
+    for one in found.near:
+        assert all(off[key] == len(one.changes) <= MOST_CHANGES for key in one.keys)
+    counts = [len(one.changes) for one in found.near]
+    assert counts == sorted(counts)
+
+
+def test_three_alike_of_two_firings_are_known():
+    results = [a_result(key, firing=key % 2) for key in (1, 2, 3)]
+
+    assert how_sure(results, 0).grade is Grade.KNOWN
+    assert "3 tiles of 2 firings" in how_sure(results, 0).words
+
+
+def test_bands_of_one_tile_are_one_try():
+    results = [a_result(key, number=1042) for key in (1, 2, 3)]
+
+    assert how_sure(results, 0).grade is Grade.ONCE
+
+
+def test_many_tiles_of_one_firing_are_not_known():
+    found = how_sure([a_result(key) for key in range(1, 9)], 0)
+
+    assert found.grade is Grade.REPEATED
+    assert "all of one firing" in found.words
+
+
+def test_what_was_not_judged_says_so_and_what_was_never_fired_too():
+    assert "not judged yet" in how_sure([a_result(judged=False)], 3).words
+    assert how_sure([], 3).grade is Grade.NEAR
+    assert how_sure([], 0).grade is Grade.UNKNOWN
+
+
+def test_cautions_stand_only_where_there_is_something_to_mind():
+    known = Known("Harbour", True, CONE_6, CONE_7, "Wear a respirator.", "Dune", CONE_6, CONE_7, 10)
+
+    assert cautions(Known("Harbour"), CONE_6, 0) == []
+    assert len(cautions(known, CONE_10, 0)) == 5
+    assert cautions(known, CONE_10, None)[0] == "Wear a respirator."

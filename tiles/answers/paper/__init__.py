@@ -1,0 +1,1 @@
+"""An answer on one page."""

@@ -1,0 +1,109 @@
+"""The answer sheet as a kind of print; its key is the question's own address."""
+
+from collections.abc import Iterator
+
+from django.http import QueryDict
+from django.urls import reverse
+
+from tiles.answers.forms import QuestionForm
+from tiles.answers.paper.sheet import PHOTOS_ACROSS, Part, SheetFacts, lay_out
+from tiles.answers.queries import Answer, ShownNear, Usual, answer_to
+from tiles.models import Outcome
+from tiles.prints.kinds import Asked, Kind
+from tiles.prints.marks import Layout, Note
+from tiles.prints.paper import Page, laid_page
+from tiles.ranges.paper.queries import path_to_print
+from tiles.search.cards.queries import photos_of
+
+MOST_EXACT_LINES, MOST_NEAR_LINES = 6, 6
+
+
+def _answer(key: str, asked: Asked) -> Answer:
+    """The answer of a key; raises LookupError where the glaze or the body is gone."""
+    form = QuestionForm(QueryDict(key))
+    if not form.is_valid():
+        raise LookupError("This question cannot be asked any more: its glaze or its clay body is gone.")
+    return answer_to(form.cleaned_data["glaze"], form.asked(), asked.preferences.length_unit)
+
+
+def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
+    """What stands on the page of an answer."""
+    shown = Outcome.objects.filter(pk__in=answer.exact_keys[: PHOTOS_ACROSS * 2]).select_related("tile")
+    by_key = shown.in_bulk()
+    photos = photos_of(list(by_key.values()), looked_into=False)
+    pictures = {photo.sha256: photo for key in answer.exact_keys if (photo := photos.get(key))}
+    return SheetFacts(
+        question=answer.question,
+        sure=answer.sure.words,
+        photos=tuple(
+            path for photo in pictures.values() if (path := path_to_print(photo, for_paper=asked.for_paper))
+        ),
+        parts=tuple(_parts(answer)),
+        address=f"{asked.preferences.address}{reverse('tiles:answers:answer')}?{answer.query}",
+        studio=asked.preferences.studio_name,
+    )
+
+
+def _parts(answer: Answer) -> Iterator[Part]:
+    exact = tuple(
+        f"{card['label']}: {card['seen']}. {card['conditions']}" for card in answer.exact[:MOST_EXACT_LINES]
+    )
+    yield Part("Fired just so", exact or ("Nothing was fired just so.",))
+    if answer.risk:
+        yield Part("Running off", (_risk_words(answer),))
+    if answer.cautions:
+        yield Part("Mind", tuple(answer.cautions))
+    if answer.near:
+        yield Part("Nearest to it", tuple(_near_words(one) for one in answer.near[:MOST_NEAR_LINES]))
+
+
+def _risk_words(answer: Answer) -> str:
+    risk = answer.risk
+    assert risk is not None
+    counted = f"{risk.ran_off} of {risk.n} judged tiles of this stack at this cone ran off."
+    if risk.chance is None:
+        return f"Not enough to say. {counted}"
+    chance = risk.chance
+    return f"{chance.value:.0%}, {chance.low:.0%} to {chance.high:.0%} with 95% certainty. {counted}".replace(
+        "%", " %"
+    )
+
+
+def _near_words(one: ShownNear) -> str:
+    changes = "; ".join(_change_words(change.words, change.usual) for change in one.changes)
+    return f"{one.card['label']}, {changes} Seen there: {one.card['seen']}."
+
+
+def _change_words(words: str, usual: Usual | None) -> str:
+    if usual is None:
+        return f"{words}: what that does, not enough to say."
+    effect = usual.effect
+    told = ", ".join(line.sentence for line in effect.clear) or "no clear change in anything judged"
+    return f"{words}. {effect.change.words}: {told} ({effect.n} pairs)."
+
+
+def _layouts(asked: Asked) -> list[Layout]:
+    return [lay_out(facts_of(_answer(key, asked), asked), asked.preferences.paper) for key in asked.keys]
+
+
+def _says(asked: Asked) -> str:
+    return "; ".join(_answer(key, asked).question for key in asked.keys)
+
+
+def _pages(asked: Asked) -> list[Page]:
+    return [laid_page(layout) for layout in _layouts(asked)]
+
+
+def _notes(asked: Asked) -> list[Note]:
+    return [note for layout in _layouts(asked) for note in layout.notes]
+
+
+ANSWER_SHEET = Kind(
+    "answer-sheet",
+    "answer sheet",
+    "answer sheets",
+    "tiles.view_outcome",
+    says=_says,
+    pages=_pages,
+    notes=_notes,
+)

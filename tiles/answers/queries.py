@@ -1,0 +1,266 @@
+"""An answer put together: results, what each change does, the chance of running off, cautions, how sure it is."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any, Literal
+from urllib.parse import urlencode
+
+from django.urls import reverse
+
+from firings.cones import series
+from firings.estimate import Estimate
+from firings.vocabulary import Atmosphere
+from tiles.answers.cautions import Known, cautions
+from tiles.answers.nearest import HOLD, Change, level_at, nearest
+from tiles.answers.sureness import Sureness, how_sure
+from tiles.columns.values import Lookups
+from tiles.conditions.apart import Condition, hold_words
+from tiles.evidence.lines import Effect, effects
+from tiles.evidence.matching import matched
+from tiles.evidence.queries import Scope, glaze_scope, results_of, studio_scope, surface_scope
+from tiles.evidence.runs import chances
+from tiles.models import ClayBody, Glaze, TileForm
+from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
+from tiles.ranges.combinations import tries_of
+from tiles.ranges.queries import IN_PLANNER, fired_with
+from tiles.search.cards.queries import cards
+from tiles.vocabulary import Surface
+
+MOST_EXACT, MOST_NEAR = 8, 8
+# What makes a stack run the same or not, as far as one may ask for it.
+OF_A_STACK = tuple(axis.value for axis in (Axis.CONE, Axis.COATS, Axis.OVER, Axis.UNDER))
+# Conditions as the evidence knows them: there "under" is what lies under the glaze.
+CONDITIONS = {
+    "cone": Condition.CONE,
+    "coats": Condition.COATS,
+    "body": Condition.BODY,
+    "atmosphere": Condition.ATMOSPHERE,
+    HOLD: Condition.HOLD,
+    "over": Condition.UNDER,
+    "under": Condition.OVER,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What a change usually does: the evidence, whose it is, and the address of its pairs."""
+
+    effect: Effect
+    of: str
+    pairs: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownChange:
+    """A condition that is not as asked, in words, and what that usually does; None below the bar."""
+
+    words: str
+    usual: Usual | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShownNear:
+    """Results a change or two off: the best of them as a card, how many there are, and the changes."""
+
+    card: dict[str, Any]
+    n: int
+    changes: tuple[ShownChange, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RunRisk:
+    """Of so many judged tries of this stack at this cone, whatever the clay, how many ran off, and the chance."""
+
+    ran_off: int
+    n: int
+    chance: Estimate | None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The page."""
+
+    glaze: Glaze
+    question: str
+    exact: list[dict[str, Any]]
+    exact_keys: tuple[int, ...]
+    near: list[ShownNear]
+    risk: RunRisk | None
+    cautions: list[str]
+    sure: Sureness
+    plan: str
+    query: str
+
+    @property
+    def exact_count(self) -> int:
+        return len(self.exact_keys)
+
+    @property
+    def print_key(self) -> str:
+        """What the print tray calls it by."""
+        return self.query
+
+
+class _Evidence:
+    """Effects of single changes: of the glaze, of all glazes meant to be like it, of the studio; read when asked."""
+
+    def __init__(self, glaze: Glaze) -> None:
+        self.glaze = glaze
+
+    @cached_property
+    def scopes(self) -> list[Scope]:
+        like = [surface_scope(Surface(self.glaze.surface))] if self.glaze.surface else []
+        return [glaze_scope(self.glaze), *like, studio_scope()]
+
+    @cached_property
+    def _effects(self) -> dict[int, list[Effect]]:
+        return {}
+
+    def usual(self, condition: Condition, ends: set[str]) -> Usual | None:
+        """The nearest kin with enough pairs of this change."""
+        for place, scope in enumerate(self.scopes):
+            if place not in self._effects:
+                self._effects[place] = effects(matched(results_of(scope)))
+            for effect in self._effects[place]:
+                if effect.is_enough and _is_of(effect, condition, ends):
+                    return Usual(effect, scope.title, scope.pairs_address(effect.change))
+        return None
+
+
+def _is_of(effect: Effect, condition: Condition, ends: set[str]) -> bool:
+    change = effect.change
+    if change.condition is not condition:
+        return False
+    if condition in (Condition.OVER, Condition.UNDER):
+        return any(change.after.words.startswith(f"{end} ") for end in ends)
+    return {change.before.words, change.after.words} == ends
+
+
+def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] = "mm") -> Answer:
+    """The answer to a question about a glaze, in a number of queries that does not grow with the studio.
+
+    asked : as `nearest` takes it
+    """
+    found, names = fired_with(glaze)
+    nearby = nearest(found, glaze.pk, asked)
+    near = nearby.near[:MOST_NEAR]
+    shown = [*nearby.exact_keys[:MOST_EXACT], *(one.keys[0] for one in near)]
+    by_key = {card["pk"]: card for card in cards(shown, {}, unit)}
+    evidence = _Evidence(glaze)
+    return Answer(
+        glaze=glaze,
+        question=question_words(glaze, asked, names),
+        exact=[by_key[key] for key in nearby.exact_keys[:MOST_EXACT] if key in by_key],
+        exact_keys=nearby.exact_keys,
+        near=[
+            ShownNear(
+                by_key[one.keys[0]],
+                len(one.keys),
+                tuple(_shown_change(change, names, evidence) for change in one.changes),
+            )
+            for one in near
+            if one.keys[0] in by_key
+        ],
+        risk=_risk(found, glaze, asked),
+        cautions=_cautions(glaze, asked),
+        sure=how_sure(nearby.exact, sum(len(one.keys) for one in nearby.near)),
+        plan="" if nearby.exact else _plan(glaze, asked),
+        query=urlencode([("glaze", glaze.pk), *_typed(asked)]),
+    )
+
+
+def _typed(asked: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """What was asked as the form takes it."""
+    for name, value in asked.items():
+        if name == Axis.CONE:
+            yield name, series.label_of(int(value))
+        elif value != NOTHING:
+            yield name, value
+
+
+def level_words(name: str, value: str, names: Lookups) -> str:
+    """A level as part of a sentence."""
+    if name == HOLD:
+        return "no hold" if value == "0" else f"{value} min hold"
+    if name == Axis.BODY:
+        return f"on {level_of(Axis.BODY, value, names).words}"
+    return level_of(Axis(name), value, names).words
+
+
+def question_words(glaze: Glaze, asked: Mapping[str, str], names: Lookups) -> str:
+    """Harbour, 2 coats, on Dune speckled, cone 6, over Flux L."""
+    parts = [
+        level_words(name, asked[name], names)
+        for name in ("coats", "over", "under", "body", "cone", "atmosphere", HOLD)
+        if asked.get(name) and asked[name] != NOTHING
+    ]
+    return ", ".join([glaze.name, *parts])
+
+
+def _shown_change(change: Change, names: Lookups, evidence: _Evidence) -> ShownChange:
+    was, wanted = (level_words(change.name, value, names) for value in (change.found, change.asked))
+    ends = _ends(change, names)
+    return ShownChange(
+        f"{was} instead of {wanted}", evidence.usual(CONDITIONS[change.name], ends) if ends else None
+    )
+
+
+def _ends(change: Change, names: Lookups) -> set[str]:
+    """Both levels of a change as the evidence writes them; of another glaze, its name alone."""
+    values = {change.asked, change.found}
+    if change.name == "cone":
+        return {series.label_of(int(value)) for value in values}
+    if change.name == "coats":
+        return {f"×{value}" for value in values}
+    if change.name == "body":
+        return {names.bodies.get(int(value), "") for value in values}
+    if change.name == "atmosphere":
+        return {Atmosphere.label_of(value) for value in values}
+    if change.name == HOLD:
+        return {hold_words(int(value)) for value in values}
+    others = values - {NOTHING}
+    is_one = NOTHING in values and not any(TOGETHER in value for value in others)
+    return {names.glazes.get(int(value), "") for value in others} if is_one else set()
+
+
+def _risk(found: Sequence[Fired], glaze: Glaze, asked: Mapping[str, str]) -> RunRisk | None:
+    """The chance that this stack runs off at this cone; None where cone or coats were not asked."""
+    if not (asked.get("cone") and asked.get("coats")):
+        return None
+    groups: dict[tuple[str, ...], list[Fired]] = {}
+    for one in found:
+        groups.setdefault(tuple(level_at(name, one, glaze.pk) for name in OF_A_STACK), []).append(one)
+    wanted = tuple(asked[name] for name in OF_A_STACK)
+    if wanted not in groups:
+        return RunRisk(0, 0, None)
+    standing = frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
+    counted = [tries_of(group, standing) for group in groups.values()]
+    place = list(groups).index(wanted)
+    return RunRisk(counted[place].ran_off, counted[place].n, chances(counted)[place])
+
+
+def _cautions(glaze: Glaze, asked: Mapping[str, str]) -> list[str]:
+    body = ClayBody.objects.filter(pk=asked["body"]).first() if asked.get("body") else None
+    known = Known(
+        glaze=glaze.name,
+        known_runner=glaze.known_runner,
+        glaze_low=glaze.cone_low_order,
+        glaze_high=glaze.cone_high_order or glaze.cone_low_order,
+        label=glaze.cautions,
+        body=body.name if body else "",
+        body_low=body.cone_low_order if body else None,
+        body_high=body.cone_high_order if body else None,
+        body_hold_min=body.default_hold_min if body else None,
+    )
+    cone, hold = asked.get("cone"), asked.get(HOLD)
+    return cautions(known, int(cone) if cone else None, int(hold) if hold else None)
+
+
+def _plan(glaze: Glaze, asked: Mapping[str, str]) -> str:
+    """Where the tile that would answer it is planned."""
+    pairs = [("glaze", str(glaze.pk))]
+    pairs += [
+        (IN_PLANNER.get(Axis(name), name) if name != HOLD else name, value) for name, value in asked.items()
+    ]
+    return f"{reverse('tiles:planner:new')}?{urlencode(pairs)}"

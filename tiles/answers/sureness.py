@@ -1,0 +1,83 @@
+"""How sure an answer is, as a sentence, from how often it was seen and how alike that came out.
+
+The rule is ours (no published source): a tile is an anecdote, two firings are a repeat, and what is alike in four of
+five of at least three tries of at least two firings is known. Nothing is inferred where nothing was fired.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from firings.vocabulary import Term
+from tiles.ranges.axes import Fired
+from tiles.vocabulary import Surface
+
+FEWEST_TRIES, FEWEST_FIRINGS, ALIKE = 3, 2, 0.8
+
+
+class Grade(Term):
+    """How sure."""
+
+    KNOWN = "known", "known here"
+    REPEATED = "repeated", "seen more than once"
+    ONCE = "once", "seen once"
+    NEAR = "near", "not fired here, but something near it"
+    UNKNOWN = "unknown", "not known here"
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """A grade, and the sentence that says what it rests on."""
+
+    grade: Grade
+    words: str
+
+
+def how_sure(exact: Sequence[Fired], near: int) -> Sureness:
+    """How sure an answer is.
+
+    exact : results fired as asked
+    near : how many results are one or two changes from that
+    """
+    judged = [one for one in exact if one.seen.judged]
+    tries = {(one.number, one.heat.firing) for one in judged}
+    firings = {one.heat.firing for one in judged}
+    if not tries:
+        return _unfired(len(exact), near)
+    surface, share = _most_common(judged)
+    seen = f"{_counted(len(tries), 'tile')} of {_counted(len(firings), 'firing')}"
+    alike = f"; {share:.0%} of what was judged is {surface}".replace("%", " %") if surface else ""
+    if len(tries) >= FEWEST_TRIES and len(firings) >= FEWEST_FIRINGS and share >= ALIKE:
+        return Sureness(Grade.KNOWN, f"Known here: {seen}{alike}.")
+    if len(tries) > 1:
+        why = (
+            "they do not agree"
+            if share < ALIKE
+            else "all of one firing"
+            if len(firings) == 1
+            else "few tries"
+        )
+        return Sureness(Grade.REPEATED, f"Seen more than once, but {why}: {seen}{alike}.")
+    return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
+
+
+def _unfired(unjudged: int, near: int) -> Sureness:
+    if unjudged:
+        return Sureness(Grade.UNKNOWN, f"Fired, but not judged yet: {_counted(unjudged, 'result')}.")
+    if near:
+        words = f"Never fired here. {_counted(near, 'result')} come near it: read what each change does."
+        return Sureness(Grade.NEAR, words)
+    return Sureness(Grade.UNKNOWN, "Nothing like it was fired here.")
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _most_common(judged: Sequence[Fired]) -> tuple[str, float]:
+    """The surface seen most, in words, and its share; nothing where none was judged."""
+    surfaces = Counter(one.seen.surface for one in judged if one.seen.surface)
+    if not surfaces:
+        return "", 0.0
+    surface, count = surfaces.most_common(1)[0]
+    return Surface.label_of(surface), count / surfaces.total()
