@@ -1,1 +1,1 @@
-"""Spreadsheets of glazes and clay bodies come in whole or not at all, and what is wrong is said by row and column."""
+"""Spreadsheets come in whole or not at all, what is wrong is said by row and column, and one step undoes it."""

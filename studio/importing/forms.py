@@ -22,6 +22,11 @@ LONGEST = 200
 MOST_MENDED = 200
 
 
+def _typed(words: str) -> str:
+    """Words as they were typed, without what no database keeps in a text."""
+    return words.replace("\0", "").strip()[:LONGEST]
+
+
 class FileForm(forms.Form):
     """A spreadsheet to bring in."""
 
@@ -60,11 +65,7 @@ def columns_asked(typed: QueryDict, places: Collection[int], fields: Collection[
     return Asked(
         columns={place: key if key in known else "" for place, key in columns.items()},
         above=[place for place in places if typed.get(f"above-{place}")],
-        defaults={
-            key: words.strip()[:LONGEST]
-            for key in DEFAULTS
-            if (words := typed.get(f"default-{key}", "")).strip()
-        },
+        defaults={key: words for key in DEFAULTS if (words := _typed(typed.get(f"default-{key}", "")))},
         days=typed.get("days", "") if typed.get("days") in (cells.DAY, cells.MONTH) else "",
         anew=bool(typed.get("anew")),
     )
@@ -73,7 +74,7 @@ def columns_asked(typed: QueryDict, places: Collection[int], fields: Collection[
 def names_asked(typed: QueryDict) -> Callable[[Told], None]:
     """What names are to mean: each a record's key, or a new one."""
     asked = [
-        (kind, name, int(key))
+        (kind, _typed(name), int(key))
         for kind, name, key in zip(
             typed.getlist("kind"), typed.getlist("name"), typed.getlist("taken_for"), strict=False
         )
@@ -90,11 +91,11 @@ def names_asked(typed: QueryDict) -> Callable[[Told], None]:
 def cells_mended(typed: QueryDict) -> Callable[[Told], None]:
     """Cells as they are to be read: all that say the same in one column, at once."""
     asked = [
-        (place, cell, words.strip())
+        (place, cell.replace("\0", ""), _typed(words))
         for place, cell, words in zip(
             typed.getlist("place"), typed.getlist("cell"), typed.getlist("words"), strict=False
         )
-        if place.isascii() and place.isdigit() and len(place) < 6 and words.strip() != cell
+        if place.isascii() and place.isdigit() and len(place) < 6 and _typed(words) != cell
     ][:MOST_MENDED]
 
     def take(told: Told) -> None:

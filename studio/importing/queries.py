@@ -136,7 +136,7 @@ def same_file(of: SpreadsheetImport) -> SpreadsheetImport | None:
 
 def for_list() -> models.QuerySet[SpreadsheetImport]:
     """Imports, the newest first."""
-    return SpreadsheetImport.objects.select_related("made_by").defer("content", "looked", "told")[
+    return SpreadsheetImport.objects.select_related("made_by").defer("content", "looked", "told", "report")[
         :SHOWN_AT_MOST
     ]
 

@@ -172,7 +172,7 @@ def separator_of(text: str) -> str:
 
 def _tidy(cell: str) -> str:
     """A cell's text without blanks around it, and without the apostrophe that keeps a formula from running."""
-    words = cell.replace("\xa0", " ").strip()[:LONGEST_CELL]
+    words = cell.replace("\xa0", " ").replace("\0", "").strip()[:LONGEST_CELL]
     return words[1:] if words.startswith("'") and words[1:2] in RUNS and len(words) > 2 else words
 
 

@@ -71,7 +71,7 @@ def receive(data: bytes, name: str, kind: str, *, by: Person) -> SpreadsheetImpo
     grid = read_grid(data)
     new = SpreadsheetImport(
         holds=kind,
-        file_name=name[:200],
+        file_name=name.replace("\0", "")[:200],
         sha256=hashlib.sha256(data).hexdigest(),
         content=zlib.compress(data, 6),
         made_by=by,

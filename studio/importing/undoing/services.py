@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import reduce
+from operator import or_
 from typing import Any
 
 from django.apps import apps
@@ -16,7 +18,21 @@ from studio.importing.services import MANY_ROWS, Refused
 from studio.models import ImportedRecord, Person, SpreadsheetImport
 from studio.vocabulary import ImportState
 from tiles.columns import services as columns_in_memory
-from tiles.models import ClayBody, Glaze, Layer, Outcome, PhotoFiling, Placement, Tile, TileForm
+from tiles.models import (
+    BoardSlot,
+    ClayBody,
+    ColourReading,
+    Glaze,
+    GlazeBatch,
+    Layer,
+    Outcome,
+    PhotoFiling,
+    Placement,
+    PublicPage,
+    RunReading,
+    Tile,
+    TileForm,
+)
 
 NAMED_AT_MOST = 30
 # Not put back from an earlier version: who made it and the bin have ways of their own.
@@ -133,25 +149,32 @@ def _is_used(model: type[models.Model], of: SpreadsheetImport) -> Q:
             Curve.objects.filter(firing=OuterRef("pk")),
             WitnessCone.objects.filter(firing=OuterRef("pk")),
         )
-        return Q(Exists(there)) | Q(Exists(bisque)) | Q(Exists(curve)) | Q(Exists(cone))
+        return _any_of(there, bisque, curve, cone)
     if model is Glaze:
-        return Q(Exists(Layer.objects.filter(glaze=OuterRef("pk"), tile__binned_at__isnull=True)))
+        laid = Layer.objects.filter(glaze=OuterRef("pk"), tile__binned_at__isnull=True)
+        return _any_of(laid, GlazeBatch.objects.filter(glaze=OuterRef("pk")))
     if model is Kiln:
         return Q(Exists(Firing.objects.filter(kiln=OuterRef("pk"))))
     of_tile = {"body": OuterRef("pk")} if model is ClayBody else {"form": OuterRef("pk")}
     return Q(Exists(Tile.objects.filter(**of_tile)))
 
 
+def _any_of(*asked: QuerySet[Any]) -> Q:
+    """Whether any of these finds something."""
+    return reduce(or_, (Q(Exists(one)) for one in asked))
+
+
 def _tile_lived_on(of: SpreadsheetImport) -> Q:
-    """Judged again, glazed, fired or photographed since the import."""
+    """Judged again, glazed, fired, photographed, measured or hung on a board since the import."""
     pk = OuterRef("pk")
     judged = Outcome.everything.filter(tile=pk, stamp__gt=1)
     since: dict[str, Any] = {"history_date__gt": of.kept_at}
     fired = Placement.history.filter(tile_id=pk, **since)
     laid = Layer.history.filter(tile_id=pk, **since)
-    photographed = PhotoFiling.objects.filter(tile=pk)
+    shown = [model._base_manager.filter(tile=pk) for model in (PhotoFiling, BoardSlot, PublicPage)]
+    measured = [model._base_manager.filter(outcome__tile=pk) for model in (ColourReading, RunReading)]
     # Flaws and coverages change together with their outcome or tile, whose stamp tells.
-    return Q(Exists(judged)) | Q(Exists(fired)) | Q(Exists(laid)) | Q(Exists(photographed))
+    return _any_of(judged, fired, laid, *shown, *measured)
 
 
 @transaction.atomic
