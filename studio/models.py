@@ -122,6 +122,26 @@ class SignInTry(models.Model):
         return f"Sign-in try at {self.tried_at:%H:%M}"
 
 
+class AccessKey(models.Model):
+    """A key by which another program reads the log as one person may, and changes nothing. Only its hash is kept.
+
+    `begins` is shown so that a person knows one key from another.
+    """
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="access_keys")
+    name = models.CharField("what it is for", max_length=60)
+    key_hash = models.CharField(max_length=64, unique=True, editable=False)
+    begins = models.CharField(max_length=8, editable=False)
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    used_on = models.DateField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class StudioPreferences(models.Model):
     """How this studio likes things written: one row at most."""
 

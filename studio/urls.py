@@ -10,6 +10,7 @@ urlpatterns = [
     path("", include("studio.people.urls")),
     path("", include("studio.preferences.urls")),
     path("", include("studio.offline.urls")),
+    path("", include("studio.api.urls")),
     path("history/", include("studio.history.urls")),
     path("work/", include("studio.work.urls")),
     path("backups/", include("studio.backup.urls")),

@@ -14,6 +14,7 @@ from tiles.prints.marks import Layout, Note
 from tiles.prints.paper import Page, laid_page
 from tiles.ranges.paper.queries import path_to_print
 from tiles.search.cards.queries import photos_of
+from tiles.templatetags.evidence import percent, percents
 
 MOST_EXACT_LINES, MOST_NEAR_LINES = 6, 6
 
@@ -64,9 +65,7 @@ def _risk_words(answer: Answer) -> str:
     if risk.chance is None:
         return f"Not enough to say. {counted}"
     chance = risk.chance
-    return f"{chance.value:.0%}, {chance.low:.0%} to {chance.high:.0%} with 95% certainty. {counted}".replace(
-        "%", " %"
-    )
+    return f"{percent(chance.value)}, {percents(chance)} with 95\u00a0% certainty. {counted}"
 
 
 def _near_words(one: ShownNear) -> str:
