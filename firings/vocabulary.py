@@ -42,6 +42,11 @@ class KilnKind(Term):
     OTHER = "other", "other"
 
 
+class ShelfShape(Term):
+    RECTANGLE = "rectangle", "rectangular"
+    ROUND = "round", "round"
+
+
 class Atmosphere(Term):
     OXIDATION = "oxidation", "oxidation"
     NEUTRAL = "neutral", "neutral"

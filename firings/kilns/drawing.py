@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from firings.kilns.facts import ShelfFacts
+from firings.vocabulary import ShelfShape
 
 # What nobody measured is drawn so large, and said to be unmeasured.
 USUAL_WIDTH_MM, USUAL_HEIGHT_MM = 400, 150
@@ -63,8 +64,12 @@ def size_words(shelf: ShelfFacts) -> str:
 
     >>> size_words(ShelfFacts(1, 400, 350, 150)), size_words(ShelfFacts(2))
     ('400 × 350 mm, 150 mm room', 'not measured')
+    >>> size_words(ShelfFacts(1, 520, 520, shape="round"))
+    'round, 520 mm across'
     """
     board = f"{shelf.width_mm} × {shelf.depth_mm} mm" if shelf.width_mm and shelf.depth_mm else ""
+    if shelf.shape == ShelfShape.ROUND.value:
+        board = f"round, {shelf.width_mm} mm across" if shelf.width_mm else "round"
     room = f"{shelf.height_mm} mm room" if shelf.height_mm else ""
     return ", ".join(filter(None, (board, room))) or "not measured"
 

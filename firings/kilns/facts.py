@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from firings.vocabulary import ShelfShape
+
 
 @dataclass(frozen=True, slots=True)
 class KilnFacts:
@@ -19,10 +21,14 @@ class KilnFacts:
 
 @dataclass(frozen=True, slots=True)
 class ShelfFacts:
-    """A shelf as typed, sizes in mm; `height_mm` is the room above it. `pk` is None for a new one."""
+    """A shelf as typed, sizes in mm; `height_mm` is the room above it. `pk` is None for a new one.
+
+    A round shelf is as deep as it is wide.
+    """
 
     position: int
     width_mm: int | None = None
     depth_mm: int | None = None
     height_mm: int | None = None
     pk: int | None = None
+    shape: str = ShelfShape.RECTANGLE.value

@@ -9,7 +9,7 @@ from django.http import QueryDict
 from firings.forms import FigureField, KeptForm
 from firings.kilns.facts import KilnFacts, ShelfFacts
 from firings.models import Kiln
-from firings.vocabulary import KilnKind
+from firings.vocabulary import KilnKind, ShelfShape
 
 
 class KilnForm(KeptForm):
@@ -43,11 +43,23 @@ class KilnForm(KeptForm):
         return KilnFacts(**{name: self.cleaned_data[name] for name in KilnFacts.__dataclass_fields__})
 
 
+class ShapeField(forms.ChoiceField):
+    """How a shelf is cut. A row in which it is not said is no row that was filled in."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        usual = {"choices": ShelfShape.choices(), "initial": ShelfShape.RECTANGLE.value, "required": False}
+        super().__init__(**{**usual, **kwargs})
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        return bool(data) and super().has_changed(initial, data)
+
+
 class KilnAddForm(KeptForm):
     """The few facts needed to go on: a kiln and as many shelves of one size."""
 
     once = ("name",)
     shelves = forms.IntegerField(label="Shelves", min_value=0, max_value=20, initial=3)
+    shape = ShapeField(label="Shelves are")
     width_mm = forms.IntegerField(label="Shelf width, mm", required=False, min_value=50, max_value=5000)
     depth_mm = forms.IntegerField(label="Shelf depth, mm", required=False, min_value=50, max_value=5000)
     height_mm = forms.IntegerField(label="Room above each, mm", required=False, min_value=10, max_value=3000)
@@ -56,14 +68,28 @@ class KilnAddForm(KeptForm):
         model = Kiln
         fields = ("name", "kind")
 
+    def clean(self) -> dict[str, Any]:
+        return _as_deep_as_wide(self, super().clean() or self.cleaned_data)
+
     def facts(self) -> KilnFacts:
         """The kiln as typed."""
         return KilnFacts(self.cleaned_data["name"], self.cleaned_data["kind"])
 
     def shelf_facts(self) -> list[ShelfFacts]:
         """Its shelves, counted from the bottom."""
-        size = {name: self.cleaned_data[name] for name in ("width_mm", "depth_mm", "height_mm")}
+        size = {name: self.cleaned_data[name] for name in ("width_mm", "depth_mm", "height_mm", "shape")}
         return [ShelfFacts(position, **size) for position in range(1, self.cleaned_data["shelves"] + 1)]
+
+
+def _as_deep_as_wide(form: forms.BaseForm, given: dict[str, Any]) -> dict[str, Any]:
+    """A round shelf has one size; a shape that is not said is rectangular."""
+    given["shape"] = given.get("shape") or ShelfShape.RECTANGLE.value
+    width, depth = given.get("width_mm"), given.get("depth_mm")
+    if given["shape"] == ShelfShape.ROUND.value and width != depth:
+        if width and depth:
+            form.add_error("depth_mm", "A round shelf is as deep as it is wide. Leave the depth empty.")
+        given["width_mm"] = given["depth_mm"] = width or depth
+    return given
 
 
 def _millimetres(label: str, low: int, high: int) -> forms.IntegerField:
@@ -82,9 +108,13 @@ class ShelfForm(forms.Form):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
         error_messages={"required": "Say which shelf it is, counted from the bottom."},
     )
-    width_mm = _millimetres("Width, mm", 50, 5000)
+    shape = ShapeField()
+    width_mm = _millimetres("Width or diameter, mm", 50, 5000)
     depth_mm = _millimetres("Depth, mm", 50, 5000)
     height_mm = _millimetres("Room above, mm", 10, 3000)
+
+    def clean(self) -> dict[str, Any]:
+        return _as_deep_as_wide(self, super().clean() or self.cleaned_data)
 
     def facts(self) -> ShelfFacts:
         """What was typed, for the services."""

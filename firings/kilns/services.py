@@ -66,10 +66,10 @@ def _keep_shelf(shelf: Shelf, facts: ShelfFacts) -> None:
     if shelf.pk and shelf_facts(shelf) == facts:
         return
     shelf.position, shelf.width_mm = facts.position, facts.width_mm
-    shelf.depth_mm, shelf.height_mm = facts.depth_mm, facts.height_mm
+    shelf.depth_mm, shelf.height_mm, shelf.shape = facts.depth_mm, facts.height_mm, facts.shape
     shelf.save()
 
 
 def shelf_facts(shelf: Shelf) -> ShelfFacts:
     """A shelf as it stands."""
-    return ShelfFacts(shelf.position, shelf.width_mm, shelf.depth_mm, shelf.height_mm, shelf.pk)
+    return ShelfFacts(shelf.position, shelf.width_mm, shelf.depth_mm, shelf.height_mm, shelf.pk, shelf.shape)

@@ -52,7 +52,7 @@ def change_firing(firing_id: int, stamp: int, facts: FiringFacts, *, by: User) -
     """Keep what a person says of a firing now; raises StaleEdit where somebody else changed it meanwhile."""
     firing: Firing = Firing.objects.claim(firing_id, stamp)
     if facts.kiln_id != firing.kiln_id:
-        firing.witness_cones.update(shelf=None)
+        firing.witness_cones.update(shelf=None, x_mm=None, y_mm=None)
     for name, value in asdict(facts).items():
         setattr(firing, name, value)
     _give_the_fire_a_date(firing, None)
@@ -110,6 +110,8 @@ def read_witness_cones(firing_id: int, readings: Sequence[WitnessReading], *, by
 
 def _write_cone(cone: WitnessCone, reading: WitnessReading, by: User) -> None:
     before = None if cone.pk is None else reading_of(cone)
+    if before and (before.shelf_id, before.place) != (reading.shelf_id, reading.place):
+        cone.x_mm = cone.y_mm = None
     cone.order, cone.shape, cone.shelf_id = reading.order, reading.shape, reading.shelf_id
     cone.place, cone.bend_deg = reading.place, reading.bend_deg
     _sign(cone, by)

@@ -7,7 +7,7 @@ from simple_history.models import HistoricalRecords
 
 from firings.models.constraints import one_of, within
 from firings.models.kept import Kept, KeptManager, unique_while_kept
-from firings.vocabulary import KilnKind
+from firings.vocabulary import KilnKind, ShelfShape
 
 
 class Kiln(Kept):
@@ -44,12 +44,13 @@ class Kiln(Kept):
 
 
 class Shelf(models.Model):
-    """A level in a kiln, counted from the bottom, with the room above it."""
+    """A level in a kiln, counted from the bottom, with the room above it. A round shelf is as deep as wide."""
 
     kiln = models.ForeignKey(Kiln, models.CASCADE, related_name="shelves")
     position = models.PositiveSmallIntegerField(
         "shelf, counted from the bottom", validators=[MinValueValidator(1)]
     )
+    shape = models.CharField(max_length=10, choices=ShelfShape.choices(), default=ShelfShape.RECTANGLE.value)
     width_mm = models.PositiveIntegerField("width, mm", null=True, blank=True)
     depth_mm = models.PositiveIntegerField("depth, mm", null=True, blank=True)
     height_mm = models.PositiveIntegerField("room above, mm", null=True, blank=True)
@@ -62,6 +63,13 @@ class Shelf(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["kiln", "position"], name="shelf_position_once"),
             models.CheckConstraint(condition=models.Q(position__gte=1), name="shelf_position_from_one"),
+            one_of("shape", ShelfShape),
+            models.CheckConstraint(
+                condition=~models.Q(shape=ShelfShape.ROUND.value)
+                | models.Q(width_mm__isnull=True, depth_mm__isnull=True)
+                | models.Q(depth_mm=models.F("width_mm")),
+                name="shelf_round_as_deep_as_wide",
+            ),
             within("width_mm", 50, 5000),
             within("depth_mm", 50, 5000),
             within("height_mm", 10, 3000),

@@ -12,7 +12,10 @@ from firings.vocabulary import ConeShape
 
 
 class WitnessCone(models.Model):
-    """One cone by the ware. Unread until `bend_deg` is given: 0 upright, 90 tip level with the base."""
+    """One cone by the ware. Unread until `bend_deg` is given: 0 upright, 90 tip level with the base.
+
+    Cones of one shelf and place stand together in one wad of clay; `x_mm` and `y_mm` are its back left corner.
+    """
 
     firing = models.ForeignKey(Firing, models.CASCADE, related_name="witness_cones")
     order = models.PositiveSmallIntegerField("cone")
@@ -21,6 +24,8 @@ class WitnessCone(models.Model):
     )
     shelf = models.ForeignKey(Shelf, models.SET_NULL, null=True, blank=True, related_name="+")
     place = models.CharField(max_length=40, blank=True)
+    x_mm = models.PositiveSmallIntegerField("from the left, mm", null=True, blank=True)
+    y_mm = models.PositiveSmallIntegerField("from the back, mm", null=True, blank=True)
     bend_deg = models.PositiveSmallIntegerField("bend, degrees", null=True, blank=True)
     history = HistoricalRecords()
 

@@ -195,14 +195,21 @@ class PlacementQuerySet(models.QuerySet["Placement"]):
 
 
 class Placement(models.Model):
-    """A tile in a firing. `sequence` counts the tile's glaze firings: a tile may be refired."""
+    """A tile in a firing. `sequence` counts the tile's glaze firings: a tile may be refired.
+
+    `x_mm` and `y_mm` are its corner from the shelf's back left, where it is known to the millimetre; `place` is the
+    same in words then. `proposed` tells a place that was worked out from one that a person chose.
+    """
 
     tile = models.ForeignKey(Tile, models.CASCADE, related_name="placements")
     firing = models.ForeignKey(Firing, models.PROTECT, related_name="placements")
     sequence = models.PositiveSmallIntegerField(default=1)
     shelf = models.ForeignKey(Shelf, models.PROTECT, null=True, blank=True, related_name="placements")
     place = models.CharField("place on the shelf", max_length=40, blank=True)
+    x_mm = models.PositiveSmallIntegerField("from the left, mm", null=True, blank=True)
+    y_mm = models.PositiveSmallIntegerField("from the back, mm", null=True, blank=True)
     on_cookie = models.BooleanField("on a cookie", default=False)
+    proposed = models.BooleanField("place as proposed", default=False)
     history = HistoricalRecords()
 
     objects = PlacementQuerySet.as_manager()
@@ -213,6 +220,11 @@ class Placement(models.Model):
             models.UniqueConstraint(fields=["tile", "firing"], name="placement_once_a_firing"),
             models.UniqueConstraint(fields=["tile", "sequence"], name="placement_sequence_once"),
             models.CheckConstraint(condition=Q(sequence__gte=1), name="placement_sequence_from_one"),
+            models.CheckConstraint(
+                condition=Q(x_mm__isnull=True, y_mm__isnull=True)
+                | Q(x_mm__isnull=False, y_mm__isnull=False, shelf__isnull=False),
+                name="placement_spot_lies_on_a_shelf",
+            ),
         ]
 
     def __str__(self) -> str:

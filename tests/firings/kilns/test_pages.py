@@ -203,3 +203,21 @@ def test_the_last_firings_show_their_curves_on_one_scale(viewer_client):
     assert sparks[firings[0].pk] == sparks[firings[1].pk] != ""
     assert sparks[firings[2].pk] == ""
     assert page.content.decode().count("spark-line") == 2
+
+
+def test_a_round_shelf_needs_its_diameter_only(recorder_client):
+    rows = shelves({"position": 1, "shape": "round", "width_mm": 520}, {"shape": "rectangle"})
+    answer = recorder_client.post(NEW, ORIEL | rows, follow=True)
+    (shelf,) = Kiln.objects.get().shelves.all()
+
+    assert (shelf.shape, shelf.width_mm, shelf.depth_mm) == ("round", 520, 520)
+    assert "round, 520 mm across" in answer.content.decode()
+
+
+def test_a_round_shelf_with_two_sizes_is_refused_and_nothing_typed_is_lost(recorder_client):
+    rows = shelves({"position": 1, "shape": "round", "width_mm": 520, "depth_mm": 400})
+    answer = recorder_client.post(NEW, ORIEL | rows)
+
+    assert answer.status_code == 422
+    assert "A round shelf is as deep as it is wide" in answer.content.decode()
+    assert 'value="400"' in answer.content.decode()
