@@ -27,6 +27,7 @@ from tiles.models import (
     Placement,
     SavedSearch,
     Series,
+    StudioStandard,
     Tile,
     TileForm,
     Zone,
@@ -291,6 +292,19 @@ class SavedSearchFactory(DjangoModelFactory[SavedSearch]):
 
     name = factory.Sequence(lambda n: f"Search {n}")
     owner = factory.SubFactory(PersonFactory)
+
+
+class StudioStandardFactory(DjangoModelFactory[StudioStandard]):
+    """Two cones, one clay body, two coats."""
+
+    class Meta:
+        model = StudioStandard
+
+    name = factory.Sequence(lambda n: f"Standard {n}")
+
+    @factory.lazy_attribute
+    def levels(self) -> dict[str, list[int]]:
+        return {"cones": [CONE_5, CONE_6], "bodies": [ClayBodyFactory().pk], "coats": [1, 2]}
 
 
 class LabelStockFactory(DjangoModelFactory[LabelStock]):

@@ -60,6 +60,7 @@ RECORDS = {
     "series": (factories.SeriesFactory, "pk"),
     "stock": (factories.LabelStockFactory, "pk"),
     "printer": (printer, "pk"),
+    "standard": (factories.StudioStandardFactory, "pk"),
     "saved search": (shared_search, "pk"),
 }
 

@@ -18,6 +18,7 @@ urlpatterns = [
     path("photos/", include("tiles.closeup.urls")),
     path("", include("tiles.public.urls")),
     path("answers/", include("tiles.answers.urls")),
+    path("gaps/", include("tiles.gaps.urls")),
     path("evidence/", include("tiles.evidence.urls")),
     path("colour/", include("tiles.colour.urls")),
     path("plans/", include("tiles.planner.urls")),

@@ -21,6 +21,7 @@ from tiles.models import (
     Printer,
     SavedSearch,
     Series,
+    StudioStandard,
     Tile,
     TileForm,
 )
@@ -30,6 +31,7 @@ from tiles.photos.services import photo_store
 # What holds others comes after them, so that a tile and its glaze may go on the same day.
 EMPTIED_IN_ORDER: tuple[type[Kept], ...] = (
     SavedSearch,
+    StudioStandard,
     LabelStock,
     Printer,
     Board,

@@ -11,6 +11,7 @@ from tiles.models.printing import Printer, PrintHabit, PrintItem, PrintRun, Used
 from tiles.models.public import PublicPage
 from tiles.models.search import SavedSearch
 from tiles.models.series import Series
+from tiles.models.standard import StudioStandard
 from tiles.models.stock import LabelStock
 from tiles.models.tile import Coverage, Layer, Placement, Tile, TileQuerySet, Zone
 
@@ -42,6 +43,7 @@ __all__ = [
     "SavedSearch",
     "Series",
     "StackedLayer",
+    "StudioStandard",
     "Tile",
     "TileForm",
     "TileQuerySet",

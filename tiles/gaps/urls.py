@@ -1,0 +1,15 @@
+"""Addresses under /gaps/."""
+
+from django.urls import path
+
+from tiles.gaps import views
+
+app_name = "gaps"
+
+urlpatterns = [
+    path("", views.index, name="index"),
+    path("new/", views.new, name="new"),
+    path("<int:pk>/", views.standard, name="standard"),
+    path("<int:pk>/edit/", views.edit, name="edit"),
+    path("<int:pk>/glaze/<int:glaze>/", views.glaze, name="glaze"),
+]

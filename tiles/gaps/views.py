@@ -1,0 +1,73 @@
+"""Standards, and what is missing of them."""
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
+
+from firings.http import StudioRequest, conflict, say, typed_in
+from firings.models import StaleEdit
+from tiles.catalogue.services import keep_record
+from tiles.gaps import queries
+from tiles.gaps.forms import StandardForm
+from tiles.models import Glaze, StudioStandard
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_studiostandard", raise_exception=True)
+def index(request: StudioRequest) -> HttpResponse:
+    """The one standard there is, or all of them to choose from."""
+    standards = list(StudioStandard.objects.all())
+    if len(standards) == 1:
+        return redirect("tiles:gaps:standard", standards[0].pk)
+    shown = [(one, queries.standard_words(one, queries.wanted_by(one))) for one in standards]
+    return render(request, "tiles/gaps/index.html", {"standards": shown})
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_studiostandard", raise_exception=True)
+def standard(request: StudioRequest, pk: int) -> HttpResponse:
+    """All glazes against one standard."""
+    page = queries.overview(get_object_or_404(StudioStandard, pk=pk))
+    return render(request, "tiles/gaps/standard.html", {"page": page})
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_studiostandard", raise_exception=True)
+def glaze(request: StudioRequest, pk: int, glaze: int) -> HttpResponse:
+    """One glaze against one standard."""
+    page = queries.glaze_page(get_object_or_404(StudioStandard, pk=pk), get_object_or_404(Glaze, pk=glaze))
+    return render(request, "tiles/gaps/glaze.html", {"page": page})
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.add_studiostandard", raise_exception=True)
+def new(request: StudioRequest) -> HttpResponse:
+    return _kept(request, StandardForm(typed_in(request)), reverse("tiles:gaps:index"))
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("tiles.change_studiostandard", raise_exception=True)
+def edit(request: StudioRequest, pk: int) -> HttpResponse:
+    standing = get_object_or_404(StudioStandard, pk=pk)
+    return _kept(
+        request, StandardForm(typed_in(request), instance=standing), reverse("tiles:gaps:standard", args=[pk])
+    )
+
+
+def _kept(request: StudioRequest, form: StandardForm, back: str) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        try:
+            kept = keep_record(form, by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=back)
+        say(request, f"The standard {kept} is kept.")
+        return redirect("tiles:gaps:standard", kept.pk)
+    page = {"form": form, "title": "A standard", "back": back}
+    return render(request, "tiles/catalogue/edit.html", page, status=422 if form.is_bound else 200)
