@@ -7,7 +7,7 @@ from studio.importing import views
 app_name = "importing"
 urlpatterns = [
     path("", views.imports, name="list"),
-    path("example/<str:kind>/", views.example, name="example"),
+    path("example/<str:name>", views.example, name="example"),
     path("<int:pk>/", views.sheet, name="sheet"),
     path("<int:pk>/columns/", views.columns, name="columns"),
     path("<int:pk>/headings/", views.headings, name="headings"),

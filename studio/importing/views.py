@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from firings.http import say, typed_in
 from studio.http import PersonRequest
 from studio.importing import forms, page, queries, services
-from studio.importing.fields import KINDS
+from studio.importing.fields import BODIES, GLAZES, KINDS
 from studio.importing.http import as_csv, message_rows, refusal_of
 from studio.importing.reading import Unreadable
 from studio.importing.tasks import CHECK, KEEP, UNDO, ask_worker
@@ -49,14 +49,14 @@ def imports(request: PersonRequest) -> HttpResponse:
 @require_safe
 @login_required
 @permission_required("tiles.add_tile", raise_exception=True)
-def example(request: PersonRequest, kind: str) -> HttpResponse | FileResponse:
+def example(request: PersonRequest, name: str) -> HttpResponse | FileResponse:
     """A spreadsheet to try this with: an untidy one of invented results, or the headings for glazes and bodies."""
-    if kind == "results":
-        place = queries.EXAMPLE
-        return FileResponse(place.open("rb"), as_attachment=True, filename=place.name)
-    if kind not in KINDS:
+    if name == queries.EXAMPLE.name:
+        return FileResponse(queries.EXAMPLE.open("rb"), as_attachment=True, filename=name)
+    kind = name.removesuffix(".csv")
+    if kind not in (GLAZES, BODIES) or name == kind:
         raise Http404
-    return as_csv(f"{kind}.csv", [[field.label for field in queries.fields_of(kind)]])
+    return as_csv(name, [[field.label for field in queries.fields_of(kind)]])
 
 
 def _find(pk: int) -> SpreadsheetImport:

@@ -285,7 +285,7 @@ def test_the_untidy_example_comes_in_once_two_cells_are_mended(recorder_client):
         ClayBodyFactory(name=name)
     for name in ("Harbour", "Flux L", "Moss Ledger"):
         GlazeFactory(name=name)
-    assert recorder_client.get(reverse("importing:example", args=["results"])).status_code == 200
+    assert recorder_client.get(reverse("importing:example", args=[EXAMPLE.name])).status_code == 200
     of = brought(recorder_client, EXAMPLE.read_bytes(), name=EXAMPLE.name)
     mended = {"place": ["11", "2"], "cell": ["glosy", "Night Tide"], "words": ["glossy", "Night Tide x2"]}
     to(recorder_client, "cells", of, mended)
@@ -302,8 +302,47 @@ def test_the_untidy_example_comes_in_once_two_cells_are_mended(recorder_client):
     assert list(untrue_copies()) == []
 
 
+@pytest.mark.parametrize("kind", ["glazes", "bodies"])
+def test_the_headings_of_a_list_to_begin_come_back_as_the_columns_they_name(recorder_client, kind):
+    answer = recorder_client.get(reverse("importing:example", args=[f"{kind}.csv"]))
+    headings = next(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"))))
+    rows = [headings, ["Tide", *[""] * (len(headings) - 1)]]
+    out = io.StringIO()
+    csv.writer(out).writerows(rows)
+    of = brought(recorder_client, out.getvalue(), kind=kind)
+
+    assert len(headings) == len(set(of.told["columns"].values()) - {""})
+    assert "1 new" in words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+
 def test_pages_ask_the_same_whatever_the_number_of_rows(recorder_client, django_assert_max_num_queries):
     long = ROWS + "".join(f"{n},Dune,Harbour,3,2025-01-02,Oriel,6,satin\n" for n in range(3, 300))
     of = brought(recorder_client, long)
     with django_assert_max_num_queries(16):
         recorder_client.get(reverse("importing:sheet", args=[of.pk]))
+
+
+@pytest.mark.parametrize(
+    "nasty", ["\0", "²", "-1", "9" * 30, "<script>", "=1+1", "a" * 5000, "\u202e", "0x1", " "]
+)
+def test_whatever_is_sent_is_taken_or_refused_in_words(recorder_client, nasty):
+    of = brought(recorder_client, ROWS.replace("satin", nasty.replace("\0", "x")), name=f"{nasty[:50]}.csv")
+    sent = {
+        "columns": {
+            "column-7": nasty,
+            "above-0": nasty,
+            "default-date": nasty,
+            "default-hold": nasty,
+            "days": nasty,
+        },
+        "headings": {"sheet": nasty, "row": nasty},
+        "names": {"kind": "glaze", "name": nasty, "taken_for": nasty},
+        "cells": {"place": nasty, "cell": nasty, "words": nasty},
+        "leave": {"all": nasty},
+    }
+    for name, data in sent.items():
+        assert to(recorder_client, name, of, data).status_code == 200
+    assert to(recorder_client, "cells", of, {"place": "7", "cell": "matt", "words": nasty}).status_code == 200
+    page = to(recorder_client, "keep", of)
+    assert page.status_code == 200
+    assert b"<script>.csv" not in page.content
