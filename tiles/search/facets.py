@@ -125,12 +125,16 @@ def chips(pairs: Pairs, names: Names) -> list[Chip]:
 def _lift(pairs: Pairs, name: str, value: str) -> Pairs:
     """Lifting the last choice of a group lifts what refined it too."""
     left = address.without_choice(pairs, name, value)
-    if address.values_of(left, name):
-        return left
+    return left if address.values_of(left, name) else lift(left, name)
+
+
+def lift(pairs: Pairs, *names: str) -> Pairs:
+    """The search without these filters, and without what only refined them."""
+    left = address.without(pairs, *names)
     idle = [
         setting
         for setting, refined in REFINES.items()
-        if name in refined and not any(address.values_of(left, one) for one in refined)
+        if not any(address.values_of(left, one) for one in refined) and any(name in refined for name in names)
     ]
     return address.without(left, *idle)
 
@@ -145,5 +149,5 @@ def ways_out(pairs: Pairs, left_out: Mapping[str, int], names: Names) -> list[Wa
         values = address.values_of(pairs, name)
         words = [chip_words(name, value, names, settings) for value in values]
         if words:
-            ways.append(WayOut(" or ".join(words), count, address.write(address.without(pairs, name))))
+            ways.append(WayOut(" or ".join(words), count, address.write(lift(pairs, name))))
     return sorted(ways, key=lambda way: -way.count)

@@ -17,10 +17,18 @@ from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, Series
 from tiles.search import address
 from tiles.search.address import Pairs
 from tiles.search.cards.queries import cards, photos_of
-from tiles.search.counting.queries import facet_counts, keys_in_view
-from tiles.search.facets import Chip, Facet, WayOut, chips, facet, foremost, ways_out
+from tiles.search.counting.queries import (
+    Counts,
+    facet_counts,
+    figures_beside,
+    keys_in_view,
+    without_each_two,
+)
+from tiles.search.facets import Chip, Facet, chips, facet, foremost, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
+from tiles.search.nearest import Nearest, pairs_of_filters, ways_without_two, wider_ways
+from tiles.search.planning import plan_of
 from tiles.tray.parts.queries import PhotoPart
 
 RESULTS_A_PAGE = 48
@@ -57,9 +65,14 @@ class Results:
     page: Page
     facets: list[Facet]
     chips: list[Chip]
-    ways_out: list[WayOut]
+    nearest: Nearest
     problems: list[str]
     colour: ColourAsked | None
+
+    @property
+    def plan(self) -> str:
+        """The tiles this search asks for, as the planner is asked for them; empty where it names no condition."""
+        return address.write(plan_of(self.pairs))
 
     @property
     def query(self) -> str:
@@ -247,9 +260,20 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
             for group in GROUPS
         ],
         chips=chips(pairs, names),
-        ways_out=[] if counts.total else ways_out(pairs, counts.left_out, names),
+        nearest=Nearest() if counts.total else nearest_to(asked, pairs, counts, names),
         problems=[f"{title_of(name)}: {problem}" for name, problem in problems.items()],
         colour=_colour_asked(asked, names),
+    )
+
+
+def nearest_to(asked: ResultsFilter, pairs: Pairs, counts: Counts, names: Names) -> Nearest:
+    """The searches nearest to one that finds nothing; two filters are left out only where no one is enough."""
+    without_one = ways_out(pairs, counts.left_out, names)
+    twos = [] if without_one else pairs_of_filters(pairs)
+    return Nearest(
+        without_one,
+        wider_ways(pairs, asked.form.cleaned_data, figures_beside(asked), names),
+        ways_without_two(pairs, without_each_two(asked, twos), names) if twos else (),
     )
 
 

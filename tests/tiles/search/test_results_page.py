@@ -5,6 +5,7 @@ import re
 import pytest
 from django.test import Client
 
+from tests.counting import queries_of
 from tests.factories import (
     ClayBodyFactory,
     FiringFactory,
@@ -154,3 +155,54 @@ def test_of_many_firings_the_newest_are_offered_and_the_chosen_one(viewer_client
     page = words(viewer_client.get("/results/?firing=301"))
 
     assert [number for number in (301, 302, 303, 304) if f'value="{number}"' in page] == [301, 303, 304]
+
+
+def test_a_range_is_made_as_little_wider_as_finds_something(viewer_client: Client, outcome):
+    page = words(viewer_client.get(f"/results/?cone=04–2&cone_by=target&body={outcome.body.pk}"))
+
+    assert re.search(r'cone 04–6 target <span class="choice-count">1 result</span>', page)
+    assert "Ask wider" in page
+    assert "cone=04%E2%80%936&amp;cone_by=target" in page
+
+
+def test_where_no_one_filter_is_enough_two_are_left_out(viewer_client: Client, outcome):
+    page = words(viewer_client.get(f"/results/?surface=satin&verdict=keep&body={outcome.body.pk}"))
+
+    assert "Leave two out" in page
+    assert re.search(r'without satin and verdict: keep <span class="choice-count">1 result</span>', page)
+    assert f'href="/results/?body={outcome.body.pk}"' in page
+
+
+def test_where_not_even_two_are_enough_all_are_lifted(viewer_client: Client, outcome):
+    page = words(viewer_client.get("/results/?surface=satin&verdict=keep&atmosphere=reduction"))
+
+    assert "Leaving out any one or two of them finds nothing either." in page
+    assert "Lift all filters" in page
+
+
+def test_what_is_not_there_can_be_planned(recorder_client: Client, viewer_client: Client, outcome):
+    glaze = outcome.top_glaze
+    asked = f"/results/?glaze={glaze.pk}&body={outcome.body.pk}&cone=10&coats=1–2&surface=satin"
+    plan = f"/plans/new/?glaze={glaze.pk}&body={outcome.body.pk}&cone=34&coats=1&coats=2"
+
+    page = recorder_client.get(asked).content.decode()
+
+    assert plan.replace("&", "&amp;") in page
+    assert plan not in viewer_client.get(asked).content.decode()
+    form = recorder_client.get(plan).context["form"]
+    assert form["cones"].value() == "10"
+    assert form["coats"].value() == "1, 2"
+
+
+def test_a_search_for_what_was_seen_alone_is_nothing_to_plan(recorder_client: Client, outcome):
+    assert "Plan these tiles" not in words(recorder_client.get("/results/?surface=satin"))
+
+
+def test_nothing_found_takes_no_more_queries_with_more_filters(viewer_client: Client, outcome):
+    few = queries_of(viewer_client, "/results/?surface=satin&verdict=keep&cone=10")
+    many = queries_of(
+        viewer_client,
+        "/results/?surface=satin&verdict=keep&cone=10&coats=9&hold=90&run=8&gloss=9&since=2020-01-01&opacity=opaque",
+    )
+
+    assert many == few

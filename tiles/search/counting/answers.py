@@ -42,6 +42,20 @@ def facets_of(said: Mapping[str, Any]) -> dict[str, str]:
     return named
 
 
+def exact_facets(said: Mapping[str, Any]) -> dict[str, str]:
+    """For each range the facet that holds its very figures."""
+    return {
+        "cone": cone_facet(said),
+        "coats": coats_facet(said),
+        "hold": "hold",
+        "shelf": "shelf",
+        "run": "run in mm",
+        "gloss": "gloss in GU",
+        "since": "day",
+        "until": "day",
+    }
+
+
 def cone_facet(said: Mapping[str, Any]) -> str:
     return "target cone" if said.get("cone_by") == ConeBy.TARGET.value else "cone"
 

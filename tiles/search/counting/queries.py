@@ -1,15 +1,18 @@
 """Every count of a search page, and the results in view: from the columns in memory, or asked of the database."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import Case, CharField, Count, F, Q, QuerySet, Value, When
 from django.db.models.functions import Cast
 
 from tiles.columns.counted import Filters, count, len_of, page
+from tiles.columns.nearest import missed, without
 from tiles.models import Outcome
-from tiles.search.counting.answers import facets_of, figures_for, written
+from tiles.search.counting.answers import exact_facets, facets_of, figures_for, written
 from tiles.search.filters import ResultsFilter, flawed, pictured, ran, spans_on, stacked_as
 from tiles.search.groups import (
     BY_NAME,
@@ -24,9 +27,12 @@ from tiles.search.groups import (
     Stacking,
     run_span,
 )
+from tiles.search.nearest import WRITTEN
 from tiles.vocabulary import FlawKind
 
 TOTAL, LEFT_OUT = "total", "left out"
+# A database takes only so many questions in one.
+MOST_TWOS = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +92,59 @@ def facet_counts(asked: ResultsFilter) -> Counts:
     """Every count a search page shows. Each group is counted under all filters but its own."""
     held = asked.on_columns
     return counted_in_memory(asked, held) if held is not None else counted_by_database(asked)
+
+
+# The column of each range that can be made wider; those of cones and coats depend on the search.
+FIGURES: Mapping[str, tuple[str, Callable[[str], Any]]] = {
+    "hold": ("hold_min", int),
+    "shelf": ("shelf__position", int),
+    "run": ("run_mm", Decimal),
+    "gloss": ("gloss_gu", Decimal),
+    "since": ("fired_on", date.fromisoformat),
+    "until": ("fired_on", date.fromisoformat),
+}
+
+
+def figures_beside(asked: ResultsFilter) -> dict[str, dict[Any, int]]:
+    """Of each range in force, which figures there are under all other filters, and how many results have each."""
+    names = [name for name in WRITTEN if asked.said(name)]
+    if not names:
+        return {}
+    if asked.on_columns is None:
+        return _figures_by_database(asked, names)
+    exact = exact_facets(asked.form.cleaned_data)
+    found = count(asked.on_columns, {name: exact[name] for name in names}).by_facet
+    return {
+        name: {figure: number for figure, number in found[name].items() if figure != OFF} for name in names
+    }
+
+
+def _figures_by_database(asked: ResultsFilter, names: Sequence[str]) -> dict[str, dict[Any, int]]:
+    columns = {name: column for name, (column, _) in FIGURES.items()}
+    columns |= {name: asked.filters[name].column for name in ("cone", "coats")}
+    parts = [_count(asked.leaving_out(name), name, F(columns[name])) for name in names]
+    found: dict[str, dict[Any, int]] = {name: {} for name in names}
+    for name, figure, number in parts[0].union(*parts[1:], all=True) if len(parts) > 1 else parts[0]:
+        if figure is not None:
+            found[name][_figure(name, figure)] = number
+    return found
+
+
+def _figure(name: str, text: str) -> Any:
+    return FIGURES[name][1](text) if name in FIGURES else int(text)
+
+
+def without_each_two(asked: ResultsFilter, twos: Sequence[tuple[str, str]]) -> dict[tuple[str, str], int]:
+    """How many results each two filters in force would leave, left out together."""
+    if asked.on_columns is not None:
+        found = missed(asked.on_columns)
+        return {two: without(found, *two) for two in twos}
+    parts = [_count(asked.leaving_out(*two), " ".join(two), Value(TOTAL)) for two in twos[:MOST_TWOS]]
+    if not parts:
+        return {}
+    rows = parts[0].union(*parts[1:], all=True) if len(parts) > 1 else parts[0]
+    counted = {name: number for name, _, number in rows}
+    return {two: counted.get(" ".join(two), 0) for two in twos}
 
 
 def total_of(asked: ResultsFilter) -> int:
