@@ -11,7 +11,7 @@ urlpatterns = [
     path("results/saved/", include("tiles.saved.urls")),
     path("results/together/", include("tiles.together.urls")),
     path("results/", include("tiles.search.urls")),
-    path("catalogue/glazes/<int:pk>/range/", include("tiles.ranges.urls")),
+    path("", include("tiles.ranges.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
     path("photos/", include("tiles.tray.urls")),

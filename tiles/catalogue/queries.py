@@ -1,7 +1,8 @@
 """What the catalogue's pages show beside the records themselves."""
 
-from django.db.models import Count, Max, Min, OuterRef, QuerySet, Subquery
+from django.db.models import Count, F, Max, Min, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
+from django.db.models.lookups import GreaterThan
 
 from tiles.models import ClayBody, Glaze, Outcome, StackedLayer, TileForm
 
@@ -15,6 +16,11 @@ def glazes() -> QuerySet[Glaze]:
     """Glazes by name, each with the number of fired results it has a part in."""
     stacked = StackedLayer.objects.filter(glaze=OuterRef("pk"), outcome__fired_on__isnull=False)
     return Glaze.objects.by_name().annotate(result_count=_count_of(stacked, "glaze"))
+
+
+def fired_glazes() -> QuerySet[Glaze]:
+    """Glazes with results, by name."""
+    return glazes().filter(GreaterThan(F("result_count"), 0))
 
 
 def bodies() -> QuerySet[ClayBody]:

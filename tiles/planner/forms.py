@@ -322,7 +322,10 @@ def rule_words(rule: NeverRule, hand: OnHand) -> str:
 
 
 def from_address(asked: QueryDict, hand: OnHand, start: Sketch) -> Sketch:
-    """A plan begun from the address: each parameter is a factor with the levels given; what is unknown is left out."""
+    """A plan begun from the address: each parameter is a factor with the levels given, `rule` what is never made.
+
+    What is unknown is left out, and a rule with it.
+    """
     levels: dict[str, Sequence[str]] = dict(start.levels)
     for factor in ("glaze", "under", "over", "lot", "body", "form", "atmosphere", "method"):
         if known := [level for level in asked.getlist(factor) if level in hand.names[factor]]:
@@ -333,7 +336,15 @@ def from_address(asked: QueryDict, hand: OnHand, start: Sketch) -> Sketch:
             levels[factor] = known
     if not levels.get("cone"):
         levels["cone"] = _meant_for(levels.get("glaze", ()), hand)
-    return replace(start, levels=in_order(levels))
+    rules = (rule_of(value) for value in asked.getlist("rule"))
+    known_rules = dict.fromkeys(rule for rule in rules if rule and _joins(rule, levels))
+    return replace(start, levels=in_order(levels), rules=(*start.rules, *known_rules))
+
+
+def _joins(rule: NeverRule, levels: Mapping[str, Sequence[str]]) -> bool:
+    """Whether a rule is between two different conditions, both with levels in the plan."""
+    ends = ((rule.factor, rule.level), (rule.other, rule.bound))
+    return rule.factor != rule.other and all(level in levels.get(factor, ()) for factor, level in ends)
 
 
 def _meant_for(glazes: Sequence[str], hand: OnHand) -> list[str]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from tiles.columns.values import Lookups
 from tiles.ranges.axes import NOTHING, Axis, Fired, Level, known, level_on
+from tiles.vocabulary import Verdict
 
 # So many rows or columns can be taken in at a glance and print on one page; those with fewest results go first.
 MOST_LEVELS = 12
@@ -58,9 +59,9 @@ class Matrix:
 
 
 def usual(found: Sequence[Fired], glaze: int) -> Asked:
-    """Cones across; down whatever varies most of bodies, coats and what it lies over; alone where it ever was alone."""
+    """Cones across; down the first that varies of bodies, coats, over and under; alone where it ever was."""
     spread = {axis: len(levels_seen(axis, found, glaze)) for axis in Axis}
-    rows = max((Axis.BODY, Axis.COATS, Axis.OVER, Axis.UNDER), key=lambda axis: (min(spread[axis], 2), 0))
+    rows = max((Axis.BODY, Axis.COATS, Axis.OVER, Axis.UNDER), key=lambda axis: min(spread[axis], 2))
     return Asked(rows, Axis.CONE, usual_held(found, glaze, rows, Axis.CONE))
 
 
@@ -123,13 +124,14 @@ def ordered(cell: Sequence[Fired]) -> tuple[int, ...]:
     """The results of a cell, the best evidenced first.
 
     That is one which was judged and photographed; among these one of the conditions that were repeated most, since
-    what came out alike several times says more than what came out once; among these the newest.
+    what came out alike several times says more than what came out once; among these the newest, and of one day what
+    the tester would keep.
     """
     repeats = Counter(_conditions(one) for one in cell)
 
     def worth(one: Fired) -> tuple[object, ...]:
-        shown = one.seen.judged + one.ware.pictured
-        return shown, one.ware.pictured, repeats[_conditions(one)], one.day, one.key
+        shown, kept = one.seen.judged + one.ware.pictured, one.seen.verdict == Verdict.KEEP
+        return shown, one.ware.pictured, repeats[_conditions(one)], one.day, kept, one.key
 
     return tuple(one.key for one in sorted(cell, key=worth, reverse=True))
 
@@ -138,3 +140,14 @@ def _conditions(one: Fired) -> tuple[object, ...]:
     """What makes two results repeats of each other: stack, ware, cone, atmosphere and hold."""
     ware, heat = one.ware, one.heat
     return (one.stack.key, ware.body, ware.form, ware.textured, heat.reached, heat.atmosphere, heat.hold_min)
+
+
+def crossed_besides(places: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """What crossing the rows and columns of some places gives besides these places.
+
+    >>> crossed_besides([("white", "5"), ("dark", "6")])
+    [('white', '6'), ('dark', '5')]
+    """
+    rows, columns = (dict.fromkeys(one[side] for one in places) for side in (0, 1))
+    wanted = set(places)
+    return [(row, column) for row in rows for column in columns if (row, column) not in wanted]

@@ -14,7 +14,7 @@ from tiles.columns.values import HEAT, NAMED, RUN, SEEN, STACK, WARE, Lookups
 from tiles.models import Glaze, Outcome, Photo
 from tiles.ranges import address
 from tiles.ranges.axes import TOGETHER, Axis, Fired, Level, is_dip, known
-from tiles.ranges.matrix import Asked, Cell, Matrix, laid_out, levels_seen, usual
+from tiles.ranges.matrix import Asked, Cell, Matrix, crossed_besides, laid_out, levels_seen, usual
 from tiles.search.cards.queries import photos_of
 from tiles.search.filters import layered_with
 from tiles.search.queries import searchable
@@ -184,17 +184,30 @@ def cell_of(glaze: Glaze, said: Mapping[str, str]) -> tuple[RangeSheet, Cell] | 
     return next(((sheet, cell) for cell in cells if (cell.row.value, cell.column.value) == at), None)
 
 
-def plan_address(glaze: Glaze, asked: Asked, cells: Iterable[Mapping[Axis, str]]) -> str:
-    """Where a series for empty cells is planned. The planner crosses their levels; what is fired counts there."""
+def plan_address(glaze: Glaze, asked: Asked, cells: Sequence[Mapping[Axis, str]]) -> str:
+    """Where a series for empty cells is planned: their levels, and rules against all that crossing them would add."""
     levels: dict[str, dict[str, None]] = {"glaze": {str(glaze.pk): None}}
     held = {axis: level for axis, level in asked.held.items() if level}
     for cell in cells:
         for axis, level in {**held, **cell}.items():
-            # A stack of three or a dip is laid by hand: the planner knows coats, one glaze under and one over.
-            if TOGETHER not in level and not (axis is Axis.COATS and is_dip(level)):
-                levels.setdefault(IN_PLANNER.get(axis, axis.value), {})[level] = None
-    query = urlencode([(name, level) for name, said in levels.items() for level in said])
-    return f"{reverse('tiles:planner:new')}?{query}"
+            if is_planned(axis, level):
+                levels.setdefault(in_planner(axis), {})[level] = None
+    said = [(name, level) for name, known in levels.items() for level in known]
+    rules = [
+        ("rule", "|".join((in_planner(asked.rows), row, "with", in_planner(asked.columns), column)))
+        for row, column in crossed_besides([(cell[asked.rows], cell[asked.columns]) for cell in cells])
+        if is_planned(asked.rows, row) and is_planned(asked.columns, column)
+    ]
+    return f"{reverse('tiles:planner:new')}?{urlencode(said + rules)}"
+
+
+def is_planned(axis: Axis, level: str) -> bool:
+    """Whether the planner knows such a level: coats, one glaze under and one over; a stack of three or a dip is not."""
+    return TOGETHER not in level and not (axis is Axis.COATS and is_dip(level))
+
+
+def in_planner(axis: Axis) -> str:
+    return IN_PLANNER.get(axis, axis.value)
 
 
 def plan_of_cells(glaze: Glaze, said: Mapping[str, str], ticked: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import push_url
 
 from firings.http import StudioRequest
+from tiles.catalogue.queries import fired_glazes
 from tiles.models import Glaze
 from tiles.ranges import queries
 from tiles.ranges.axes import Axis
@@ -16,6 +17,14 @@ from tiles.search.cards.queries import cards
 
 # So many results of one cell are shown; a cell of a studio's usual tile may hold thousands.
 MOST_CARDS = 96
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def glazes(request: StudioRequest) -> HttpResponse:
+    """The glazes that have results, with the way to their range sheet and to their combinations."""
+    return render(request, "tiles/ranges/glazes.html", {"glazes": fired_glazes()})
 
 
 @require_safe
@@ -50,7 +59,8 @@ def cell(request: StudioRequest, pk: int) -> HttpResponse:
 def plan(request: StudioRequest, pk: int) -> HttpResponse:
     """To the planner with the cells that were ticked, or with all that are empty."""
     glaze = get_object_or_404(Glaze, pk=pk)
-    return redirect(queries.plan_of_cells(glaze, request.GET.dict(), request.GET.getlist("cell")))
+    ticked = [] if request.GET.get("all") else request.GET.getlist("cell")
+    return redirect(queries.plan_of_cells(glaze, request.GET.dict(), ticked))
 
 
 @require_safe

@@ -79,6 +79,12 @@ class Results:
         """What is asked and in which order, as a query string, without how it is shown."""
         return address.write(address.without(self.pairs, "view"))
 
+    @property
+    def one_glaze(self) -> int | None:
+        """The glaze of which results are asked, where it is one."""
+        asked = address.values_of(self.pairs, "glaze")
+        return int(asked[0]) if len(asked) == 1 and asked[0].isdecimal() and len(asked[0]) < 16 else None
+
     def said(self, name: str) -> str:
         """What a parameter says, as it was typed."""
         return "".join(address.values_of(self.pairs, name)[:1])

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from datetime import date
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -11,7 +12,7 @@ from firings.cones import series
 from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
 from tiles.ranges.address import read, write
 from tiles.ranges.axes import NOTHING, Axis, Fired, known, laid, level_on
-from tiles.ranges.matrix import MOST_LEVELS, Asked, laid_out, ordered, usual
+from tiles.ranges.matrix import MOST_LEVELS, Asked, crossed_besides, laid_out, ordered, usual
 
 GLAZE, FLUX, OTHER = 12, 7, 9
 CONE_6, CONE_7, CONE_10 = (series.order_of(name) for name in ("6", "7", "10"))
@@ -32,6 +33,7 @@ def a_result(
     firing=1,
     off=False,
     form=1,
+    verdict="",
 ):
     return Fired(
         key,
@@ -39,7 +41,7 @@ def a_result(
         number or key,
         Heat(firing, 1, cone, cone, None, atmosphere, 0, day),
         Stack(GLAZE, 1, 3, 3, "brush", stack, ((GLAZE, 0, 1),)),
-        Seen("glossy", "", "", judged, ()),
+        Seen("glossy", "", verdict, judged, ()),
         Run(None, off),
         Ware(body, form, False, None, pictured, 1),
     )
@@ -91,6 +93,21 @@ def test_what_was_repeated_stands_before_what_came_out_once():
     found = [a_result(1), a_result(2, day=TODAY - 30), a_result(3, stack=thin, day=TODAY + 3)]
 
     assert ordered(found)[0] == 1
+
+
+def test_of_one_day_what_the_tester_would_keep_stands_first_and_a_newer_day_before_it():
+    found = [a_result(1, verdict="keep"), a_result(2, verdict="reject"), a_result(3)]
+
+    assert ordered(found) == (1, 3, 2)
+    assert ordered([*found, a_result(4, day=TODAY + 1, verdict="reject")])[0] == 4
+
+
+@given(st.lists(st.tuples(st.sampled_from("abc"), st.sampled_from("123"))))
+def test_a_crossing_without_what_it_adds_is_what_was_ticked(ticked):
+    crossed = set(product({row for row, _ in ticked}, {column for _, column in ticked}))
+
+    assert crossed - set(crossed_besides(ticked)) == set(ticked)
+    assert not set(crossed_besides(ticked)) & set(ticked)
 
 
 def test_usually_cones_stand_across_and_bodies_down_without_other_glazes():

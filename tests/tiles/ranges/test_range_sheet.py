@@ -1,9 +1,11 @@
 """The range sheet of a glaze: seen, chosen from, planned from, printed."""
 
 from io import BytesIO
+from urllib.parse import parse_qs, urlsplit
 
 import pypdfium2
 import pytest
+from django.utils import timezone
 from playwright.sync_api import expect
 
 from firings.preferences import Preferences
@@ -11,6 +13,7 @@ from tests.counting import queries_of
 from tests.factories import (
     CONE_5,
     CONE_6,
+    CONE_10,
     ClayBodyFactory,
     FiringFactory,
     GlazeFactory,
@@ -20,6 +23,7 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
+from tiles.models import ClayBody, Outcome
 from tiles.prints.kinds import Asked, kind_named
 from tiles.prints.paper import print_pages
 
@@ -94,6 +98,70 @@ def test_an_empty_cell_is_planned_with_its_conditions(recorder_client, harbour):
     assert f"cone={CONE_6}" in answer.url
     assert "under=none" in answer.url
     assert recorder_client.get(answer.url).status_code == 200
+
+
+def test_only_what_is_ticked_is_planned_though_the_planner_crosses(recorder_client, harbour):
+    """Cone 6 on one clay and cone 10 on the other; the planner's rules keep it from cone 10 on the first."""
+    harbour.cone_high_order = CONE_10
+    harbour.save()
+    dune, porch = (ClayBody.objects.get(name=name).pk for name in ("Dune speckled", "Porch white"))
+    address = f"/catalogue/glazes/{harbour.pk}/range/plan/"
+    asked = {
+        "rows": "body",
+        "columns": "cone",
+        "over": "none",
+        "cell": [f"{porch}|{CONE_6}", f"{dune}|{CONE_10}"],
+    }
+    ticked = recorder_client.get(address, asked)
+    everything = recorder_client.get(address, {**asked, "all": "1"})
+    rules = parse_qs(urlsplit(ticked.url).query)["rule"]
+    page = recorder_client.get(ticked.url).content.decode()
+
+    assert sorted(rules) == sorted((f"body|{porch}|with|cone|{CONE_10}", f"body|{dune}|with|cone|{CONE_6}"))
+    assert "Porch white never with cone 10" in page
+    assert "Dune speckled never with cone 6" in page
+    assert parse_qs(urlsplit(everything.url).query)["rule"] == [f"body|{dune}|with|cone|{CONE_6}"]
+
+
+def test_the_planner_takes_no_rule_between_conditions_it_does_not_have(recorder_client, harbour):
+    for rule in ("body|999|with|cone|30", "cone|30|with|cone|30", "body|x", "method|brush|above|cone|x"):
+        page = recorder_client.get("/plans/new/", {"glaze": harbour.pk, "cone": CONE_6, "rule": rule})
+
+        assert page.status_code == 200
+        assert " never with " not in page.content.decode()
+
+
+def test_the_tester_reads_what_is_to_be_kept_in_its_cell(viewer_client, harbour):
+    Outcome.objects.update(judged_at=timezone.now(), surface="satin", verdict="keep")
+
+    assert "· keep</span>" in sheet_of(viewer_client, harbour)
+
+
+def test_range_sheets_are_reached_from_glaze_results_and_the_list(viewer_client, harbour):
+    GlazeFactory(name="Never fired")
+    sheet, others = (f'href="/catalogue/glazes/{harbour.pk}/range/{end}"' for end in ("", "combinations/"))
+
+    for address in ("/ranges/", harbour.get_absolute_url(), f"/results/?glaze={harbour.pk}"):
+        page = viewer_client.get(address).content.decode()
+        assert sheet in page
+        assert others in page
+    assert "Never fired" not in viewer_client.get("/ranges/").content.decode()
+    assert 'value="range-sheet"' in viewer_client.get(harbour.get_absolute_url()).content.decode()
+    assert sheet not in viewer_client.get("/results/").content.decode()
+
+
+def test_the_list_of_range_sheets_is_asked_once_however_many_glazes(viewer_client, harbour):
+    viewer_client.get("/ranges/")
+    before = queries_of(viewer_client, "/ranges/")
+    firing, form = FiringFactory(fired=True), TileFormFactory()
+    for _ in range(3):
+        fired_outcomes(glaze_tile(TileFactory(form=form), (GlazeFactory(), {"band 1": 1})), firing)
+
+    assert queries_of(viewer_client, "/ranges/") == before
+
+
+def test_before_the_first_firing_the_list_says_what_comes_first(viewer_client):
+    assert "Nothing fired yet" in viewer_client.get("/ranges/").content.decode()
 
 
 def test_a_viewer_is_offered_no_plans(viewer_client, harbour):
