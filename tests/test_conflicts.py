@@ -62,6 +62,7 @@ RECORDS = {
     "printer": (printer, "pk"),
     "standard": (factories.StudioStandardFactory, "pk"),
     "saved search": (shared_search, "pk"),
+    "board": (factories.BoardFactory, "pk"),
 }
 
 

@@ -22,6 +22,7 @@ urlpatterns = [
     path("evidence/", include("tiles.evidence.urls")),
     path("colour/", include("tiles.colour.urls")),
     path("plans/", include("tiles.planner.urls")),
+    path("boards/", include("tiles.boards.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),
     path("firings/<int:firing_number>/unload/", include("tiles.unloading.urls")),

@@ -136,6 +136,14 @@ class SeriesState(Term):
     DONE = "done", "done"
 
 
+class PlaceKind(Term):
+    """Where tiles lie that hang on no board."""
+
+    BOX = "box", "box"
+    SHELF = "shelf", "shelf"
+    DRAWER = "drawer", "drawer"
+
+
 class FiledBy(Term):
     """How a photo came to its tile."""
 

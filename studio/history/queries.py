@@ -32,7 +32,7 @@ SHOWN_AT_MOST = 400
 # Bookkeeping of the log itself: told by who, when and the bin, not as facts of the record.
 BOOKKEEPING = frozenset(
     {"id", "stamp", "created_at", "created_by", "binned_at", "binned_by", "judged_by", "judged_at"}
-    | {"filed_at", "filed_by", "stored_at", "stored_by", "plan", "region", "sha256", "reached_order"}
+    | {"filed_at", "filed_by", "stored_at", "stored_by", "plan", "rule", "region", "sha256", "reached_order"}
 )
 # What says which record it is stands in its title.
 IN_TITLE = {

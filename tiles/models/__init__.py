@@ -7,6 +7,7 @@ from tiles.models.form import FormZone, TileForm
 from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
+from tiles.models.place import Place
 from tiles.models.printing import Printer, PrintHabit, PrintItem, PrintRun, UsedSheet
 from tiles.models.public import PublicPage
 from tiles.models.search import SavedSearch
@@ -32,6 +33,7 @@ __all__ = [
     "OutcomeQuerySet",
     "Photo",
     "PhotoFiling",
+    "Place",
     "Placement",
     "PrintHabit",
     "PrintItem",

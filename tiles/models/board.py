@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from firings.models.kept import Kept, KeptManager, unique_while_kept
@@ -14,6 +15,8 @@ class Board(Kept):
     name = models.CharField(max_length=80)
     rows = models.PositiveSmallIntegerField(default=4)
     columns = models.PositiveSmallIntegerField(default=6)
+    # How it was laid out by rule: what stands across and down, with the levels that head its rows and columns.
+    rule = models.JSONField(default=dict, blank=True, editable=False)
     note = models.TextField(blank=True)
 
     objects = KeptManager()
@@ -32,6 +35,9 @@ class Board(Kept):
     def __str__(self) -> str:
         return self.name
 
+    def get_absolute_url(self) -> str:
+        return reverse("tiles:boards:board", args=[self.pk])
+
 
 class BoardSlot(models.Model):
     """A place on a board, counted from the upper left, with the tile that hangs there or a note of what should."""
@@ -47,6 +53,9 @@ class BoardSlot(models.Model):
         ordering = ["board", "row", "column"]
         constraints = [
             models.UniqueConstraint(fields=["board", "row", "column"], name="boardslot_once"),
+            models.UniqueConstraint(
+                fields=["tile"], condition=Q(tile__isnull=False), name="boardslot_tile_hangs_once"
+            ),
             models.CheckConstraint(condition=Q(row__gte=1, column__gte=1), name="boardslot_from_one"),
         ]
 

@@ -15,6 +15,7 @@ from firings.vocabulary import Atmosphere
 from tiles import numbers
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.form import FormZone, TileForm
+from tiles.models.place import Place
 from tiles.models.series import Series
 from tiles.vocabulary import Face, Method, ZoneKind
 
@@ -70,6 +71,10 @@ class Tile(Kept):
     glazed_on = models.DateField(null=True, blank=True)
     glazed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    # Where it is kept while it hangs on no board.
+    place = models.ForeignKey(
+        Place, models.SET_NULL, null=True, blank=True, verbose_name="kept in", related_name="tiles"
     )
     note = models.TextField(blank=True)
 

@@ -1,6 +1,7 @@
 """Fills the table of what can be printed when Django starts. A subject with something to print adds its kind here."""
 
 from tiles.answers.paper import queries as answers
+from tiles.boards.paper import queries as boards
 from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
@@ -14,6 +15,7 @@ ALL = (
     planner.CLIPBOARD_SHEET,
     ranges.RANGE_SHEET,
     answers.ANSWER_SHEET,
+    boards.BOARD_MAP,
 )
 
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from firings.preferences import Preferences
 from tiles import numbers
-from tiles.models import BoardSlot, Photo, PhotoFiling, PublicPage, Tile
+from tiles.models import Board, BoardSlot, Photo, PhotoFiling, PublicPage, Tile
 from tiles.photos.renditions import Size, size_within
 from tiles.prints.cards import CardFacts
 from tiles.prints.queries import card_facts, label_facts
@@ -144,6 +144,12 @@ def public_address(label: str) -> str:
     except ValueError:
         return ""
     token = PublicPage.objects.standing().filter(tile__number=number).values_list("token", flat=True).first()
+    return reverse("tiles:public:page", args=[token]) if token else ""
+
+
+def public_address_of_board(board: Board) -> str:
+    """The address of a board's public page; nothing where it has none."""
+    token = PublicPage.objects.standing().filter(board=board).values_list("token", flat=True).first()
     return reverse("tiles:public:page", args=[token]) if token else ""
 
 
