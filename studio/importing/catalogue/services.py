@@ -65,6 +65,10 @@ class _Reckoning:
         self.names = tuple(name for name in self.form.fields if name != "stamp")
         self.default = {name: self.model._meta.get_field(name).get_default() for name in self.names}
         self.found = Reckoned(self.model, self.names)
+        # What may contradict: figures, cones and choices, not free words. Rows often agree in all of these.
+        free = (forms.CharField,)
+        self.bound = tuple(name for name in self.names if not isinstance(self.form.fields[name], free))
+        self.agreed: set[tuple[Any, ...]] = set()
 
     def done(self) -> Reckoned:
         columns = {name: self._values(name) for name in self.names if name in self.sheet.cells}
@@ -149,12 +153,17 @@ class _Reckoning:
         """Whether a row's values agree with one another, by the form's own rules; else it is said."""
         if at in self.sheet.spoiled:
             return False
+        told = tuple(merged[name] for name in self.bound)
+        if told in self.agreed:
+            return True
         form: Any = self.form
         form.cleaned_data, form._errors = dict(merged), ErrorDict()
         form.clean()
         for name, said in form._errors.items():
             for words in said:
                 self.sheet.say(at, name, str(words))
+        if not form._errors:
+            self.agreed.add(told)
         return not form._errors
 
 
