@@ -78,6 +78,7 @@ def judge_zones(
     _refuse_before_the_fire(changed)
     if late := [row for row in changed if row.judged_at != seen.get(row.pk)]:
         raise JudgedMeanwhile(late)
+    _write_down_what_stands(changed, by)
     now = timezone.now()
     for outcome in changed:
         _write(outcome, judgements[outcome.pk], now, by)
@@ -132,23 +133,72 @@ def undo_judgement(outcomes: list[Outcome], mark: int, *, by: User) -> int:
     judged = list(standing.prefetch_related("flaws"))
     if not judged:
         raise CannotUndo("This judgement was changed again since; nothing was undone.")
+    before = _stood_before(judged, moment)
     for outcome in judged:
-        _step_back(outcome, moment, by)
+        columns, flaws = before[outcome.pk]
+        for name in JUDGED:
+            setattr(outcome, name, columns[name])
+        _save(outcome, flaws, by)
     return len(judged)
 
 
-def _step_back(outcome: Outcome, moment: datetime, by: User) -> None:
-    since = outcome.history.filter(judged_at=moment).order_by("history_id").first()
-    before = outcome.history.filter(history_id__lt=since.history_id).order_by("history_id").last()
+def _stood_before(
+    outcomes: list[Outcome], moment: datetime
+) -> dict[int, tuple[Mapping[str, Any], tuple[tuple[str, str], ...]]]:
+    """What stood on outcomes that were judged at a moment before that: columns and flaws, in two queries for all."""
+    keys = [outcome.pk for outcome in outcomes]
     blank = Outcome()
-    for name in JUDGED:
-        setattr(outcome, name, getattr(before or blank, name))
-    _save(outcome, _flaws_before(outcome, since.history_date), by)
+    nothing = {name: getattr(blank, name) for name in JUDGED}
+    columns: dict[int, Mapping[str, Any]] = dict.fromkeys(keys, nothing)
+    since: dict[int, datetime] = {}
+    versions = Outcome.history.filter(id__in=keys).order_by("history_id")
+    for row in versions.values("id", "history_date", *JUDGED):
+        if row["id"] in since:
+            continue
+        if row["judged_at"] == moment:
+            since[row["id"]] = row["history_date"]
+        else:
+            columns[row["id"]] = row
+    flaws = _flaws_before(since)
+    return {key: (columns[key], in_order(list(flaws.get(key, {}).values()))) for key in keys}
 
 
-def _flaws_before(outcome: Outcome, moment: datetime) -> tuple[tuple[str, str], ...]:
-    rows: Any = Flaw.history.as_of(moment - TICK).filter(outcome=outcome)
-    return in_order([(flaw.kind, flaw.severity) for flaw in rows])
+def _flaws_before(since: Mapping[int, datetime]) -> dict[int, dict[int, tuple[str, str]]]:
+    """For each outcome its flaws, by their keys, as they stood just before a moment."""
+    found: dict[int, dict[int, tuple[str, str]]] = {key: {} for key in since}
+    versions = Flaw.history.filter(outcome__in=list(since)).order_by("history_date", "history_id")
+    for row in versions.values("id", "outcome_id", "kind", "severity", "history_type", "history_date"):
+        if row["history_date"] >= since[row["outcome_id"]]:
+            continue
+        flaws = found[row["outcome_id"]]
+        flaws.pop(row["id"], None)
+        if row["history_type"] != "-":
+            flaws[row["id"]] = (row["kind"], row["severity"])
+    return found
+
+
+def _write_down_what_stands(outcomes: list[Outcome], by: User) -> None:
+    """Where judgements were laid in without a history, it begins with what stands: undo goes back to that."""
+    judged = {outcome.pk: outcome for outcome in outcomes if outcome.judged_at}
+    known = set(Outcome.history.filter(id__in=list(judged)).values_list("id", flat=True))
+    bare = [outcome for key, outcome in judged.items() if key not in known]
+    if not bare:
+        return
+    flaws = [flaw for outcome in bare for flaw in outcome.flaws.all()]
+    written = set(Flaw.history.filter(id__in=[flaw.pk for flaw in flaws]).values_list("id", flat=True))
+    _begin_history(bare, {outcome.pk: outcome.judged_at for outcome in bare}, by)
+    missing = [flaw for flaw in flaws if flaw.pk not in written]
+    _begin_history(missing, {flaw.pk: judged[flaw.outcome_id].judged_at for flaw in missing}, by)
+
+
+def _begin_history(records: list[Any], moments: Mapping[int, datetime | None], by: User) -> None:
+    if not records:
+        return
+    for record in records:
+        record._history_date = moments[record.pk]
+    type(records[0]).history.bulk_history_create(records, batch_size=400, default_user=by)
+    for record in records:
+        del record._history_date
 
 
 def _sign(record: Any, by: User) -> None:

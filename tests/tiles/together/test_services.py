@@ -5,6 +5,8 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -147,3 +149,35 @@ def test_any_changes_one_after_the_other_are_undone_to_exactly_what_stood(judged
         if moment:
             undo_together(mark_of(moment), by=keeper)
         assert standing() == before
+
+
+def test_what_was_laid_in_without_a_history_is_undone_to_what_stood_too(judged, keeper):
+    Outcome.history.all().delete()
+    Flaw.history.all().delete()
+    before = standing()
+
+    done = change_together(
+        seen(judged), Change(verdict="reject", flaw="pinholing", severity=NOT_THERE), by=keeper
+    )
+    undo_together(mark_of(done.moment), by=keeper)
+
+    assert standing() == before
+
+
+def test_taking_back_more_takes_few_queries_more_to_look_up(recorder, keeper):
+    firing, glaze = FiringFactory(fired=True), GlazeFactory()
+
+    def undone(tiles: int) -> int:
+        made = [
+            outcome
+            for _ in range(tiles)
+            for outcome in fired_outcomes(glaze_tile(TileFactory(), (glaze, {"band 1": 1})), firing)
+        ]
+        judge_zones({one.pk: SATIN for one in made}, {one.pk: None for one in made}, by=recorder)
+        fresh = list(Outcome.objects.filter(pk__in=[one.pk for one in made]))
+        done = change_together(seen(fresh), Change(verdict="keep"), by=keeper)
+        with CaptureQueriesContext(connection) as asked:
+            undo_together(mark_of(done.moment), by=keeper)
+        return sum(query["sql"].startswith("SELECT") for query in asked)
+
+    assert undone(1) == undone(5)
