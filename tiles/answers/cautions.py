@@ -7,14 +7,22 @@ from firings.cones import series
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
-    """What the catalogue says of the glaze and the clay body; None and empty words where it says nothing."""
+class KnownGlaze:
+    """What the catalogue says of a glaze; None and empty words where it says nothing."""
 
-    glaze: str
-    known_runner: bool = False
-    glaze_low: int | None = None
-    glaze_high: int | None = None
+    name: str
+    is_runner: bool = False
+    low: int | None = None
+    high: int | None = None
     label: str = ""
+    is_flux: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the catalogue says of the glazes of a stack, bottom to top, and of the clay body."""
+
+    glazes: tuple[KnownGlaze, ...]
     body: str = ""
     body_low: int | None = None
     body_high: int | None = None
@@ -22,19 +30,33 @@ class Known:
 
 
 def cautions(known: Known, cone: int | None, hold_min: int | None) -> list[str]:
-    """Sentences that say what to mind and what to do about it; the label's own words first."""
-    return [*filter(None, [known.label.strip()]), *_of_glaze(known, cone), *_of_body(known, cone, hold_min)]
+    """Sentences that say what to mind and what to do about it; the labels' own words first."""
+    labels = dict.fromkeys(_label_words(glaze, of=len(known.glazes)) for glaze in known.glazes)
+    found = [words for words in labels if words]
+    for glaze in known.glazes:
+        found += _of_glaze(glaze, cone)
+    if any(glaze.is_flux for glaze in known.glazes[:-1]):
+        found.append("A flux under a glaze may run: put the piece on a cookie and keep the foot bare.")
+    return [*found, *_of_body(known, cone, hold_min)]
 
 
-def _of_glaze(known: Known, cone: int | None) -> Iterator[str]:
-    if known.known_runner:
-        yield f"{known.glaze} is known to run: put the piece on a cookie and keep the foot bare."
+def _label_words(glaze: KnownGlaze, *, of: int) -> str:
+    """What a label warns of, with whose label it is where the stack has several glazes."""
+    words = glaze.label.strip()
+    return f"{glaze.name}: {words}" if words and of > 1 else words
+
+
+def _of_glaze(glaze: KnownGlaze, cone: int | None) -> Iterator[str]:
+    if glaze.is_runner:
+        yield f"{glaze.name} is known to run: put the piece on a cookie and keep the foot bare."
     if cone is None:
         return
-    if known.glaze_high is not None and cone > known.glaze_high:
-        yield f"Its label goes up to cone {series.label_of(known.glaze_high)}: hotter it may run, craze or change."
-    if known.glaze_low is not None and cone < known.glaze_low:
-        yield f"Its label begins at cone {series.label_of(known.glaze_low)}: cooler it may stay dry and unripe."
+    if glaze.high is not None and cone > glaze.high:
+        high = series.label_of(glaze.high)
+        yield f"The label of {glaze.name} goes up to cone {high}: hotter it may run, craze or change."
+    if glaze.low is not None and cone < glaze.low:
+        low = series.label_of(glaze.low)
+        yield f"The label of {glaze.name} begins at cone {low}: cooler it may stay dry and unripe."
 
 
 def _of_body(known: Known, cone: int | None, hold_min: int | None) -> Iterator[str]:

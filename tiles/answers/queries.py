@@ -11,11 +11,12 @@ from django.urls import reverse
 from firings.cones import series
 from firings.estimate import Estimate
 from firings.vocabulary import Atmosphere
-from tiles.answers.cautions import Known, cautions
+from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import HOLD, Change, level_at, nearest
 from tiles.answers.sureness import Sureness, how_sure
 from tiles.columns.values import Lookups
 from tiles.conditions.apart import Condition, hold_words
+from tiles.conditions.stack import is_layer_of
 from tiles.evidence.lines import Effect, effects
 from tiles.evidence.matching import matched
 from tiles.evidence.queries import Scope, glaze_scope, results_of, studio_scope, surface_scope
@@ -25,7 +26,7 @@ from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
 from tiles.ranges.combinations import tries_of
 from tiles.ranges.queries import IN_PLANNER, fired_with
 from tiles.search.cards.queries import cards
-from tiles.vocabulary import Surface
+from tiles.vocabulary import GlazeKind, Surface
 
 MOST_EXACT, MOST_NEAR = 8, 8
 # What makes a stack run the same or not, as far as one may ask for it.
@@ -133,7 +134,7 @@ def _is_of(effect: Effect, condition: Condition, ends: set[str]) -> bool:
     if change.condition is not condition:
         return False
     if condition in (Condition.OVER, Condition.UNDER):
-        return any(change.after.words.startswith(f"{end} ") for end in ends)
+        return any(is_layer_of(end, change.after.words) for end in ends)
     return {change.before.words, change.after.words} == ends
 
 
@@ -243,11 +244,7 @@ def _risk(found: Sequence[Fired], glaze: Glaze, asked: Mapping[str, str]) -> Run
 def _cautions(glaze: Glaze, asked: Mapping[str, str]) -> list[str]:
     body = ClayBody.objects.filter(pk=asked["body"]).first() if asked.get("body") else None
     known = Known(
-        glaze=glaze.name,
-        known_runner=glaze.known_runner,
-        glaze_low=glaze.cone_low_order,
-        glaze_high=glaze.cone_high_order or glaze.cone_low_order,
-        label=glaze.cautions,
+        glazes=tuple(_known(one) for one in _stack_of(glaze, asked)),
         body=body.name if body else "",
         body_low=body.cone_low_order if body else None,
         body_high=body.cone_high_order if body else None,
@@ -255,6 +252,26 @@ def _cautions(glaze: Glaze, asked: Mapping[str, str]) -> list[str]:
     )
     cone, hold = asked.get("cone"), asked.get(HOLD)
     return cautions(known, int(cone) if cone else None, int(hold) if hold else None)
+
+
+def _stack_of(glaze: Glaze, asked: Mapping[str, str]) -> list[Glaze]:
+    """The glazes that would lie on the clay, bottom to top."""
+    places = (asked.get(Axis.OVER.value), str(glaze.pk), asked.get(Axis.UNDER.value))
+    keys = [int(key) for key in places if key and key != NOTHING]
+    others = Glaze.objects.in_bulk(set(keys) - {glaze.pk})
+    by_key = {**others, glaze.pk: glaze}
+    return [by_key[key] for key in keys if key in by_key]
+
+
+def _known(glaze: Glaze) -> KnownGlaze:
+    return KnownGlaze(
+        name=glaze.name,
+        is_runner=glaze.known_runner,
+        low=glaze.cone_low_order,
+        high=glaze.cone_high_order or glaze.cone_low_order,
+        label=glaze.cautions,
+        is_flux=glaze.kind == GlazeKind.FLUX.value,
+    )
 
 
 def _plan(glaze: Glaze, asked: Mapping[str, str]) -> str:

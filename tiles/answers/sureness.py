@@ -1,11 +1,12 @@
 """How sure an answer is, as a sentence, from how often it was seen and how alike that came out.
 
 The rule is ours (no published source): a tile is an anecdote, two firings are a repeat, and what is alike in four of
-five of at least three tries of at least two firings is known. Nothing is inferred where nothing was fired.
+five of at least three tries of at least two firings is known. A try is one tile in one firing, whichever of its bands
+fit, and counts where its surface was judged. Nothing is inferred where nothing was fired.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from firings.vocabulary import Term
@@ -44,21 +45,28 @@ def how_sure(exact: Sequence[Fired], near: int) -> Sureness:
     firings = {one.heat.firing for one in judged}
     if not tries:
         return _unfired(len(exact), near)
-    surface, share = _most_common(judged)
+    surfaces = {(one.number, one.heat.firing, one.seen.surface) for one in judged if one.seen.surface}
+    surface, share = _most_common(word for *_, word in surfaces)
     seen = f"{_counted(len(tries), 'tile')} of {_counted(len(firings), 'firing')}"
     alike = f"; {share:.0%} of what was judged is {surface}".replace("%", " %") if surface else ""
-    if len(tries) >= FEWEST_TRIES and len(firings) >= FEWEST_FIRINGS and share >= ALIKE:
-        return Sureness(Grade.KNOWN, f"Known here: {seen}{alike}.")
-    if len(tries) > 1:
-        why = (
-            "they do not agree"
-            if share < ALIKE
-            else "all of one firing"
-            if len(firings) == 1
-            else "few tries"
-        )
+    if len(tries) == 1:
+        return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
+    told = {(number, firing) for number, firing, _ in surfaces}
+    why = _why_not_known(len(told), len({firing for _, firing in told}), share)
+    if why:
         return Sureness(Grade.REPEATED, f"Seen more than once, but {why}: {seen}{alike}.")
-    return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
+    return Sureness(Grade.KNOWN, f"Known here: {seen}{alike}.")
+
+
+def _why_not_known(tries: int, firings: int, share: float) -> str:
+    """What keeps tries whose surface was judged from being a rule; empty where nothing does."""
+    if not tries:
+        return "the surface was not judged"
+    if share < ALIKE:
+        return "they do not agree"
+    if tries < FEWEST_TRIES:
+        return "few tries"
+    return "all of one firing" if firings < FEWEST_FIRINGS else ""
 
 
 def _unfired(unjudged: int, near: int) -> Sureness:
@@ -74,10 +82,10 @@ def _counted(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _most_common(judged: Sequence[Fired]) -> tuple[str, float]:
+def _most_common(surfaces: Iterable[str]) -> tuple[str, float]:
     """The surface seen most, in words, and its share; nothing where none was judged."""
-    surfaces = Counter(one.seen.surface for one in judged if one.seen.surface)
-    if not surfaces:
+    counted = Counter(surfaces)
+    if not counted:
         return "", 0.0
-    surface, count = surfaces.most_common(1)[0]
-    return Surface.label_of(surface), count / surfaces.total()
+    surface, count = counted.most_common(1)[0]
+    return Surface.label_of(surface), count / counted.total()

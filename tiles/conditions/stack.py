@@ -1,16 +1,28 @@
 """A zone's stack: its layers in order, written bottom to top."""
 
+import re
 from collections.abc import Sequence
 
 from tiles.conditions.facts import LayerFacts
 from tiles.vocabulary import Method
 
 BARE = "bare clay"
+_AMOUNT = re.compile(r"×\d+|dip [\d.]+ s")
 
 
 def amount_words(layer: LayerFacts) -> str:
     """How much of a layer lies there: ×3, or dip 2.5 s."""
     return f"×{layer.coats}" if layer.dip_s is None else f"dip {layer.dip_s.normalize():f} s"
+
+
+def is_layer_of(glaze: str, words: str) -> bool:
+    """Whether a layer in words is of that glaze, and not of one whose name only begins alike.
+
+    >>> is_layer_of("Flux", "Flux ×1"), is_layer_of("Flux", "Flux L ×1"), is_layer_of("Flux", "Flux dip 2.5 s")
+    (True, False, True)
+    """
+    amount = words.removeprefix(f"{glaze} ")
+    return amount != words and _AMOUNT.fullmatch(amount) is not None
 
 
 def stack_words(layers: Sequence[LayerFacts]) -> str:

@@ -130,3 +130,12 @@ def test_the_answer_prints_on_one_page(harbour):
         "No claim about food use",
     ):
         assert said in words
+
+
+def test_what_lies_beneath_is_minded_as_well(viewer_client, harbour):
+    flux = GlazeFactory(name="Flux L", kind="flux", cautions="Wear gloves.")
+    page = viewer_client.get(question(harbour, over=flux.pk, cone=6)).content.decode()
+
+    assert "Flux L: Wear gloves." in page
+    assert "Harbour: Wear a respirator for the dry powder." in page
+    assert "A flux under a glaze may run" in page

@@ -1,10 +1,12 @@
 """How near a result comes to a question, how sure an answer is, and what to mind."""
 
+from dataclasses import replace
+
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.tiles.ranges.test_matrix import CONE_6, CONE_7, CONE_10, FLUX, GLAZE, RESULTS, a_result, numbered
-from tiles.answers.cautions import Known, cautions
+from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import ASKED, MOST_CHANGES, changes_from, level_at, nearest
 from tiles.answers.sureness import Grade, how_sure
 
@@ -13,6 +15,15 @@ ALONE = {"over": "none", "under": "none"}
 
 def asked(**said):
     return {**ALONE, "cone": str(CONE_6), "coats": "3", "body": "1", **said}
+
+
+def surfaced(surface, key, **how):
+    one = a_result(key, **how)
+    return replace(one, seen=one.seen._replace(surface=surface))
+
+
+def unlooked(key, **how):
+    return surfaced("", key, **how)
 
 
 def test_what_was_fired_just_so_is_exact():
@@ -101,9 +112,39 @@ def test_what_was_not_judged_says_so_and_what_was_never_fired_too():
     assert how_sure([], 0).grade is Grade.UNKNOWN
 
 
-def test_cautions_stand_only_where_there_is_something_to_mind():
-    known = Known("Harbour", True, CONE_6, CONE_7, "Wear a respirator.", "Dune", CONE_6, CONE_7, 10)
+def test_three_tries_are_known_only_where_three_surfaces_were_judged():
+    blank = [unlooked(key, firing=key % 2) for key in (1, 2, 3)]
+    partly = [a_result(1), *blank[1:]]
 
-    assert cautions(Known("Harbour"), CONE_6, 0) == []
+    assert how_sure(blank, 0).grade is Grade.REPEATED
+    assert "the surface was not judged" in how_sure(blank, 0).words
+    assert how_sure(partly, 0).grade is Grade.REPEATED
+    assert "few tries" in how_sure(partly, 0).words
+
+
+def test_a_tile_with_many_bands_does_not_outvote_the_others():
+    bands = [a_result(key, number=1042) for key in range(1, 10)]
+    others = [surfaced("dry", key, firing=key % 2) for key in (20, 21)]
+
+    assert "they do not agree" in how_sure([*bands, *others], 0).words
+
+
+def test_cautions_stand_only_where_there_is_something_to_mind():
+    runner = KnownGlaze("Harbour", True, CONE_6, CONE_7, "Wear a respirator.")
+    known = Known((runner,), "Dune", CONE_6, CONE_7, 10)
+
+    assert cautions(Known((KnownGlaze("Harbour"),)), CONE_6, 0) == []
     assert len(cautions(known, CONE_10, 0)) == 5
     assert cautions(known, CONE_10, None)[0] == "Wear a respirator."
+
+
+def test_every_glaze_of_a_stack_is_minded_and_a_flux_only_beneath_another():
+    flux = KnownGlaze("Flux L", low=CONE_6, high=CONE_6, label="Wear gloves.", is_flux=True)
+    plain = KnownGlaze("Harbour")
+
+    assert cautions(Known((flux, plain)), CONE_10, None) == [
+        "Flux L: Wear gloves.",
+        "The label of Flux L goes up to cone 6: hotter it may run, craze or change.",
+        "A flux under a glaze may run: put the piece on a cookie and keep the foot bare.",
+    ]
+    assert cautions(Known((plain, KnownGlaze("Flux L", is_flux=True))), CONE_10, None) == []
