@@ -287,7 +287,6 @@ def test_the_untidy_example_comes_in_once_two_cells_are_mended(recorder_client):
         GlazeFactory(name=name)
     example = recorder_client.get(reverse("importing:example", args=[EXAMPLE.name]))
     assert b"".join(example.streaming_content) == EXAMPLE.read_bytes()
-    example.close()
     of = brought(recorder_client, EXAMPLE.read_bytes(), name=EXAMPLE.name)
     mended = {"place": ["11", "2"], "cell": ["glosy", "Night Tide"], "words": ["glossy", "Night Tide x2"]}
     to(recorder_client, "cells", of, mended)
