@@ -49,6 +49,7 @@ from tiles.models import (
     Placement,
     SavedSearch,
     Series,
+    StudioStandard,
     Tile,
     TileForm,
 )
@@ -58,6 +59,7 @@ from tiles.recording.services import glaze_tiles
 from tiles.vocabulary import ColourBasis
 
 Say = Callable[[str], None]
+STANDARD_NAME, STANDARD_CONES, STANDARD_BODIES = "House standard", ("5", "6", "10"), 3
 BOARD_NAME, BOARD_ROWS, BOARD_COLUMNS = "By the door", 4, 6
 WANTED = {(2, 6): "Ember Plum on Loft, two coats", (4, 3): "Thaw without the fourth coat"}
 SEARCHES = {
@@ -159,6 +161,7 @@ def _write(
     kept = [_keep(picture, shelves, places) for picture in pictures]
     _hang_board(year, tiles, shelves.people[0])
     _save_searches(shelves.people[0])
+    _set_standard(shelves)
     in_tray = sum(picture.shot.in_tray for picture in pictures)
     return Loaded(len(tiles), len(firings), judged, len(kept), in_tray), kept
 
@@ -434,6 +437,21 @@ def _save_searches(keeper: Person) -> None:
         search = SavedSearch(name=name, query=query, owner=keeper, shared=True, created_by=keeper)
         search._history_user = keeper  # type: ignore[attr-defined]
         search.save()
+
+
+def _set_standard(shelves: Shelves) -> None:
+    """What this studio wants to know of every glaze."""
+    standard = StudioStandard(
+        name=STANDARD_NAME,
+        levels={
+            "cones": [cones.order_of(cone) for cone in STANDARD_CONES],
+            "bodies": [body.pk for body in [*shelves.bodies.values()][:STANDARD_BODIES]],
+            "coats": [1, 2, 3],
+        },
+        created_by=shelves.people[0],
+    )
+    standard._history_user = shelves.people[0]  # type: ignore[attr-defined]
+    standard.save()
 
 
 def _hang_board(year: Story, tiles: dict[int, Tile], keeper: Person) -> None:
