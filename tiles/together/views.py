@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from firings.http import StudioRequest, say, way_on
 from tiles.models import Outcome
 from tiles.prints.kinds import KINDS
-from tiles.prints.tray.services import add_to_tray
+from tiles.prints.tray.services import MOST_KEYS, add_to_tray
 from tiles.search.queries import tile_numbers_of
 from tiles.together import queries, services
 from tiles.together.change import Change, Outlook
@@ -162,6 +162,7 @@ def _page(
         "look": look,
         "trouble": trouble,
         "most": queries.MOST,
+        "most_printed": MOST_KEYS,
         "back": _results(found),
     }
     return render(request, "tiles/together/together.html", shown, status=status)
