@@ -8,7 +8,7 @@ endif
 BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 
-.PHONY: help start empty phones setup test pages check format lock
+.PHONY: help start empty phones setup test pages bench check format lock
 .DEFAULT_GOAL := help
 
 help:
@@ -17,6 +17,7 @@ help:
 	@echo "make phones   the same, open to phones on the studio's network"
 	@echo "make test     all tests, on SQLite and on PostgreSQL, in a browser too"
 	@echo "make pages    open every page of the demo studio, on a phone and at a desk; takes minutes"
+	@echo "make bench    all figures against their floors; long, a million outcomes have to be made; SIZES=10000 is shorter"
 	@echo "make check    style, types, templates, migrations"
 	@echo "make format   put the style right"
 	@echo "make setup    only make .venv, with the tools for tests"
@@ -39,6 +40,13 @@ test: $(VENV)/tests
 pages: $(VENV)/tests
 	@tests/tools.sh
 	$(BIN)/pytest -q -m sweep
+
+# How large the studios are that searches are measured in, and where the table goes.
+SIZES ?= 10000 100000 1000000
+FIGURES ?= build/figures.md
+bench: $(VENV)/tests
+	@mkdir -p build
+	$(BIN)/python -m tests.bench.everything --sizes $(SIZES) --keep $(FIGURES)
 
 # Settings need a data folder; checks leave the studio's own alone.
 check: export TILEWRIGHT_DATA := build/check

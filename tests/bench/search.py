@@ -75,6 +75,8 @@ def ms(work: Callable[[], object], times: int = TIMES) -> float:
 def make_studio(outcomes: int) -> None:
     """The studio, made where it is not there yet."""
     call_command("migrate", verbosity=0)
+    # Pages name their files by content, which has to be collected once.
+    call_command("collectstatic", interactive=False, verbosity=0)
     if not Tile.everything.exists():
         call_command("make_outcomes", str(outcomes), verbosity=0)
 
