@@ -9,10 +9,16 @@ from firings.forms import RecordsField
 from firings.models import Firing, Shelf
 from firings.vocabulary import Purpose
 from tiles.loading import queries
+from tiles.loading.moves import Move, Named, named
 from tiles.loading.typed import read_numbers
 from tiles.models import Series, Tile
 
 PLACES = ("back", "middle", "front", "left", "right")
+
+
+def _millimetres(label: str) -> forms.IntegerField:
+    box = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+    return forms.IntegerField(label=label, required=False, min_value=0, max_value=5000, widget=box)
 
 
 class PlaceForm(forms.Form):
@@ -59,3 +65,28 @@ class PlaceForm(forms.Form):
         if not self.tile_ids and not self.errors:
             raise ValidationError("Tick a tile, type its number, or choose a series.")
         return given
+
+
+class MoveForm(forms.Form):
+    """One piece of a load to another place: a tile or a pack of witness cones, with the state of it that was seen."""
+
+    piece = forms.CharField(label="Tile or witness cones", widget=forms.Select)
+    shelf = forms.ModelChoiceField(Shelf.objects.none(), required=False, empty_label="no shelf")
+    x_mm = _millimetres("From the left, mm")
+    y_mm = _millimetres("From the back, mm")
+
+    def __init__(self, *args: Any, firing: Firing, pieces: list[tuple[str, str]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["piece"].widget.choices = pieces
+        self.fields["shelf"].queryset = queries.shelves_of(firing.kiln)  # type: ignore[attr-defined]
+
+    def clean_piece(self) -> Named:
+        try:
+            return named(self.cleaned_data["piece"])
+        except ValueError as trouble:
+            raise ValidationError(str(trouble)) from None
+
+    def move(self) -> Move:
+        """Where it goes, for the services."""
+        given = self.cleaned_data
+        return Move(given["shelf"], given["x_mm"], given["y_mm"])

@@ -272,6 +272,19 @@ class _Shelf:
         best = fits[np.lexsort(self.choice(fits))[0]]
         return int(best[0]), int(best[1])
 
+    def corner_near(self, piece: Piece, x_mm: float, y_mm: float) -> tuple[int, int] | None:
+        """The free corner from which its middle is nearest to a point; None where there is no room."""
+        width, depth, _ = piece.takes_mm
+        x0, y0, x1, y1 = self.free.T
+        fits = self.free[(x1 - x0 >= width + self.gap) & (y1 - y0 >= depth + self.gap)]
+        if not len(fits):
+            return None
+        across = np.clip(round(x_mm - width / 2), fits[:, 0], fits[:, 2] - width - self.gap)
+        down = np.clip(round(y_mm - depth / 2), fits[:, 1], fits[:, 3] - depth - self.gap)
+        off = (across + width / 2 - x_mm) ** 2 + (down + depth / 2 - y_mm) ** 2
+        best = np.lexsort((across, down, off))[0]
+        return int(across[best]), int(down[best])
+
     def take(self, box: Box) -> None:
         """Something stands here now."""
         left, back, right, front = box.x, box.y, box.right + self.gap, box.front + self.gap
@@ -329,6 +342,35 @@ def share_taken(rooms: Sequence[Room], standing: Iterable[Standing]) -> float:
     return sum(one.box.width * one.box.depth for one in standing) / whole if whole else 0.0
 
 
+def stand_near(
+    room: Room,
+    wanted: Sequence[tuple[Piece, float, float]],
+    fixed: Iterable[Standing] = (),
+    gap_mm: int = GAP_MM,
+) -> list[Standing | None]:
+    """Pieces as near to where their middle is wanted as there is room, one after the other; None where there is none.
+
+    Height is not asked: who puts a piece there means it.
+
+    >>> [one] = stand_near(Room(1, 400, 300), [(Piece(1, 60, 40, 90), 200, 300)])
+    >>> one.x_mm, one.y_mm
+    (170, 260)
+    """
+    shelf = _Shelf(room, gap_mm, CHOICES[0])
+    for one in fixed:
+        shelf.take(one.box)
+    found: list[Standing | None] = []
+    for piece, x_mm, y_mm in wanted:
+        corner = shelf.corner_near(piece, x_mm, y_mm)
+        one_found = corner and Standing(
+            piece, room.position, corner[0] + piece.rim_mm, corner[1] + piece.rim_mm
+        )
+        if one_found:
+            shelf.take(one_found.box)
+        found.append(one_found or None)
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class Clash:
     """What is amiss where pieces were put by hand: two over each other, or one beyond the edge (`other` None)."""
@@ -350,6 +392,19 @@ def clashes(room: Room, standing: Sequence[Standing]) -> list[Clash]:
     return found
 
 
+def proposed_words(placed: int, elsewhere: int) -> str:
+    """What a proposal did.
+
+    >>> proposed_words(34, 2)
+    '34 tiles have a place as proposed. 2 of them stand on another shelf than their plan asked for, which was full.'
+    """
+    words = f"{placed} tile{' has' if placed == 1 else 's have'} a place as proposed."
+    if elsewhere:
+        stand = "stands" if elsewhere == 1 else "stand"
+        words += f" {elsewhere} of them {stand} on another shelf than their plan asked for, which was full."
+    return words
+
+
 def place_word(x_mm: float, y_mm: float, width_mm: float, depth_mm: float) -> str:
     """The place on a shelf in words, from the middle of what stands there: by thirds, back to front, left to right.
 
@@ -359,6 +414,18 @@ def place_word(x_mm: float, y_mm: float, width_mm: float, depth_mm: float) -> st
     down = ("back", "", "front")[_third(y_mm, depth_mm)]
     across = ("left", "", "right")[_third(x_mm, width_mm)]
     return f"{down} {across}".strip() or "middle"
+
+
+def word_point(words: str, width_mm: float, depth_mm: float) -> tuple[float, float]:
+    """About where a place in words is: the middle of its third. What names no side lies in the middle.
+
+    >>> word_point("front right", 300, 300), word_point("under the peep", 300, 300)
+    ((250.0, 250.0), (150.0, 150.0))
+    """
+    said = words.casefold()
+    across = 1 / 6 if "left" in said else 5 / 6 if "right" in said else 1 / 2
+    down = 1 / 6 if "back" in said else 5 / 6 if "front" in said else 1 / 2
+    return width_mm * across, depth_mm * down
 
 
 def _third(at_mm: float, of_mm: float) -> int:

@@ -5,11 +5,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from django.db.models import Case, Count, Exists, F, OuterRef, QuerySet, When
+from django.db.models import Case, Count, Exists, F, Max, OuterRef, QuerySet, When
 
-from firings.models import Firing, Kiln, Shelf
-from firings.vocabulary import FiringState, Purpose
-from tiles.loading.shelves import Footprint, ShelfPlan, lay_out, stands_on
+from firings.cones import series as cones
+from firings.models import Firing, Kiln, Shelf, WitnessCone
+from firings.vocabulary import FiringState, Purpose, ShelfShape
+from tiles.loading.packing import PACK_DEPTH_MM, PACK_HEIGHT_MM, Piece, Room, pack_width_mm
+from tiles.loading.shelves import Seen, ShelfPlan, lay_out, room_of, stands_on
 from tiles.loading.typed import TypedNumbers
 from tiles.loading.warnings import FireFacts, GlazeFacts, LoadWarning, TileFacts, warnings_of
 from tiles.models import Layer, Placement, Series, StackedLayer, Tile
@@ -20,12 +22,47 @@ LISTED = 150
 
 
 @dataclass(frozen=True, slots=True)
+class ConePack:
+    """Witness cones that stand together in one wad of clay."""
+
+    cones: tuple[WitnessCone, ...]
+
+    @property
+    def shelf_id(self) -> int | None:
+        return self.cones[0].shelf_id
+
+    @property
+    def place(self) -> str:
+        return self.cones[0].place
+
+    @property
+    def words(self) -> str:
+        """The cones by name, coolest first."""
+        names = [cones.label_of(cone.order) for cone in self.cones]
+        return f"cone{'s' if len(names) > 1 else ''} {', '.join(names)}"
+
+    @property
+    def piece(self) -> Piece:
+        """It as packing sees it; its key is below nought, so that no tile shares it."""
+        width = pack_width_mm(len(self.cones))
+        return Piece(-self.cones[0].pk, width, PACK_DEPTH_MM, PACK_HEIGHT_MM)
+
+    def seen(self, marks: dict[int, int]) -> Seen:
+        """It as drawn."""
+        first = self.cones[0]
+        keys = "-".join(str(cone.pk) for cone in self.cones)
+        mark = max((marks.get(cone.pk, 0) for cone in self.cones), default=0)
+        place = first.place or "front"
+        return Seen(f"c{keys}", self.words, self.piece, place, first.x_mm, first.y_mm, mark, is_cones=True)
+
+
+@dataclass(frozen=True, slots=True)
 class ShelfLoad:
     """One shelf and what stands on it; `shelf` is None for tiles whose shelf is not noted."""
 
     shelf: Shelf | None
     placements: list[Placement]
-    plan: ShelfPlan | None
+    cones: list[ConePack] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +85,8 @@ def load_of(firing: Firing) -> Load:
     placements = list(Placement.objects.filter(firing=firing, tile__binned_at__isnull=True).by_shelf())
     shelves = list(firing.kiln.shelves.order_by("-position"))
     lowest = min((shelf.position for shelf in shelves), default=None)
-    facts = {
-        placement.pk: tile_facts
-        for placement, tile_facts in zip(placements, _facts_of(placements, lowest), strict=True)
-    }
-    found = warnings_of(fire_facts(firing), list(facts.values()))
-    warned = {label for warning in found for label in warning.tiles}
-    return Load(_by_shelf(placements, shelves, warned), [], found)
+    found = warnings_of(fire_facts(firing), facts_of(placements, lowest))
+    return Load(_by_shelf(placements, shelves, cone_packs(firing)), [], found)
 
 
 def _bisque_load(firing: Firing) -> Load:
@@ -73,7 +105,8 @@ def fire_facts(firing: Firing) -> FireFacts:
     return FireFacts(firing.purpose, firing.reached_order or firing.target_order, firing.hold_min)
 
 
-def _facts_of(placements: Sequence[Placement], lowest: int | None) -> list[TileFacts]:
+def facts_of(placements: Sequence[Placement], lowest: int | None) -> list[TileFacts]:
+    """What warnings ask of each tile in a load; `lowest` is the position of the bottom shelf."""
     stacks = _stacks(placements)
     others = _other_loads(placements)
     return [
@@ -119,7 +152,7 @@ def _tile_facts(
         is_bisqued=tile.bisque_firing_id is not None or placement.sequence > 1,
         on_cookie=placement.on_cookie,
         is_lowest=shelf is not None and shelf.position == lowest,
-        stands_mm=tile.form.height_mm if tile.form.upright else tile.form.thickness_mm,
+        stands_mm=piece_of(placement, runs=placement.on_cookie).takes_mm[2],
         room_mm=shelf.height_mm if shelf else None,
         also_in=also_in,
     )
@@ -129,26 +162,103 @@ def _glaze(glaze: Any) -> GlazeFacts:
     return GlazeFacts(glaze.name, glaze.known_runner, glaze.cone_low_order, glaze.cone_high_order)
 
 
-def _by_shelf(placements: Sequence[Placement], shelves: Sequence[Shelf], warned: set[str]) -> list[ShelfLoad]:
+def _by_shelf(
+    placements: Sequence[Placement], shelves: Sequence[Shelf], packs: Sequence[ConePack]
+) -> list[ShelfLoad]:
     standing: dict[int | None, list[Placement]] = defaultdict(list)
     for placement in placements:
         standing[placement.shelf_id].append(placement)
-    rows = [
-        ShelfLoad(shelf, standing[shelf.pk], _plan(shelf, standing[shelf.pk], warned)) for shelf in shelves
-    ]
-    return [*rows, ShelfLoad(None, standing[None], None)] if standing[None] else rows
+    beside: dict[int | None, list[ConePack]] = defaultdict(list)
+    for pack in packs:
+        beside[pack.shelf_id].append(pack)
+    rows = [ShelfLoad(shelf, standing[shelf.pk], beside[shelf.pk]) for shelf in shelves]
+    loose = ShelfLoad(None, standing[None], beside[None])
+    return [*rows, loose] if loose.placements or loose.cones else rows
 
 
-def _plan(shelf: Shelf, placements: Iterable[Placement], warned: set[str]) -> ShelfPlan:
-    return lay_out(
-        shelf.width_mm, shelf.depth_mm, [_footprint(placement, warned) for placement in placements]
+def drawn(load: Load) -> dict[int, ShelfPlan]:
+    """Each shelf of a load from above, by the shelf's key."""
+    placements = [placement for row in load.shelves for placement in row.placements]
+    marks = _marks(Placement.history, [placement.pk for placement in placements])
+    cone_ids = [cone.pk for row in load.shelves for pack in row.cones for cone in pack.cones]
+    cone_marks = _marks(WitnessCone.history, cone_ids)
+    warned = {label for warning in load.warnings for label in warning.tiles}
+    plans = {}
+    for row in load.shelves:
+        if row.shelf:
+            seen = [
+                *(pack.seen(cone_marks) for pack in row.cones),
+                *(_seen(placement, marks, warned) for placement in row.placements),
+            ]
+            shelf = row.shelf
+            plans[shelf.pk] = lay_out(
+                room_for(shelf), seen, is_measured=bool(shelf.width_mm and shelf.depth_mm)
+            )
+    return plans
+
+
+def movable(load: Load, plans: dict[int, ShelfPlan]) -> list[tuple[str, str]]:
+    """What can be moved, for a list: the piece with the mark of its state, and its words."""
+    drawn_pieces = {spot.seen.key: spot.seen for plan in plans.values() for spot in plan.spots}
+    loose = [placement for row in load.shelves for placement in row.placements]
+    missing = [placement for placement in loose if f"t{placement.pk}" not in drawn_pieces]
+    marks = _marks(Placement.history, [placement.pk for placement in missing])
+    others = [(f"t{row.pk}.{marks.get(row.pk, 0)}", row.tile.label) for row in missing]
+    return sorted(
+        [*((f"{one.key}.{one.mark}", one.label) for one in drawn_pieces.values()), *others],
+        key=lambda pair: pair[1],
     )
 
 
-def _footprint(placement: Placement, warned: set[str]) -> Footprint:
-    form, label = placement.tile.form, placement.tile.label
-    width, depth = stands_on(form.width_mm, form.height_mm, form.thickness_mm, upright=form.upright)
-    return Footprint(label, width, depth, placement.place, placement.on_cookie, label in warned)
+def room_for(shelf: Shelf) -> Room:
+    """A shelf as packing sees it."""
+    return room_of(
+        shelf.position,
+        shelf.width_mm,
+        shelf.depth_mm,
+        shelf.height_mm,
+        is_round=shelf.shape == ShelfShape.ROUND.value,
+    )
+
+
+def _marks(history: Any, keys: Sequence[int]) -> dict[int, int]:
+    """The last change of each record, by its key: who moves it says which state was seen."""
+    rows = history.filter(id__in=keys).values_list("id").annotate(last=Max("history_id")).order_by()
+    return dict(rows)
+
+
+def mark_of(history: Any, keys: Sequence[int]) -> int:
+    """The last change of these records together, nought where none was written down."""
+    return max(_marks(history, keys).values(), default=0)
+
+
+def _seen(placement: Placement, marks: dict[int, int], warned: set[str]) -> Seen:
+    return Seen(
+        f"t{placement.pk}",
+        placement.tile.label,
+        piece_of(placement, runs=placement.on_cookie),
+        placement.place,
+        placement.x_mm,
+        placement.y_mm,
+        marks.get(placement.pk, 0),
+        placement.tile.label in warned,
+    )
+
+
+def piece_of(placement: Placement, *, runs: bool) -> Piece:
+    """A tile as packing sees it: bound to a shelf that a person chose."""
+    form = placement.tile.form
+    width, depth, height = stands_on(form.width_mm, form.height_mm, form.thickness_mm, upright=form.upright)
+    shelf = placement.shelf.position if placement.shelf and not placement.proposed else None
+    return Piece(placement.pk, width, depth, height, runs, shelf, shelf is not None)
+
+
+def cone_packs(firing: Firing) -> list[ConePack]:
+    """The firing's witness cones as they stand together: by shelf, place and spot."""
+    together: dict[tuple[Any, ...], list[WitnessCone]] = defaultdict(list)
+    for cone in firing.witness_cones.select_related("shelf").order_by("order", "pk"):
+        together[cone.shelf_id, cone.place, cone.x_mm, cone.y_mm].append(cone)
+    return [ConePack(tuple(standing)) for standing in together.values()]
 
 
 @dataclass(frozen=True, slots=True)

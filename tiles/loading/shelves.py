@@ -1,149 +1,140 @@
-"""How a shelf looks from above: tiles drawn to scale in their rows, and how much of it they take."""
+"""How a shelf looks from above: what stands on it to scale, how much of it that takes, what lies over what."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from math import ceil
 
-# Room between tiles so that glazes do not touch, and between rows so that fingers and a number fit
-# (common practice, no source).
-GAP_MM = 10
-ROW_GAP_MM = 26
-EDGE_MM = 12
+from tiles.loading.packing import Piece, Room, Standing, clashes, share_taken, stand_near, word_point
+
 # A shelf that nobody measured is drawn this wide and deep, and said to be unmeasured.
 USUAL_MM = 400
-# From the back of the kiln to its door. A place that names none of them lies in the middle.
-BACK, MIDDLE, FRONT = 0, 1, 2
-Row = list["Footprint"]
+MARGIN_MM = 8
+# A number fills so much of its tile's width; a figure is about 0.62 of its size wide.
+NUMBER_SHARE, FIGURE_SHARE = 0.92, 0.62
+LARGEST_NUMBER, SMALLEST_NUMBER = 17.0, 7.0
 
 
 @dataclass(frozen=True, slots=True)
-class Footprint:
-    """A tile as it stands on a shelf, seen from above [mm]."""
+class Seen:
+    """What stands on a shelf. `key` names it in a move, `mark` tells the state that was seen; the corner is None
+    where only words say where it stands."""
 
+    key: str
     label: str
-    width_mm: float
-    depth_mm: float
+    piece: Piece
     place: str = ""
-    on_cookie: bool = False
+    x_mm: int | None = None
+    y_mm: int | None = None
+    mark: int = 0
     is_warned: bool = False
+    is_cones: bool = False
+
+    @property
+    def standing(self) -> Standing | None:
+        """It as it stands, where that is known to the millimetre."""
+        if self.x_mm is None or self.y_mm is None:
+            return None
+        return Standing(self.piece, self.piece.shelf or 0, self.x_mm, self.y_mm)
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A drawn tile: its corner from the shelf's back left [mm]."""
+    """A drawn piece; `is_exact` where its place is known to the millimetre, not by words alone."""
 
-    tile: Footprint
-    x: float
-    y: float
+    seen: Seen
+    standing: Standing
+    is_exact: bool
+    is_amiss: bool = False
 
     @property
-    def middle(self) -> float:
+    def middle(self) -> tuple[float, float]:
         """Where its number is centred [mm]."""
-        return self.x + self.tile.width_mm / 2
+        piece = self.standing.piece
+        return self.standing.x_mm + piece.width_mm / 2, self.standing.y_mm + piece.depth_mm / 2
 
     @property
-    def above(self) -> float:
-        """The line its number is written on, behind the tile [mm]."""
-        return self.y - 5
-
-    @property
-    def cookie(self) -> tuple[float, float, float, float]:
-        """The cookie under it: x, y, width, depth [mm]."""
-        return self.x - 4, self.y - 4, self.tile.width_mm + 8, self.tile.depth_mm + 8
+    def number_size(self) -> float:
+        """How large its number is written [mm]."""
+        room = NUMBER_SHARE * self.standing.piece.width_mm / (FIGURE_SHARE * max(len(self.seen.label), 1))
+        return round(max(SMALLEST_NUMBER, min(LARGEST_NUMBER, room)), 1)
 
 
 @dataclass(frozen=True, slots=True)
 class ShelfPlan:
-    """A shelf from above. `depth_mm` reaches as far as the tiles do, where they do not fit."""
+    """A shelf from above. `undrawn` stand on it by what was noted, and find no room in the drawing."""
 
-    width_mm: float
-    depth_mm: float
-    drawn_depth_mm: float
-    spots: tuple[Spot, ...]
+    room: Room
     is_measured: bool
+    spots: tuple[Spot, ...]
+    undrawn: tuple[str, ...] = ()
+    amiss: tuple[str, ...] = field(default=())
 
     @property
-    def is_full(self) -> bool:
-        """Whether the tiles, spaced as drawn, reach beyond the shelf."""
-        return self.drawn_depth_mm > self.depth_mm
+    def taken_pct(self) -> int:
+        """How much of its area is taken, in per cent."""
+        return round(100 * share_taken([self.room], [spot.standing for spot in self.spots]))
 
     @property
     def middle(self) -> float:
-        return self.width_mm / 2
+        return self.room.width_mm / 2
 
     @property
     def view(self) -> tuple[float, float]:
         """Width and height of the drawing with its margin [mm]."""
-        return self.width_mm + 8, self.drawn_depth_mm + 8
+        return self.room.width_mm + 2 * MARGIN_MM, self.room.depth_mm + 2 * MARGIN_MM
 
 
-def stands_on(width_mm: int, height_mm: int, thickness_mm: int, *, upright: bool) -> tuple[float, float]:
-    """Width and depth a tile takes on the shelf [mm]: an upright tile stands on its edge, with its foot in front.
+def room_of(
+    position: int, width_mm: int | None, depth_mm: int | None, height_mm: int | None, *, is_round: bool
+) -> Room:
+    """A shelf as packing sees it; one that nobody measured is taken as usually large."""
+    width = width_mm or depth_mm or USUAL_MM
+    return Room(position, width, width if is_round else depth_mm or USUAL_MM, height_mm, is_round)
 
-    The foot is taken as a third of the height, so that an upright tile is not drawn as a line.
+
+def stands_on(width_mm: int, height_mm: int, thickness_mm: int, *, upright: bool) -> tuple[int, int, int]:
+    """Width and depth a tile takes on the shelf, and how high it stands [mm]; an upright tile stands on its edge, with
+    its foot in front.
+
+    The foot is taken as a third of the height, so that an upright tile does not fall (common practice, no source).
+
+    >>> stands_on(70, 110, 7, upright=True), stands_on(70, 110, 7, upright=False)
+    ((70, 37, 110), (70, 110, 7))
     """
-    return (width_mm, max(thickness_mm, height_mm / 3)) if upright else (width_mm, height_mm)
+    if upright:
+        return width_mm, max(thickness_mm, ceil(height_mm / 3)), height_mm
+    return width_mm, height_mm, thickness_mm
 
 
-def lay_out(width_mm: int | None, depth_mm: int | None, tiles: Sequence[Footprint]) -> ShelfPlan:
-    """Draw tiles where their place says: back, middle or front, left or right; else from the left in the middle.
+def lay_out(room: Room, seen: Sequence[Seen], *, is_measured: bool = True) -> ShelfPlan:
+    """Draw what stands on a shelf: where it is known to stand, else as near as there is room to what its place says.
 
-    >>> plan = lay_out(200, 200, [Footprint("1042-9", 60, 20, "back"), Footprint("1043-2", 60, 20, "front right")])
-    >>> [(spot.tile.label, spot.x, spot.y) for spot in plan.spots]
-    [('1042-9', 12, 38), ('1043-2', 128, 168)]
+    >>> places = ["back", "front right"]
+    >>> put = [Seen(place, place, Piece(n, 60, 20, 90), place) for n, place in enumerate(places)]
+    >>> [(spot.standing.x_mm, spot.standing.y_mm) for spot in lay_out(Room(1, 200, 200), put).spots]
+    [(70, 23), (137, 157)]
     """
-    width, depth = width_mm or USUAL_MM, depth_mm or USUAL_MM
-    bands = [
-        _filled([tile for tile in tiles if _band(tile.place) == band], width)
-        for band in (BACK, MIDDLE, FRONT)
-    ]
-    needed = sum(map(_height, bands)) + 2 * EDGE_MM
-    free = max(depth - needed, 0)
-    spots: list[Spot] = []
-    y: float = EDGE_MM
-    for band, rows in enumerate(bands):
-        shift = (0, free / 2, free)[band]
-        for row in rows:
-            spots += _spots(row, y + shift + ROW_GAP_MM, width)
-            y += _height([row])
-    return ShelfPlan(width, depth, max(needed, depth), tuple(spots), bool(width_mm and depth_mm))
+    known = [(one, one.standing) for one in seen if one.standing]
+    fixed = [standing for _, standing in known]
+    vague = [one for one in seen if not one.standing]
+    wanted = [(one.piece, *word_point(one.place, room.width_mm, room.depth_mm)) for one in vague]
+    near = list(zip(vague, stand_near(room, wanted, fixed), strict=True))
+    found = clashes(room, fixed)
+    bad = {key for clash in found for key in (clash.one, clash.other) if key is not None}
+    labels = {one.piece.key: one.label for one in seen}
+    return ShelfPlan(
+        room,
+        is_measured,
+        (
+            *(Spot(one, standing, True, one.piece.key in bad) for one, standing in known),
+            *(Spot(one, standing, False) for one, standing in near if standing),
+        ),
+        tuple(one.label for one, standing in near if not standing),
+        tuple(_clash_words(labels, clash.one, clash.other) for clash in found),
+    )
 
 
-def _band(place: str) -> int:
-    words = place.casefold()
-    return BACK if "back" in words else FRONT if "front" in words else MIDDLE
-
-
-def _is_right(tile: Footprint) -> bool:
-    return "right" in tile.place.casefold()
-
-
-def _height(rows: Sequence[Row]) -> float:
-    return sum(ROW_GAP_MM + max(tile.depth_mm for tile in row) for row in rows)
-
-
-def _filled(tiles: Sequence[Footprint], width: float) -> list[Row]:
-    """Rows as full as the shelf is wide, tiles that stand on the left first."""
-    rows: list[Row] = []
-    used: float = width
-    for tile in sorted(tiles, key=_is_right):
-        if not rows or used + GAP_MM + tile.width_mm > width - EDGE_MM:
-            rows.append([])
-            used = EDGE_MM - GAP_MM
-        rows[-1].append(tile)
-        used += GAP_MM + tile.width_mm
-    return rows
-
-
-def _spots(row: Row, y: float, width: float) -> list[Spot]:
-    right = [tile for tile in row if _is_right(tile)]
-    left = [tile for tile in row if not _is_right(tile)]
-    from_right = width - EDGE_MM - sum(tile.width_mm + GAP_MM for tile in right) + GAP_MM
-    return [*_in_line(left, EDGE_MM, y), *_in_line(right, from_right, y)]
-
-
-def _in_line(tiles: Sequence[Footprint], x: float, y: float) -> list[Spot]:
-    spots = []
-    for tile in tiles:
-        spots.append(Spot(tile, x, y))
-        x += tile.width_mm + GAP_MM
-    return spots
+def _clash_words(labels: dict[int, str], one: int, other: int | None) -> str:
+    if other is None:
+        return f"{labels[one]} reaches over the edge of the shelf."
+    return f"{labels[one]} and {labels[other]} lie over each other. Move one of them."

@@ -9,5 +9,8 @@ app_name = "loading"
 urlpatterns = [
     path("", views.firing, name="firing"),
     path("off/", views.take_off, name="take_off"),
+    path("move/", views.move, name="move"),
+    path("propose/", views.propose, name="propose"),
+    path("undo-cones/<int:first>/<int:last>/", views.undo_cones, name="undo_cones"),
     path("undo/<int:first>/<int:last>/", views.undo, name="undo"),
 ]

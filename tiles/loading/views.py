@@ -14,7 +14,9 @@ from firings.kilns.cautions import LOADING
 from firings.models import Firing
 from firings.vocabulary import Purpose
 from tiles.loading import queries, services
-from tiles.loading.forms import PLACES, PlaceForm
+from tiles.loading.forms import PLACES, MoveForm, PlaceForm
+from tiles.loading.packing import proposed_words
+from tiles.loading.warnings import tile_words
 from tiles.models import Placement, Tile
 
 
@@ -30,16 +32,24 @@ def firing(request: StudioRequest, firing_number: int) -> HttpResponse:
     )
     if request.method == "POST" and form.is_valid():
         return _place(request, loaded, form)
+    load = queries.load_of(loaded)
     page = {
         "firing": loaded,
         "form": form,
         "waiting": waiting,
         "ticked": set(request.POST.getlist("tiles")),
-        "load": queries.load_of(loaded),
         "places": PLACES,
+        **_floors(loaded, load),
         "caution": LOADING,
     }
     return render(request, "tiles/loading/firing.html", page, status=422 if form.errors else 200)
+
+
+def _floors(loaded: Firing, load: queries.Load) -> dict[str, Any]:
+    """The shelves from above, and the form that moves a piece without dragging it."""
+    plans = queries.drawn(load)
+    rows = [(row, plans.get(row.shelf.pk) if row.shelf else None) for row in load.shelves]
+    return {"load": load, "rows": rows, "move": MoveForm(firing=loaded, pieces=queries.movable(load, plans))}
 
 
 def _firing(number: int) -> Firing:
@@ -111,6 +121,65 @@ def _off_the_shelf(request: StudioRequest, loaded: Firing, tile: Tile) -> None:
             f"Tile {tile.label} taken out of {loaded.label}.",
             undo_url=reverse("tiles:loading:undo", args=[loaded.number, *undo]),
         )
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_placement", raise_exception=True)
+def move(request: StudioRequest, firing_number: int) -> HttpResponse:
+    """Put one tile, or a pack of witness cones, elsewhere."""
+    loaded = _firing(firing_number)
+    form = MoveForm(request.POST, firing=loaded, pieces=[])
+    if not form.is_valid():
+        trouble = "; ".join(str(one) for found in form.errors.values() for one in found)
+        messages.error(request, f"Nothing was moved. {trouble}")
+    else:
+        _move(request, loaded, form)
+    return redirect(f"{reverse('tiles:loading:firing', args=[loaded.number])}#shelves")
+
+
+def _move(request: StudioRequest, loaded: Firing, form: MoveForm) -> None:
+    piece = form.cleaned_data["piece"]
+    try:
+        if piece.is_cones:
+            span = services.move_cones(loaded, piece.keys, piece.mark, form.move(), by=request.user)
+        else:
+            span = services.move_tile(loaded, piece.keys[0], piece.mark, form.move(), by=request.user)
+    except (services.MovedMeanwhile, services.StaysInside) as trouble:
+        messages.error(request, str(trouble))
+    else:
+        name = "tiles:loading:undo_cones" if piece.is_cones else "tiles:loading:undo"
+        what = "Witness cones moved." if piece.is_cones else "Moved."
+        say(request, what, undo_url=reverse(name, args=[loaded.number, *span]))
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_placement", raise_exception=True)
+def propose(request: StudioRequest, firing_number: int) -> HttpResponse:
+    """Give every tile a place that no person gave one."""
+    loaded = _firing(firing_number)
+    done = services.propose_load(loaded, by=request.user)
+    undo = reverse("tiles:loading:undo", args=[loaded.number, *done.undo]) if done.undo else ""
+    say(request, proposed_words(done.placed, done.elsewhere), undo_url=undo)
+    for why, labels in done.left_out.items():
+        messages.warning(request, f"No place for {tile_words(labels)}. {why}")
+    return redirect(f"{reverse('tiles:loading:firing', args=[loaded.number])}#shelves")
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_placement", raise_exception=True)
+def undo_cones(request: StudioRequest, firing_number: int, first: int, last: int) -> HttpResponse:
+    """Take a move of witness cones back."""
+    loaded = _firing(firing_number)
+    try:
+        services.take_cones_back(loaded, first, last, by=request.user)
+    except services.CannotTakeBack as trouble:
+        messages.error(request, str(trouble))
+    else:
+        say(request, "Witness cones as before.")
+    return redirect("tiles:loading:firing", loaded.number)
 
 
 @require_POST

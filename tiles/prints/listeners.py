@@ -2,6 +2,7 @@
 
 from tiles.answers.paper import queries as answers
 from tiles.boards.paper import queries as boards
+from tiles.loading.paper import queries as loading
 from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
@@ -13,6 +14,7 @@ ALL = (
     own.FIRING_REPORT,
     own.PHOTO_MAT,
     planner.CLIPBOARD_SHEET,
+    loading.LOAD_SHEET,
     ranges.RANGE_SHEET,
     answers.ANSWER_SHEET,
     boards.BOARD_MAP,

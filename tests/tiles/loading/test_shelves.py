@@ -3,61 +3,91 @@
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tiles.loading.shelves import Footprint, lay_out, stands_on
+from tiles.loading.packing import Piece
+from tiles.loading.shelves import Seen, lay_out, room_of, stands_on
 
-tiles = st.lists(
-    st.builds(
-        Footprint,
-        st.just("1042-9"),
-        st.integers(10, 120),
-        st.integers(5, 120),
-        st.sampled_from(["", "back", "Front left", "back right", "middle", "under the peep"]),
-    ),
-    max_size=40,
+PLACES = ["", "back", "Front left", "back right", "middle", "under the peep"]
+sizes = st.lists(
+    st.tuples(st.integers(10, 120), st.integers(5, 120), st.sampled_from(PLACES), st.booleans()), max_size=30
 )
 
 
-@given(st.integers(150, 900), st.integers(100, 900), tiles)
-def test_no_two_tiles_are_drawn_over_each_other(width, depth, standing):
-    plan = lay_out(width, depth, standing)
-    boxes = [
-        (spot.x, spot.y, spot.x + spot.tile.width_mm, spot.y + spot.tile.depth_mm) for spot in plan.spots
-    ]
+def seen(key, width, depth, place="", runs=False, **known):
+    return Seen(f"t{key}", f"{key}-0", Piece(key, width, depth, 90, runs, 1), place, **known)
 
-    assert len(boxes) == len(standing)
-    assert all(
-        a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1] for a, b in combinations(boxes, 2)
-    )
-    assert all(box[0] >= 0 and box[2] <= width and box[3] <= plan.drawn_depth_mm for box in boxes)
+
+@given(st.integers(150, 900), st.integers(100, 900), st.booleans(), sizes)
+@settings(max_examples=60, deadline=None)
+def test_no_two_tiles_are_drawn_over_each_other_and_each_is_drawn_or_named(width, depth, is_round, standing):
+    room = room_of(1, width, depth, None, is_round=is_round)
+    plan = lay_out(room, [seen(key, *size) for key, size in enumerate(standing)])
+    boxes = [spot.standing.box for spot in plan.spots]
+
+    assert len(boxes) + len(plan.undrawn) == len(standing)
+    assert not any(one.meets(other) for one, other in combinations(boxes, 2))
+    assert all(room.takes(box) for box in boxes)
 
 
 def test_tiles_are_drawn_where_their_place_says():
-    named = [
-        Footprint(place, 60, 30, place)
-        for place in ("back left", "back right", "front left", "front right", "")
-    ]
-    spots = {spot.tile.place: (spot.x, spot.y) for spot in lay_out(400, 400, named).spots}
+    named = ["back left", "back right", "front left", "front right", ""]
+    plan = lay_out(
+        room_of(1, 400, 400, None, is_round=False), [seen(n, 60, 30, p) for n, p in enumerate(named)]
+    )
+    spots = {spot.seen.place: spot.middle for spot in plan.spots}
 
-    assert spots["back left"][0] < spots["back right"][0]
+    assert spots["back left"][0] < spots[""][0] < spots["back right"][0]
     assert spots["back left"][1] == spots["back right"][1] < spots[""][1] < spots["front left"][1]
-    assert spots["front right"][0] + 60 == 400 - 12
+
+
+def test_a_tile_placed_to_the_millimetre_stands_there_and_the_others_around_it():
+    exact = seen(1, 60, 30, "middle", x_mm=170, y_mm=185)
+    plan = lay_out(room_of(1, 400, 400, None, is_round=False), [seen(2, 60, 30, "middle"), exact])
+
+    assert [(spot.seen.label, spot.is_exact) for spot in plan.spots] == [("1-0", True), ("2-0", False)]
+    assert (plan.spots[0].standing.x_mm, plan.spots[0].standing.y_mm) == (170, 185)
+
+
+def test_tiles_over_each_other_or_over_the_edge_are_said():
+    room = room_of(1, 400, 400, None, is_round=False)
+    put = [
+        seen(1, 60, 30, x_mm=0, y_mm=0),
+        seen(2, 60, 30, x_mm=30, y_mm=10),
+        seen(3, 60, 30, x_mm=390, y_mm=200),
+    ]
+    plan = lay_out(room, put)
+
+    assert set(plan.amiss) == {
+        "1-0 and 2-0 lie over each other. Move one of them.",
+        "3-0 reaches over the edge of the shelf.",
+    }
 
 
 def test_more_than_the_shelf_holds_is_said():
-    few, many = (lay_out(200, 200, [Footprint("1042-9", 60, 40)] * n) for n in (4, 40))
+    few, many = (
+        lay_out(room_of(1, 200, 200, None, is_round=False), [seen(n, 60, 40) for n in range(count)])
+        for count in (4, 40)
+    )
 
-    assert not few.is_full
-    assert many.is_full
-
-
-def test_an_unmeasured_shelf_is_drawn_and_said_to_be_unmeasured():
-    assert not lay_out(None, None, []).is_measured
-    assert lay_out(400, 300, []).is_measured
+    assert not few.undrawn
+    assert many.undrawn
 
 
-@pytest.mark.parametrize(("upright", "takes"), [(False, (70, 110)), (True, (70, 110 / 3))])
+def test_an_unmeasured_shelf_is_taken_as_usually_large():
+    room = room_of(1, None, None, None, is_round=False)
+
+    assert (room.width_mm, room.depth_mm) == (400, 400)
+
+
+def test_a_number_is_written_smaller_on_a_narrow_tile():
+    plan = lay_out(room_of(1, 400, 400, None, is_round=False), [seen(1042, 20, 20), seen(1043, 90, 20)])
+    narrow, wide = plan.spots
+
+    assert narrow.number_size < wide.number_size
+
+
+@pytest.mark.parametrize(("upright", "takes"), [(False, (70, 110, 7)), (True, (70, 37, 110))])
 def test_an_upright_tile_takes_the_depth_of_its_foot(upright, takes):
     assert stands_on(70, 110, 7, upright=upright) == takes
