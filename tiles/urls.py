@@ -24,6 +24,7 @@ urlpatterns = [
     path("plans/", include("tiles.planner.urls")),
     path("boards/", include("tiles.boards.urls")),
     path("print/", include("tiles.prints.urls")),
+    path("firings/to-fire/", include("tiles.loading.waiting.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),
     path("firings/<int:firing_number>/unload/", include("tiles.unloading.urls")),
 ]
