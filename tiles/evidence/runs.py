@@ -67,8 +67,9 @@ def chances(cells: Sequence[Cell], confidence: float = CONFIDENCE, *, seed: int 
     a, b, likely = shared(cells)
     dice = np.random.default_rng(seed)
     drawn = dice.choice(a.size, DRAWS, p=likely)
-    return [
-        _chance(
+    # Cells alike are drawn once, so that they say the same.
+    drawn_for = {
+        cell: _chance(
             cell,
             a,
             b,
@@ -76,13 +77,13 @@ def chances(cells: Sequence[Cell], confidence: float = CONFIDENCE, *, seed: int 
             dice.beta(a[drawn] + cell.ran_off, b[drawn] + cell.n - cell.ran_off),
             confidence,
         )
-        for cell in cells
-    ]
+        for cell in dict.fromkeys(cells)
+        if cell.n >= FEWEST_IN_CELL
+    }
+    return [drawn_for.get(cell) for cell in cells]
 
 
-def _chance(cell: Cell, a: Grid, b: Grid, likely: Grid, draws: Grid, confidence: float) -> Estimate | None:
-    if cell.n < FEWEST_IN_CELL:
-        return None
+def _chance(cell: Cell, a: Grid, b: Grid, likely: Grid, draws: Grid, confidence: float) -> Estimate:
     mean = float(np.sum(likely * (a + cell.ran_off) / (a + b + cell.n)))
     tail = (1 - confidence) / 2
     low, high = np.quantile(draws, [tail, 1 - tail])

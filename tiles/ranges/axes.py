@@ -1,8 +1,10 @@
 """The conditions that can stand across or down a range sheet, and where a result stands on each."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from operator import attrgetter
+from typing import Any
 
 from firings.cones import series
 from firings.vocabulary import Atmosphere, Term
@@ -76,15 +78,36 @@ def is_dip(amount: str) -> bool:
     return amount.endswith("s")
 
 
+# Where on a result each axis is read: results of one such part stand at one level, so that many are read once.
+PARTS: dict[Axis, Callable[[Fired], Any]] = {
+    Axis.CONE: attrgetter("heat.reached"),
+    Axis.BODY: attrgetter("ware.body"),
+    Axis.COATS: attrgetter("stack.key"),
+    Axis.ATMOSPHERE: attrgetter("heat.atmosphere"),
+    Axis.OVER: attrgetter("stack.key"),
+    Axis.UNDER: attrgetter("stack.key"),
+}
+
+
 def level_on(axis: Axis, found: Fired, glaze: int) -> str | None:
     """Where a result stands on an axis, as it stands in an address; None where that is not known."""
-    if axis is Axis.BODY:
-        return str(found.ware.body)
-    if axis is Axis.CONE:
-        return None if found.heat.reached is None else str(found.heat.reached)
+    return level_at(axis, PARTS[axis](found), glaze)
+
+
+def levels_on(axis: Axis, found: Sequence[Fired], glaze: int) -> list[str | None]:
+    """Where each result stands on an axis."""
+    parts = list(map(PARTS[axis], found))
+    levels = {part: level_at(axis, part, glaze) for part in set(parts)}
+    return [levels[part] for part in parts]
+
+
+def level_at(axis: Axis, part: Any, glaze: int) -> str | None:
+    """The level that a part of a result, as PARTS reads it, stands at."""
+    if axis in (Axis.BODY, Axis.CONE):
+        return None if part is None else str(part)
     if axis is Axis.ATMOSPHERE:
-        return found.heat.atmosphere
-    how = laid(found.stack.key, glaze)
+        return str(part)
+    how = laid(part, glaze)
     if how is None:
         return None
     if axis is Axis.COATS:

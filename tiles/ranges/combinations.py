@@ -1,12 +1,12 @@
 """What a glaze has been over and under, cone by cone, and whether it stayed on the tile."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from firings.estimate import Estimate
 from tiles.evidence.runs import Cell, chances
-from tiles.ranges.axes import NOTHING, Axis, Fired, level_on
+from tiles.ranges.axes import NOTHING, Axis, Fired, levels_on
 from tiles.ranges.matrix import ordered
 
 
@@ -36,7 +36,7 @@ class Combination:
 
 
 def combined(
-    found: Iterable[Fired], glaze: int, standing_forms: frozenset[int], coats: str = ""
+    found: Sequence[Fired], glaze: int, standing_forms: frozenset[int], coats: str = ""
 ) -> list[Combination]:
     """All combinations of a glaze with others at each cone, the glaze alone left out.
 
@@ -47,10 +47,11 @@ def combined(
     coats : of the glaze itself, as it stands in an address; all amounts where empty
     """
     groups: dict[tuple[Axis, str, int], list[Fired]] = defaultdict(list)
-    for one in found:
-        if one.heat.reached is None or (coats and level_on(Axis.COATS, one, glaze) != coats):
+    laid = zip(*(levels_on(axis, found, glaze) for axis in (Axis.COATS, Axis.OVER, Axis.UNDER)), strict=True)
+    for one, (amount, over, under) in zip(found, laid, strict=True):
+        if one.heat.reached is None or (coats and amount != coats):
             continue
-        for axis, other in others_of(one, glaze):
+        for axis, other in places_of(over or NOTHING, under or NOTHING):
             groups[axis, other, one.heat.reached].append(one)
     counted = [tries_of(group, standing_forms) for group in groups.values()]
     return [
@@ -62,10 +63,19 @@ def combined(
     ]
 
 
-def others_of(one: Fired, glaze: int) -> list[tuple[Axis, str]]:
+def places_of(over: str, under: str) -> list[tuple[Axis, str]]:
     """What a glaze lies over and under in a result; nothing, once, where it lies alone."""
-    places = [(axis, level_on(axis, one, glaze) or NOTHING) for axis in (Axis.OVER, Axis.UNDER)]
+    places = [(Axis.OVER, over), (Axis.UNDER, under)]
     return [place for place in places if place[1] != NOTHING] or places[:1]
+
+
+def most_fired(combinations: Iterable[Combination], axis: Axis, most: int) -> list[str]:
+    """The glazes with most results over or under, so many at most."""
+    count: Counter[str] = Counter()
+    for one in combinations:
+        if one.axis is axis:
+            count[one.other] += len(one.keys)
+    return [other for other, _ in sorted(count.items(), key=lambda said: (-said[1], said[0]))[:most]]
 
 
 def tries_of(group: Sequence[Fired], standing_forms: frozenset[int]) -> Cell:

@@ -1,11 +1,11 @@
 """Laying results out in rows and columns, and choosing the one that stands for a cell."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tiles.columns.values import Lookups
-from tiles.ranges.axes import NOTHING, Axis, Fired, Level, known, level_on
+from tiles.ranges.axes import NOTHING, Axis, Fired, Level, known, levels_on
 from tiles.vocabulary import Verdict
 
 # So many rows or columns can be taken in at a glance and print on one page; those with fewest results go first.
@@ -74,13 +74,14 @@ def usual_held(found: Sequence[Fired], glaze: int, rows: Axis, columns: Axis) ->
     return held
 
 
-def levels_seen(axis: Axis, found: Iterable[Fired], glaze: int) -> Counter[str]:
+def levels_seen(axis: Axis, found: Sequence[Fired], glaze: int) -> Counter[str]:
     """The levels that occur, with how many results have each."""
-    return Counter(level for one in found if (level := level_on(axis, one, glaze)) is not None)
+    counted = Counter(levels_on(axis, found, glaze))
+    return Counter({level: count for level, count in counted.items() if level is not None})
 
 
 def laid_out(
-    found: Iterable[Fired], glaze: int, asked: Asked, wanted: Mapping[Axis, Sequence[str]], names: Lookups
+    found: Sequence[Fired], glaze: int, asked: Asked, wanted: Mapping[Axis, Sequence[str]], names: Lookups
 ) -> Matrix:
     """The matrix of a glaze's results.
 
@@ -88,11 +89,13 @@ def laid_out(
     wanted : levels that are shown although nothing stands there yet, such as the cones it is meant for
     """
     cells: dict[tuple[str, str], list[Fired]] = defaultdict(list)
-    for one in found:
-        if all(level_on(axis, one, glaze) == level for axis, level in asked.held.items()):
-            row, column = level_on(asked.rows, one, glaze), level_on(asked.columns, one, glaze)
-            if row is not None and column is not None:
-                cells[row, column].append(one)
+    axes = (asked.rows, asked.columns, *asked.held)
+    wanted_levels = tuple(asked.held.values())
+    for one, (row, column, *held) in zip(
+        found, zip(*(levels_on(axis, found, glaze) for axis in axes), strict=True), strict=True
+    ):
+        if row is not None and column is not None and tuple(held) == wanted_levels:
+            cells[row, column].append(one)
     rows, rows_out = _levels(asked.rows, [row for row, _ in cells], cells, 0, wanted, names)
     columns, columns_out = _levels(asked.columns, [column for _, column in cells], cells, 1, wanted, names)
     laid = tuple(
@@ -127,13 +130,15 @@ def ordered(cell: Sequence[Fired]) -> tuple[int, ...]:
     what came out alike several times says more than what came out once; among these the newest, and of one day what
     the tester would keep.
     """
-    repeats = Counter(_conditions(one) for one in cell)
+    conditions = [_conditions(one) for one in cell]
+    repeats = Counter(conditions)
 
-    def worth(one: Fired) -> tuple[object, ...]:
+    def worth(place: int) -> tuple[object, ...]:
+        one = cell[place]
         shown, kept = one.seen.judged + one.ware.pictured, one.seen.verdict == Verdict.KEEP
-        return shown, one.ware.pictured, repeats[_conditions(one)], one.day, kept, one.key
+        return shown, one.ware.pictured, repeats[conditions[place]], one.day, kept, one.key
 
-    return tuple(one.key for one in sorted(cell, key=worth, reverse=True))
+    return tuple(cell[place].key for place in sorted(range(len(cell)), key=worth, reverse=True))
 
 
 def _conditions(one: Fired) -> tuple[object, ...]:

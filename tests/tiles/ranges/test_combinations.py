@@ -15,8 +15,9 @@ from tests.factories import (
 )
 from tests.tiles.ranges.test_matrix import CONE_6 as ORDER_6
 from tests.tiles.ranges.test_matrix import CONE_10, FLUX, GLAZE, OTHER, a_result
-from tiles.ranges.axes import Axis
-from tiles.ranges.combinations import combined, others_of, safest_first, tries_of
+from tiles.ranges.axes import NOTHING, Axis
+from tiles.ranges.combinations import combined, most_fired, places_of, safest_first, tries_of
+from tiles.ranges.pairs.queries import MOST_OTHERS
 
 STANDING = frozenset({1})
 OVER_FLUX = f"{FLUX}:brush:1|{GLAZE}:brush:2"
@@ -43,9 +44,22 @@ def test_nothing_is_counted_on_flat_tiles_nor_before_it_was_judged():
 
 
 def test_a_glaze_between_two_others_stands_over_one_and_under_the_other():
-    found = a_result(stack=f"{FLUX}:brush:1|{GLAZE}:brush:2|{OTHER}:brush:1")
+    between = a_result(stack=f"{FLUX}:brush:1|{GLAZE}:brush:2|{OTHER}:brush:1")
 
-    assert others_of(found, GLAZE) == [(Axis.OVER, str(FLUX)), (Axis.UNDER, str(OTHER))]
+    pairs = {(one.axis, one.other) for one in combined([between], GLAZE, STANDING)}
+    assert pairs == {(Axis.OVER, str(FLUX)), (Axis.UNDER, str(OTHER))}
+    assert places_of(NOTHING, NOTHING) == [(Axis.OVER, NOTHING)]
+
+
+def test_those_with_most_results_are_pictured_first():
+    found = [
+        a_result(key, stack=f"{GLAZE}:brush:2|{other}:brush:1")
+        for key, other in enumerate((FLUX, OTHER, OTHER, 20, 20, 20), start=1)
+    ]
+    pairs = combined(found, GLAZE, frozenset({1}))
+
+    assert most_fired(pairs, Axis.UNDER, 2) == ["20", str(OTHER)]
+    assert most_fired(pairs, Axis.OVER, 2) == []
 
 
 def test_what_never_ran_off_comes_before_what_often_did():
@@ -123,3 +137,21 @@ def test_combinations_ask_as_often_for_many_as_for_few(viewer_client, harbour):
         )
 
     assert queries_of(viewer_client, address) == before
+
+
+@pytest.mark.django_db
+def test_of_very_many_others_the_page_says_how_many_it_leaves_out_and_answers_with_all(
+    viewer_client, harbour
+):
+    firing, form = FiringFactory(fired=True), TileFormFactory()
+    for number in range(MOST_OTHERS + 2):
+        tile = TileFactory(form=form)
+        other = GlazeFactory(name=f"Other {number:02}")
+        fired_outcomes(glaze_tile(tile, (harbour, {"band 1": 1}), (other, {"band 1": 1})), firing)
+    address = f"/catalogue/glazes/{harbour.pk}/range/combinations/"
+    page = viewer_client.get(address).content.decode()
+    answer = viewer_client.get(f"{address}?cone={CONE_6}").content.decode()
+
+    assert "No room for 2 more" in page
+    assert page.count('<th scope="row">Other ') == MOST_OTHERS
+    assert all(f">Other {number:02}</a>" in answer for number in range(MOST_OTHERS + 2))

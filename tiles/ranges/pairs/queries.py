@@ -1,6 +1,6 @@
 """Combinations of a glaze with their photos, and the answer to "what goes over this and stays on the pot?"."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
@@ -10,11 +10,15 @@ from tiles.columns.values import Lookups
 from tiles.models import Glaze, Outcome, Photo, TileForm
 from tiles.ranges import address
 from tiles.ranges.axes import Axis, Level, known, level_of
-from tiles.ranges.combinations import Combination, combined, safest_first
+from tiles.ranges.combinations import Combination, combined, most_fired, safest_first
 from tiles.ranges.matrix import Asked, levels_seen
 from tiles.ranges.queries import fired_with, shown_outcomes
 from tiles.search.cards.queries import photos_of
 from tiles.tray.parts.queries import PhotoPart
+
+SIDES = (Axis.UNDER, Axis.OVER)
+# So many other glazes are pictured over or under one; the answer for a cone names all.
+MOST_OTHERS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +34,16 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """Everything the glaze has been over, or under: a row for each other glaze, a column for each cone."""
+    """Everything the glaze has been over, or under: a row for each other glaze, a column for each cone.
+
+    left_out : how many other glazes, with fewest results, are not pictured
+    """
 
     axis: Axis
     cones: tuple[Level, ...]
     rows: tuple[tuple[Level, tuple[Shown | None, ...]], ...]
     answer: tuple[Shown, ...]
+    left_out: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +73,8 @@ def combinations(glaze: Glaze, said: Mapping[str, str]) -> Combinations:
     cones = _cones({one.cone for one in pairs}, names)
     cone = said.get("cone", "")
     cone = cone if any(level.value == cone for level in cones) else ""
-    shown = shown_outcomes(one.keys[0] for one in pairs)
+    pictured = {axis: frozenset(most_fired(pairs, axis, MOST_OTHERS)) for axis in SIDES}
+    shown = shown_outcomes(one.keys[0] for one in pairs if one.other in pictured[one.axis])
     photos = photos_of(list(shown.values()), looked_into=False)
 
     def picture(one: Combination) -> Shown:
@@ -74,7 +83,7 @@ def combinations(glaze: Glaze, said: Mapping[str, str]) -> Combinations:
         photo = photos.get(best.pk) if best else None
         return Shown(one, other, best, photo, _found(glaze, one, coat))
 
-    sides = tuple(_side(axis, pairs, cones, cone, picture, names) for axis in (Axis.UNDER, Axis.OVER))
+    sides = tuple(_side(axis, pictured[axis], pairs, cones, cone, picture, names) for axis in SIDES)
     return Combinations(glaze, sides, tuple(cones), tuple(coats), cone, coat)
 
 
@@ -89,13 +98,15 @@ def _cones(orders: Iterable[int], names: Lookups) -> list[Level]:
 
 def _side(
     axis: Axis,
+    pictured: Set[str],
     pairs: Sequence[Combination],
     cones: Sequence[Level],
     cone: str,
     picture: Callable[[Combination], Shown],
     names: Lookups,
 ) -> Side:
-    own = [one for one in pairs if one.axis is axis]
+    every = [one for one in pairs if one.axis is axis]
+    own = [one for one in every if one.other in pictured]
     at = {(one.other, one.cone): one for one in own}
     seen = [level for level in cones if any(str(one.cone) == level.value for one in own)]
     others = known(axis, [one.other for one in own], names)
@@ -109,8 +120,9 @@ def _side(
         )
         for other in others
     )
-    answer = safest_first(own, axis, int(cone)) if cone else []
-    return Side(axis, tuple(seen), rows, tuple(picture(one) for one in answer))
+    answer = safest_first(every, axis, int(cone)) if cone else []
+    left_out = len({one.other for one in every}) - len(pictured)
+    return Side(axis, tuple(seen), rows, tuple(picture(one) for one in answer), left_out)
 
 
 def _found(glaze: Glaze, one: Combination, coat: str) -> str:
