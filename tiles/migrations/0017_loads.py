@@ -2,7 +2,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("tiles", "0017_laboratory")]
+    dependencies = [("tiles", "0016_laydown")]
 
     operations = [
         migrations.AddField(
