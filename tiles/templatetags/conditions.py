@@ -5,6 +5,7 @@ from decimal import Decimal
 from django import template
 
 from firings.cones import series
+from tiles.answers.addresses import question_of
 from tiles.conditions import line, stack
 from tiles.conditions.queries import conditions_of, stacked_facts
 from tiles.models import Outcome
@@ -22,6 +23,12 @@ def conditions_line(outcome: Outcome) -> str:
 def stack_words(outcome: Outcome) -> str:
     """The outcome's stack, bottom to top: ``Flux L ×1 + Harbour ×3``."""
     return stack.stack_words([stacked_facts(row) for row in outcome.stacked.all()])
+
+
+@register.filter
+def question_query(outcome: Outcome) -> str:
+    """What to ask about glazes laid and fired as this outcome's."""
+    return question_of(outcome.stack_key, outcome.body_id, outcome.reached_order, outcome.atmosphere)
 
 
 @register.filter

@@ -1,5 +1,7 @@
 """The answer to a question: on the screen, in its address, on paper."""
 
+import re
+from html import unescape
 from io import BytesIO
 
 import pypdfium2
@@ -139,3 +141,18 @@ def test_what_lies_beneath_is_minded_as_well(viewer_client, harbour):
     assert "Flux L: Wear gloves." in page
     assert "Harbour: Wear a respirator for the dry powder." in page
     assert "A flux under a glaze may run" in page
+
+
+def test_a_tile_asks_the_question_its_own_result_answers(viewer_client, harbour):
+    outcome = Outcome.objects.filter(zone__name="band 2").first()
+    page = viewer_client.get(outcome.tile.get_absolute_url()).content.decode()
+    address = unescape(re.search(rf'id="outcome-{outcome.pk}".*?href="(/answers/[^"]+)"', page, re.S)[1])
+
+    assert outcome.pk in viewer_client.get(address).context["answer"].exact_keys
+
+
+@pytest.mark.parametrize("page", ["/", "/results/?glaze={glaze}", "/catalogue/glazes/{glaze}/"])
+def test_a_question_is_one_tap_from_where_it_comes_up(viewer_client, harbour, page):
+    page = viewer_client.get(page.format(glaze=harbour.pk), follow=True).content.decode()
+
+    assert re.search(r'<a class="button"\s+href="/answers/', page)
