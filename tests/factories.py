@@ -24,6 +24,7 @@ from tiles.models import (
     Outcome,
     Photo,
     PhotoFiling,
+    Place,
     Placement,
     SavedSearch,
     Series,
@@ -284,6 +285,13 @@ class BoardSlotFactory(DjangoModelFactory[BoardSlot]):
     board = factory.SubFactory(BoardFactory)
     row = 1
     column = factory.Sequence(lambda n: n + 1)
+
+
+class PlaceFactory(DjangoModelFactory[Place]):
+    class Meta:
+        model = Place
+
+    name = factory.Sequence(lambda n: f"Box {n}")
 
 
 class SavedSearchFactory(DjangoModelFactory[SavedSearch]):

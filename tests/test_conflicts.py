@@ -63,6 +63,7 @@ RECORDS = {
     "standard": (factories.StudioStandardFactory, "pk"),
     "saved search": (shared_search, "pk"),
     "board": (factories.BoardFactory, "pk"),
+    "place": (factories.PlaceFactory, "pk"),
 }
 
 

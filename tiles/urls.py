@@ -23,6 +23,7 @@ urlpatterns = [
     path("colour/", include("tiles.colour.urls")),
     path("plans/", include("tiles.planner.urls")),
     path("boards/", include("tiles.boards.urls")),
+    path("places/", include("tiles.places.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/to-fire/", include("tiles.loading.waiting.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),

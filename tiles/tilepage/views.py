@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from firings.http import StudioRequest
 from tiles.apart.queries import section
 from tiles.models import Tile
+from tiles.places.queries import where_of
 from tiles.public.queries import public_address
 from tiles.tilepage import queries
 
@@ -39,7 +40,13 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
     page = queries.tile_page(tile)
     may_plan = request.user.has_perm("tiles.add_tile")
     apart = section(page.outcomes, request.GET.get("apart", ""), may_plan=may_plan)
-    shown = {"page": page, "tile": tile, "short": _short_words(request, tile), "apart": apart}
+    shown = {
+        "page": page,
+        "tile": tile,
+        "short": _short_words(request, tile),
+        "apart": apart,
+        "where": where_of([tile])[tile.pk],
+    }
     return render(request, "tiles/tilepage/tile.html", shown)
 
 

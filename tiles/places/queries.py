@@ -1,0 +1,69 @@
+"""Where tiles are, in a number of queries that does not grow."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Count, Q, QuerySet
+
+from tiles.models import BoardSlot, Place, Tile
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """Where a tile is: in words, the page of it, and its turn when one walks from place to place."""
+
+    words: str
+    address: str
+    turn: tuple[int, str, int, int]
+
+
+NOWHERE = Where("", "", (2, "", 0, 0))
+
+
+def places() -> QuerySet[Place]:
+    """All places, with how many tiles are kept in each."""
+    kept = Count("tiles", filter=Q(tiles__binned_at__isnull=True))
+    return Place.objects.annotate(tile_count=kept)
+
+
+def where_of(tiles: Iterable[Tile]) -> dict[int, Where]:
+    """For each tile, by its key, where it is: its slot while it hangs, else where it is kept; two queries."""
+    tiles = list(tiles)
+    slots = BoardSlot.objects.filter(tile__in=tiles, board__binned_at__isnull=True).select_related("board")
+    hung = {slot.tile_id: slot for slot in slots}
+    kept = Place.objects.in_bulk({tile.place_id for tile in tiles if tile.place_id})
+    return {tile.pk: _where(hung.get(tile.pk), kept.get(tile.place_id)) for tile in tiles}
+
+
+def _where(slot: BoardSlot | None, place: Place | None) -> Where:
+    if slot:
+        words = f"{slot.board}, row {slot.row}, column {slot.column}"
+        address = f"{slot.board.get_absolute_url()}#slot-{slot.row}-{slot.column}"
+        return Where(words, address, (0, slot.board.name.casefold(), slot.row, slot.column))
+    if place:
+        return Where(str(place), place.get_absolute_url(), (1, place.name.casefold(), 0, 0))
+    return NOWHERE
+
+
+@dataclass(frozen=True, slots=True)
+class ToBring:
+    """A tile to be brought, and where it is."""
+
+    tile: Tile
+    where: Where
+
+
+def to_bring(tiles: Iterable[Tile]) -> list[ToBring]:
+    """Tiles in the order in which one walks: board by board, place by place, those of no known place last."""
+    tiles = list(tiles)
+    found = where_of(tiles)
+    return sorted(
+        (ToBring(tile, found[tile.pk]) for tile in tiles), key=lambda one: (one.where.turn, one.tile.number)
+    )
+
+
+def tiles_in(place: Place) -> list[ToBring]:
+    """The tiles that are kept in a place, by number; those that hang on a board now say so."""
+    kept = list(Tile.objects.for_lists().filter(place=place).order_by("number"))
+    found = where_of(kept)
+    return [ToBring(tile, found[tile.pk]) for tile in kept]
