@@ -1,6 +1,6 @@
 """One factory per model. Each states only what the database demands; tests state what matters to them."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -12,6 +12,7 @@ from firings.vocabulary import FiringState
 from studio.models import Person
 from tiles.conditions import services as conditions
 from tiles.models import (
+    BatchReading,
     Board,
     BoardSlot,
     ClayBody,
@@ -158,6 +159,15 @@ class GlazeBatchFactory(DjangoModelFactory[GlazeBatch]):
 
     glaze = factory.SubFactory(GlazeFactory)
     lot = factory.Sequence(lambda n: f"26-{n:03}")
+
+
+class BatchReadingFactory(DjangoModelFactory[BatchReading]):
+    class Meta:
+        model = BatchReading
+
+    batch = factory.SubFactory(GlazeBatchFactory)
+    taken_on = date(2026, 10, 14)
+    specific_gravity = Decimal("1.45")
 
 
 class TileFormFactory(DjangoModelFactory[TileForm]):

@@ -55,6 +55,7 @@ RECORDS = {
     "body": (factories.ClayBodyFactory, "pk"),
     "glaze": (factories.GlazeFactory, "pk"),
     "batch": (factories.GlazeBatchFactory, "pk"),
+    "reading": (factories.BatchReadingFactory, "pk"),
     "form": (factories.TileFormFactory, "pk"),
     "tile": (factories.TileFactory, "label"),
     "series": (factories.SeriesFactory, "pk"),

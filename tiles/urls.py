@@ -12,6 +12,7 @@ urlpatterns = [
     path("results/together/", include("tiles.together.urls")),
     path("results/", include("tiles.search.urls")),
     path("", include("tiles.ranges.urls")),
+    path("catalogue/", include("tiles.laydown.urls")),
     path("catalogue/", include("tiles.catalogue.urls")),
     path("photos/", include("tiles.photos.urls")),
     path("photos/", include("tiles.tray.urls")),

@@ -10,6 +10,7 @@ from firings.logbook.services import let_later_firings_follow, settle_reached_co
 from firings.models import Firing, Kept, Kiln, Programme, User
 from studio.bin.queries import expired, last_work
 from tiles.models import (
+    BatchReading,
     Board,
     ClayBody,
     Glaze,
@@ -41,6 +42,7 @@ EMPTIED_IN_ORDER: tuple[type[Kept], ...] = (
     Tile,
     Place,
     Series,
+    BatchReading,
     GlazeBatch,
     Glaze,
     ClayBody,

@@ -30,6 +30,18 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class BatchDay:
+    """What was measured on a lot one day, by the same cup."""
+
+    days_ago: int
+    sg: float | None = None
+    flow_s: float | None = None
+    temp_c: float | None = None
+    water_ml: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Batch:
     """A lot on the shelf; flow time in seconds through an ISO cup of 6 mm, where it was taken."""
 
@@ -37,6 +49,7 @@ class Batch:
     days_ago: int
     sg: float
     flow_s: float | None
+    readings: tuple[BatchDay, ...]
 
 
 @dataclass(frozen=True, slots=True)

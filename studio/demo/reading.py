@@ -8,6 +8,7 @@ from typing import Any
 from firings.cones import series
 from studio.demo.catalogue import (
     Batch,
+    BatchDay,
     Body,
     Catalogue,
     ConeRange,
@@ -95,8 +96,13 @@ def _recipe(row: dict[str, Any]) -> Recipe:
         coats=(row["coats"][0], row["coats"][1]),
         oxidation=_look(row["oxidation"]),
         reduction=_look(row["reduction"]),
-        batches=tuple(Batch(**{"flow_s": None, **batch}) for batch in row["batches"]),
+        batches=tuple(_batch(batch) for batch in row["batches"]),
     )
+
+
+def _batch(row: dict[str, Any]) -> Batch:
+    days = tuple(BatchDay(**day) for day in row.get("readings", ()))
+    return Batch(**{"flow_s": None, **row, "readings": days})
 
 
 def _form(row: dict[str, Any]) -> Form:

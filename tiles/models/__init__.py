@@ -10,6 +10,7 @@ from tiles.models.photo import Photo, PhotoFiling
 from tiles.models.place import Place
 from tiles.models.printing import Printer, PrintHabit, PrintItem, PrintRun, UsedSheet
 from tiles.models.public import PublicPage
+from tiles.models.reading import BatchReading
 from tiles.models.search import SavedSearch
 from tiles.models.series import Series
 from tiles.models.standard import StudioStandard
@@ -18,6 +19,7 @@ from tiles.models.tile import Coverage, Layer, Placement, Tile, TileQuerySet, Zo
 
 __all__ = [
     "CONDITION_FIELDS",
+    "BatchReading",
     "Board",
     "BoardSlot",
     "ClayBody",

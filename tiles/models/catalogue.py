@@ -187,3 +187,6 @@ class GlazeBatch(Kept):
 
     def __str__(self) -> str:
         return self.lot
+
+    def get_absolute_url(self) -> str:
+        return reverse("tiles:laydown:batch", args=[self.pk])

@@ -6,12 +6,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from firings.models import Kiln, Programme, Segment, Shelf
-from studio.demo.catalogue import Catalogue, ConeRange
+from studio.demo.catalogue import BatchDay, Catalogue, ConeRange
 from studio.demo.firing_plan import PROGRAMMES
 from studio.models import Person, StudioPreferences
 from studio.people.services import add_person
 from studio.roles import Role
-from tiles.models import ClayBody, FormZone, Glaze, GlazeBatch, TileForm
+from tiles.models import BatchReading, ClayBody, FormZone, Glaze, GlazeBatch, TileForm
 from tiles.vocabulary import FlowCup
 
 
@@ -118,7 +118,23 @@ def _glazes(
                 flow_cup=FlowCup.ISO_6.value if batch.flow_s else "",
                 created_by=keeper,
             )
+            _readings(batches[recipe.name, batch.lot], batch.readings, keeper, today)
     return glazes, batches
+
+
+def _readings(batch: GlazeBatch, days: Sequence[BatchDay], keeper: Person, today: date) -> None:
+    for day in days:
+        BatchReading.objects.create(
+            batch=batch,
+            taken_on=today - timedelta(days=day.days_ago),
+            specific_gravity=decimal_of(day.sg, 3),
+            flow_s=decimal_of(day.flow_s, 1),
+            flow_cup=FlowCup.ISO_6.value if day.flow_s else "",
+            temp_c=decimal_of(day.temp_c, 1),
+            water_ml=decimal_of(day.water_ml, 1),
+            note=day.note,
+            created_by=keeper,
+        )
 
 
 def _forms(catalogue: Catalogue, keeper: Person) -> dict[str, TileForm]:
