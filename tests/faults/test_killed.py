@@ -31,7 +31,8 @@ def die(execute, statement, params, many, context):
         os.kill(os.getpid(), signal.SIGKILL)
     return execute(statement, params, many, context)
 with connection.execute_wrapper(die), transaction.atomic():
-    glaze_tile(TileFactory(number=30_001), (GlazeFactory(name="Killed"), {"band 1": 1, "band 2": 2}))
+    tile = TileFactory(number=30_001, form__name="Killed", body__name="Killed")
+    glaze_tile(tile, (GlazeFactory(name="Killed"), {"band 1": 1, "band 2": 2}))
 """
 
 
