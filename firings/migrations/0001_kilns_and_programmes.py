@@ -10,6 +10,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     initial = True
 
     dependencies = [
@@ -18,533 +19,205 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalKiln",
+            name='HistoricalKiln',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("electric", "electric"),
-                            ("gas", "gas"),
-                            ("wood", "wood"),
-                            ("raku", "raku"),
-                            ("other", "other"),
-                        ],
-                        default="electric",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "power_kw",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=6, null=True, verbose_name="power, kW"
-                    ),
-                ),
-                (
-                    "energy_price_per_kwh",
-                    models.DecimalField(
-                        blank=True, decimal_places=4, max_digits=8, null=True, verbose_name="price of a kWh"
-                    ),
-                ),
-                (
-                    "elements_fitted_on",
-                    models.DateField(blank=True, null=True, verbose_name="elements fitted on"),
-                ),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('kind', models.CharField(choices=[('electric', 'electric'), ('gas', 'gas'), ('wood', 'wood'), ('raku', 'raku'), ('other', 'other')], default='electric', max_length=10)),
+                ('power_kw', models.DecimalField(blank=True, decimal_places=2, max_digits=6, null=True, verbose_name='power, kW')),
+                ('energy_price_per_kwh', models.DecimalField(blank=True, decimal_places=4, max_digits=8, null=True, verbose_name='price of a kWh')),
+                ('elements_fitted_on', models.DateField(blank=True, null=True, verbose_name='elements fitted on')),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical kiln",
-                "verbose_name_plural": "historical kilns",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical kiln',
+                'verbose_name_plural': 'historical kilns',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Kiln",
+            name='Kiln',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("electric", "electric"),
-                            ("gas", "gas"),
-                            ("wood", "wood"),
-                            ("raku", "raku"),
-                            ("other", "other"),
-                        ],
-                        default="electric",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "power_kw",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=6, null=True, verbose_name="power, kW"
-                    ),
-                ),
-                (
-                    "energy_price_per_kwh",
-                    models.DecimalField(
-                        blank=True, decimal_places=4, max_digits=8, null=True, verbose_name="price of a kWh"
-                    ),
-                ),
-                (
-                    "elements_fitted_on",
-                    models.DateField(blank=True, null=True, verbose_name="elements fitted on"),
-                ),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('kind', models.CharField(choices=[('electric', 'electric'), ('gas', 'gas'), ('wood', 'wood'), ('raku', 'raku'), ('other', 'other')], default='electric', max_length=10)),
+                ('power_kw', models.DecimalField(blank=True, decimal_places=2, max_digits=6, null=True, verbose_name='power, kW')),
+                ('energy_price_per_kwh', models.DecimalField(blank=True, decimal_places=4, max_digits=8, null=True, verbose_name='price of a kWh')),
+                ('elements_fitted_on', models.DateField(blank=True, null=True, verbose_name='elements fitted on')),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["name"],
+                'ordering': ['name'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalShelf",
+            name='HistoricalShelf',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                (
-                    "position",
-                    models.PositiveSmallIntegerField(
-                        validators=[django.core.validators.MinValueValidator(1)],
-                        verbose_name="shelf, counted from the bottom",
-                    ),
-                ),
-                ("width_mm", models.PositiveIntegerField(blank=True, null=True, verbose_name="width, mm")),
-                ("depth_mm", models.PositiveIntegerField(blank=True, null=True, verbose_name="depth, mm")),
-                (
-                    "height_mm",
-                    models.PositiveIntegerField(blank=True, null=True, verbose_name="room above, mm"),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "kiln",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.kiln",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField(validators=[django.core.validators.MinValueValidator(1)], verbose_name='shelf, counted from the bottom')),
+                ('width_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='width, mm')),
+                ('depth_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='depth, mm')),
+                ('height_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='room above, mm')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('kiln', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.kiln')),
             ],
             options={
-                "verbose_name": "historical shelf",
-                "verbose_name_plural": "historical shelves",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical shelf',
+                'verbose_name_plural': 'historical shelves',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Programme",
+            name='Programme',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("version", models.PositiveSmallIntegerField(default=1)),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "supersedes",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="superseded_by",
-                        to="firings.programme",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('version', models.PositiveSmallIntegerField(default=1)),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('supersedes', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='superseded_by', to='firings.programme')),
             ],
             options={
-                "ordering": ["name", "-version"],
+                'ordering': ['name', '-version'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalProgramme",
+            name='HistoricalProgramme',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("version", models.PositiveSmallIntegerField(default=1)),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "supersedes",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.programme",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('version', models.PositiveSmallIntegerField(default=1)),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('supersedes', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.programme')),
             ],
             options={
-                "verbose_name": "historical programme",
-                "verbose_name_plural": "historical programmes",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical programme',
+                'verbose_name_plural': 'historical programmes',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Segment",
+            name='Segment',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                (
-                    "rate_c_per_h",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=6, null=True, verbose_name="rate, °C/h"
-                    ),
-                ),
-                ("target_c", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="to, °C")),
-                ("hold_min", models.PositiveIntegerField(default=0, verbose_name="hold, min")),
-                (
-                    "programme",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="segments",
-                        to="firings.programme",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('rate_c_per_h', models.DecimalField(blank=True, decimal_places=1, max_digits=6, null=True, verbose_name='rate, °C/h')),
+                ('target_c', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='to, °C')),
+                ('hold_min', models.PositiveIntegerField(default=0, verbose_name='hold, min')),
+                ('programme', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='segments', to='firings.programme')),
             ],
             options={
-                "ordering": ["programme", "position"],
+                'ordering': ['programme', 'position'],
             },
         ),
         migrations.CreateModel(
-            name="Shelf",
+            name='Shelf',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "position",
-                    models.PositiveSmallIntegerField(
-                        validators=[django.core.validators.MinValueValidator(1)],
-                        verbose_name="shelf, counted from the bottom",
-                    ),
-                ),
-                ("width_mm", models.PositiveIntegerField(blank=True, null=True, verbose_name="width, mm")),
-                ("depth_mm", models.PositiveIntegerField(blank=True, null=True, verbose_name="depth, mm")),
-                (
-                    "height_mm",
-                    models.PositiveIntegerField(blank=True, null=True, verbose_name="room above, mm"),
-                ),
-                (
-                    "kiln",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="shelves", to="firings.kiln"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField(validators=[django.core.validators.MinValueValidator(1)], verbose_name='shelf, counted from the bottom')),
+                ('width_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='width, mm')),
+                ('depth_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='depth, mm')),
+                ('height_mm', models.PositiveIntegerField(blank=True, null=True, verbose_name='room above, mm')),
+                ('kiln', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='shelves', to='firings.kiln')),
             ],
             options={
-                "verbose_name_plural": "shelves",
-                "ordering": ["kiln", "position"],
+                'verbose_name_plural': 'shelves',
+                'ordering': ['kiln', 'position'],
             },
         ),
         migrations.AddConstraint(
-            model_name="kiln",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="kiln_name_once",
-            ),
+            model_name='kiln',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='kiln_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="kiln",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["electric", "gas", "wood", "raku", "other"])),
-                name="kiln_kind_known",
-            ),
+            model_name='kiln',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['electric', 'gas', 'wood', 'raku', 'other'])), name='kiln_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="kiln",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("power_kw__gte", 0), ("power_kw__lte", 2000)),
-                    ("power_kw__isnull", True),
-                    _connector="OR",
-                ),
-                name="kiln_power_kw_plausible",
-            ),
+            model_name='kiln',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('power_kw__gte', 0), ('power_kw__lte', 2000)), ('power_kw__isnull', True), _connector='OR'), name='kiln_power_kw_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="programme",
-            constraint=models.UniqueConstraint(fields=("name", "version"), name="programme_version_once"),
+            model_name='programme',
+            constraint=models.UniqueConstraint(fields=('name', 'version'), name='programme_version_once'),
         ),
         migrations.AddConstraint(
-            model_name="programme",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("version__gte", 1)), name="programme_version_from_one"
-            ),
+            model_name='programme',
+            constraint=models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='programme_version_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="segment",
-            constraint=models.UniqueConstraint(
-                fields=("programme", "position"), name="segment_position_once"
-            ),
+            model_name='segment',
+            constraint=models.UniqueConstraint(fields=('programme', 'position'), name='segment_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="segment",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("rate_c_per_h__isnull", True), ("rate_c_per_h__gt", 0), _connector="OR"),
-                name="segment_rate_positive",
-            ),
+            model_name='segment',
+            constraint=models.CheckConstraint(condition=models.Q(('rate_c_per_h__isnull', True), ('rate_c_per_h__gt', 0), _connector='OR'), name='segment_rate_positive'),
         ),
         migrations.AddConstraint(
-            model_name="segment",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("target_c__gte", 0), ("target_c__lte", 1800)),
-                    ("target_c__isnull", True),
-                    _connector="OR",
-                ),
-                name="segment_target_c_plausible",
-            ),
+            model_name='segment',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('target_c__gte', 0), ('target_c__lte', 1800)), ('target_c__isnull', True), _connector='OR'), name='segment_target_c_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="segment",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("hold_min__gte", 0), ("hold_min__lte", 6000)),
-                    ("hold_min__isnull", True),
-                    _connector="OR",
-                ),
-                name="segment_hold_min_plausible",
-            ),
+            model_name='segment',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='segment_hold_min_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="shelf",
-            constraint=models.UniqueConstraint(fields=("kiln", "position"), name="shelf_position_once"),
+            model_name='shelf',
+            constraint=models.UniqueConstraint(fields=('kiln', 'position'), name='shelf_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="shelf",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("position__gte", 1)), name="shelf_position_from_one"
-            ),
+            model_name='shelf',
+            constraint=models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='shelf_position_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="shelf",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("width_mm__gte", 50), ("width_mm__lte", 5000)),
-                    ("width_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="shelf_width_mm_plausible",
-            ),
+            model_name='shelf',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 50), ('width_mm__lte', 5000)), ('width_mm__isnull', True), _connector='OR'), name='shelf_width_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="shelf",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("depth_mm__gte", 50), ("depth_mm__lte", 5000)),
-                    ("depth_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="shelf_depth_mm_plausible",
-            ),
+            model_name='shelf',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('depth_mm__gte', 50), ('depth_mm__lte', 5000)), ('depth_mm__isnull', True), _connector='OR'), name='shelf_depth_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="shelf",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("height_mm__gte", 10), ("height_mm__lte", 3000)),
-                    ("height_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="shelf_height_mm_plausible",
-            ),
+            model_name='shelf',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 3000)), ('height_mm__isnull', True), _connector='OR'), name='shelf_height_mm_plausible'),
         ),
     ]

@@ -8,715 +8,262 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("firings", "0001_kilns_and_programmes"),
+        ('firings', '0001_kilns_and_programmes'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Firing",
+            name='Firing',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("number", models.PositiveIntegerField(unique=True)),
-                (
-                    "purpose",
-                    models.CharField(
-                        choices=[("bisque", "bisque"), ("glaze", "glaze"), ("other", "other")],
-                        default="glaze",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "state",
-                    models.CharField(
-                        choices=[
-                            ("planned", "planned"),
-                            ("loaded", "loaded"),
-                            ("fired", "fired"),
-                            ("unloaded", "unloaded"),
-                        ],
-                        default="planned",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "target_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="target cone"),
-                ),
-                (
-                    "atmosphere",
-                    models.CharField(
-                        choices=[
-                            ("oxidation", "oxidation"),
-                            ("neutral", "neutral"),
-                            ("reduction", "reduction"),
-                        ],
-                        default="oxidation",
-                        max_length=10,
-                    ),
-                ),
-                ("hold_min", models.PositiveIntegerField(default=0, verbose_name="hold at the top, min")),
-                ("started_at", models.DateTimeField(blank=True, null=True, verbose_name="fired on")),
-                ("ended_at", models.DateTimeField(blank=True, null=True, verbose_name="switched off")),
-                ("unloaded_at", models.DateTimeField(blank=True, null=True, verbose_name="unloaded")),
-                (
-                    "energy_kwh",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=8, null=True, verbose_name="energy, kWh"
-                    ),
-                ),
-                ("cost", models.DecimalField(blank=True, decimal_places=2, max_digits=9, null=True)),
-                (
-                    "controller_number",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="cone by the controller",
-                    ),
-                ),
-                (
-                    "reached_number",
-                    models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True),
-                ),
-                ("reached_order", models.PositiveSmallIntegerField(editable=False, null=True)),
-                (
-                    "reached_source",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("witness", "witness cones"),
-                            ("curve", "logged curve"),
-                            ("controller", "controller"),
-                            ("target", "target"),
-                        ],
-                        editable=False,
-                        max_length=10,
-                    ),
-                ),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "kiln",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="firings", to="firings.kiln"
-                    ),
-                ),
-                (
-                    "programme",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="firings",
-                        to="firings.programme",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('number', models.PositiveIntegerField(unique=True)),
+                ('purpose', models.CharField(choices=[('bisque', 'bisque'), ('glaze', 'glaze'), ('other', 'other')], default='glaze', max_length=10)),
+                ('state', models.CharField(choices=[('planned', 'planned'), ('loaded', 'loaded'), ('fired', 'fired'), ('unloaded', 'unloaded')], default='planned', max_length=10)),
+                ('target_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='target cone')),
+                ('atmosphere', models.CharField(choices=[('oxidation', 'oxidation'), ('neutral', 'neutral'), ('reduction', 'reduction')], default='oxidation', max_length=10)),
+                ('hold_min', models.PositiveIntegerField(default=0, verbose_name='hold at the top, min')),
+                ('started_at', models.DateTimeField(blank=True, null=True, verbose_name='fired on')),
+                ('ended_at', models.DateTimeField(blank=True, null=True, verbose_name='switched off')),
+                ('unloaded_at', models.DateTimeField(blank=True, null=True, verbose_name='unloaded')),
+                ('energy_kwh', models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name='energy, kWh')),
+                ('cost', models.DecimalField(blank=True, decimal_places=2, max_digits=9, null=True)),
+                ('controller_number', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='cone by the controller')),
+                ('reached_number', models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True)),
+                ('reached_order', models.PositiveSmallIntegerField(editable=False, null=True)),
+                ('reached_source', models.CharField(blank=True, choices=[('witness', 'witness cones'), ('curve', 'logged curve'), ('controller', 'controller'), ('target', 'target')], editable=False, max_length=10)),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('kiln', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='firings', to='firings.kiln')),
+                ('programme', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='firings', to='firings.programme')),
             ],
             options={
-                "ordering": ["-number"],
+                'ordering': ['-number'],
             },
         ),
         migrations.CreateModel(
-            name="Curve",
+            name='Curve',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("original_name", models.CharField(max_length=200)),
-                ("original_sha256", models.CharField(max_length=64)),
-                ("started_at", models.DateTimeField(blank=True, null=True)),
-                ("sensors", models.JSONField(default=list)),
-                ("sample_count", models.PositiveIntegerField()),
-                ("samples", models.BinaryField()),
-                ("read_as", models.JSONField(default=dict)),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="curves",
-                        to="firings.firing",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('original_name', models.CharField(max_length=200)),
+                ('original_sha256', models.CharField(max_length=64)),
+                ('started_at', models.DateTimeField(blank=True, null=True)),
+                ('sensors', models.JSONField(default=list)),
+                ('sample_count', models.PositiveIntegerField()),
+                ('samples', models.BinaryField()),
+                ('read_as', models.JSONField(default=dict)),
+                ('firing', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='curves', to='firings.firing')),
             ],
             options={
-                "ordering": ["firing", "pk"],
+                'ordering': ['firing', 'pk'],
             },
         ),
         migrations.CreateModel(
-            name="FiringNote",
+            name='FiringNote',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("at", models.DateTimeField(verbose_name="when")),
-                ("text", models.TextField()),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="notes", to="firings.firing"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('at', models.DateTimeField(verbose_name='when')),
+                ('text', models.TextField()),
+                ('firing', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='notes', to='firings.firing')),
             ],
             options={
-                "ordering": ["firing", "at"],
+                'ordering': ['firing', 'at'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalCurve",
+            name='HistoricalCurve',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("original_name", models.CharField(max_length=200)),
-                ("original_sha256", models.CharField(max_length=64)),
-                ("started_at", models.DateTimeField(blank=True, null=True)),
-                ("sensors", models.JSONField(default=list)),
-                ("sample_count", models.PositiveIntegerField()),
-                ("read_as", models.JSONField(default=dict)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('original_name', models.CharField(max_length=200)),
+                ('original_sha256', models.CharField(max_length=64)),
+                ('started_at', models.DateTimeField(blank=True, null=True)),
+                ('sensors', models.JSONField(default=list)),
+                ('sample_count', models.PositiveIntegerField()),
+                ('read_as', models.JSONField(default=dict)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('firing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.firing')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical curve",
-                "verbose_name_plural": "historical curves",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical curve',
+                'verbose_name_plural': 'historical curves',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalFiring",
+            name='HistoricalFiring',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("number", models.PositiveIntegerField(db_index=True)),
-                (
-                    "purpose",
-                    models.CharField(
-                        choices=[("bisque", "bisque"), ("glaze", "glaze"), ("other", "other")],
-                        default="glaze",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "state",
-                    models.CharField(
-                        choices=[
-                            ("planned", "planned"),
-                            ("loaded", "loaded"),
-                            ("fired", "fired"),
-                            ("unloaded", "unloaded"),
-                        ],
-                        default="planned",
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "target_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="target cone"),
-                ),
-                (
-                    "atmosphere",
-                    models.CharField(
-                        choices=[
-                            ("oxidation", "oxidation"),
-                            ("neutral", "neutral"),
-                            ("reduction", "reduction"),
-                        ],
-                        default="oxidation",
-                        max_length=10,
-                    ),
-                ),
-                ("hold_min", models.PositiveIntegerField(default=0, verbose_name="hold at the top, min")),
-                ("started_at", models.DateTimeField(blank=True, null=True, verbose_name="fired on")),
-                ("ended_at", models.DateTimeField(blank=True, null=True, verbose_name="switched off")),
-                ("unloaded_at", models.DateTimeField(blank=True, null=True, verbose_name="unloaded")),
-                (
-                    "energy_kwh",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=8, null=True, verbose_name="energy, kWh"
-                    ),
-                ),
-                ("cost", models.DecimalField(blank=True, decimal_places=2, max_digits=9, null=True)),
-                (
-                    "controller_number",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=2,
-                        max_digits=5,
-                        null=True,
-                        verbose_name="cone by the controller",
-                    ),
-                ),
-                (
-                    "reached_number",
-                    models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True),
-                ),
-                ("reached_order", models.PositiveSmallIntegerField(editable=False, null=True)),
-                (
-                    "reached_source",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("witness", "witness cones"),
-                            ("curve", "logged curve"),
-                            ("controller", "controller"),
-                            ("target", "target"),
-                        ],
-                        editable=False,
-                        max_length=10,
-                    ),
-                ),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "kiln",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.kiln",
-                    ),
-                ),
-                (
-                    "programme",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.programme",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('number', models.PositiveIntegerField(db_index=True)),
+                ('purpose', models.CharField(choices=[('bisque', 'bisque'), ('glaze', 'glaze'), ('other', 'other')], default='glaze', max_length=10)),
+                ('state', models.CharField(choices=[('planned', 'planned'), ('loaded', 'loaded'), ('fired', 'fired'), ('unloaded', 'unloaded')], default='planned', max_length=10)),
+                ('target_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='target cone')),
+                ('atmosphere', models.CharField(choices=[('oxidation', 'oxidation'), ('neutral', 'neutral'), ('reduction', 'reduction')], default='oxidation', max_length=10)),
+                ('hold_min', models.PositiveIntegerField(default=0, verbose_name='hold at the top, min')),
+                ('started_at', models.DateTimeField(blank=True, null=True, verbose_name='fired on')),
+                ('ended_at', models.DateTimeField(blank=True, null=True, verbose_name='switched off')),
+                ('unloaded_at', models.DateTimeField(blank=True, null=True, verbose_name='unloaded')),
+                ('energy_kwh', models.DecimalField(blank=True, decimal_places=2, max_digits=8, null=True, verbose_name='energy, kWh')),
+                ('cost', models.DecimalField(blank=True, decimal_places=2, max_digits=9, null=True)),
+                ('controller_number', models.DecimalField(blank=True, decimal_places=2, max_digits=5, null=True, verbose_name='cone by the controller')),
+                ('reached_number', models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True)),
+                ('reached_order', models.PositiveSmallIntegerField(editable=False, null=True)),
+                ('reached_source', models.CharField(blank=True, choices=[('witness', 'witness cones'), ('curve', 'logged curve'), ('controller', 'controller'), ('target', 'target')], editable=False, max_length=10)),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('kiln', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.kiln')),
+                ('programme', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.programme')),
             ],
             options={
-                "verbose_name": "historical firing",
-                "verbose_name_plural": "historical firings",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical firing',
+                'verbose_name_plural': 'historical firings',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalFiringNote",
+            name='HistoricalFiringNote',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("at", models.DateTimeField(verbose_name="when")),
-                ("text", models.TextField()),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('at', models.DateTimeField(verbose_name='when')),
+                ('text', models.TextField()),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('firing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.firing')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical firing note",
-                "verbose_name_plural": "historical firing notes",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical firing note',
+                'verbose_name_plural': 'historical firing notes',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalWitnessCone",
+            name='HistoricalWitnessCone',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("order", models.PositiveSmallIntegerField(verbose_name="cone")),
-                (
-                    "shape",
-                    models.CharField(
-                        choices=[
-                            ("self_supporting", "self-supporting"),
-                            ("large", "large"),
-                            ("small", "small"),
-                            ("bar", "bar"),
-                        ],
-                        default="self_supporting",
-                        max_length=16,
-                    ),
-                ),
-                ("place", models.CharField(blank=True, max_length=40)),
-                (
-                    "bend_deg",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="bend, degrees"),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "shelf",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.shelf",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('order', models.PositiveSmallIntegerField(verbose_name='cone')),
+                ('shape', models.CharField(choices=[('self_supporting', 'self-supporting'), ('large', 'large'), ('small', 'small'), ('bar', 'bar')], default='self_supporting', max_length=16)),
+                ('place', models.CharField(blank=True, max_length=40)),
+                ('bend_deg', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='bend, degrees')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('firing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.firing')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('shelf', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.shelf')),
             ],
             options={
-                "verbose_name": "historical witness cone",
-                "verbose_name_plural": "historical witness cones",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical witness cone',
+                'verbose_name_plural': 'historical witness cones',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="WitnessCone",
+            name='WitnessCone',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("order", models.PositiveSmallIntegerField(verbose_name="cone")),
-                (
-                    "shape",
-                    models.CharField(
-                        choices=[
-                            ("self_supporting", "self-supporting"),
-                            ("large", "large"),
-                            ("small", "small"),
-                            ("bar", "bar"),
-                        ],
-                        default="self_supporting",
-                        max_length=16,
-                    ),
-                ),
-                ("place", models.CharField(blank=True, max_length=40)),
-                (
-                    "bend_deg",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="bend, degrees"),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="witness_cones",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "shelf",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to="firings.shelf",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('order', models.PositiveSmallIntegerField(verbose_name='cone')),
+                ('shape', models.CharField(choices=[('self_supporting', 'self-supporting'), ('large', 'large'), ('small', 'small'), ('bar', 'bar')], default='self_supporting', max_length=16)),
+                ('place', models.CharField(blank=True, max_length=40)),
+                ('bend_deg', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='bend, degrees')),
+                ('firing', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='witness_cones', to='firings.firing')),
+                ('shelf', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='firings.shelf')),
             ],
             options={
-                "ordering": ["firing", "shelf", "order"],
+                'ordering': ['firing', 'shelf', 'order'],
             },
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("purpose__in", ["bisque", "glaze", "other"])), name="firing_purpose_known"
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['bisque', 'glaze', 'other'])), name='firing_purpose_known'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["planned", "loaded", "fired", "unloaded"])),
-                name="firing_state_known",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'loaded', 'fired', 'unloaded'])), name='firing_state_known'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("atmosphere__in", ["oxidation", "neutral", "reduction"])),
-                name="firing_atmosphere_known",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='firing_atmosphere_known'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("reached_source__in", ["witness", "curve", "controller", "target", ""])),
-                name="firing_reached_source_known",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='firing_reached_source_known'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("target_order__range", (1, 38)), ("target_order__isnull", True), _connector="OR"
-                ),
-                name="firing_target_order_in_series",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='firing_target_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("reached_order__range", (1, 38)), ("reached_order__isnull", True), _connector="OR"
-                ),
-                name="firing_reached_order_in_series",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='firing_reached_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("hold_min__gte", 0), ("hold_min__lte", 6000)),
-                    ("hold_min__isnull", True),
-                    _connector="OR",
-                ),
-                name="firing_hold_min_plausible",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='firing_hold_min_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("energy_kwh__gte", 0), ("energy_kwh__lte", 100000)),
-                    ("energy_kwh__isnull", True),
-                    _connector="OR",
-                ),
-                name="firing_energy_kwh_plausible",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('energy_kwh__gte', 0), ('energy_kwh__lte', 100000)), ('energy_kwh__isnull', True), _connector='OR'), name='firing_energy_kwh_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("number__gte", 1)), name="firing_number_from_one"
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='firing_number_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("started_at__isnull", True),
-                    ("ended_at__isnull", True),
-                    ("ended_at__gte", models.F("started_at")),
-                    _connector="OR",
-                ),
-                name="firing_ends_after_start",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(('started_at__isnull', True), ('ended_at__isnull', True), ('ended_at__gte', models.F('started_at')), _connector='OR'), name='firing_ends_after_start'),
         ),
         migrations.AddConstraint(
-            model_name="firing",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("reached_number__isnull", True),
-                        ("reached_order__isnull", True),
-                        ("reached_source", ""),
-                    ),
-                    models.Q(
-                        ("reached_number__isnull", False),
-                        ("reached_order__isnull", False),
-                        models.Q(("reached_source", ""), _negated=True),
-                    ),
-                    _connector="OR",
-                ),
-                name="firing_reached_has_source",
-            ),
+            model_name='firing',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('reached_number__isnull', True), ('reached_order__isnull', True), ('reached_source', '')), models.Q(('reached_number__isnull', False), ('reached_order__isnull', False), models.Q(('reached_source', ''), _negated=True)), _connector='OR'), name='firing_reached_has_source'),
         ),
         migrations.AddConstraint(
-            model_name="curve",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("sample_count__gte", 2)), name="curve_has_points"
-            ),
+            model_name='curve',
+            constraint=models.CheckConstraint(condition=models.Q(('sample_count__gte', 2)), name='curve_has_points'),
         ),
         migrations.AddConstraint(
-            model_name="curve",
-            constraint=models.UniqueConstraint(fields=("firing", "original_sha256"), name="curve_file_once"),
+            model_name='curve',
+            constraint=models.UniqueConstraint(fields=('firing', 'original_sha256'), name='curve_file_once'),
         ),
         migrations.AddConstraint(
-            model_name="witnesscone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("order__range", (1, 38))), name="witnesscone_order_in_series"
-            ),
+            model_name='witnesscone',
+            constraint=models.CheckConstraint(condition=models.Q(('order__range', (1, 38))), name='witnesscone_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="witnesscone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("bend_deg__isnull", True), ("bend_deg__lte", 180), _connector="OR"),
-                name="witnesscone_bend_plausible",
-            ),
+            model_name='witnesscone',
+            constraint=models.CheckConstraint(condition=models.Q(('bend_deg__isnull', True), ('bend_deg__lte', 180), _connector='OR'), name='witnesscone_bend_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="witnesscone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("shape__in", ["self_supporting", "large", "small", "bar"])),
-                name="witnesscone_shape_known",
-            ),
+            model_name='witnesscone',
+            constraint=models.CheckConstraint(condition=models.Q(('shape__in', ['self_supporting', 'large', 'small', 'bar'])), name='witnesscone_shape_known'),
         ),
     ]

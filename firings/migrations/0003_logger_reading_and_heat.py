@@ -4,29 +4,30 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("firings", "0002_firings_and_evidence"),
+        ('firings', '0002_firings_and_evidence'),
     ]
 
     operations = [
         migrations.AddField(
-            model_name="curve",
-            name="heat",
+            model_name='curve',
+            name='heat',
             field=models.JSONField(blank=True, default=dict),
         ),
         migrations.AddField(
-            model_name="historicalcurve",
-            name="heat",
+            model_name='historicalcurve',
+            name='heat',
             field=models.JSONField(blank=True, default=dict),
         ),
         migrations.AddField(
-            model_name="historicalkiln",
-            name="logger_reading",
+            model_name='historicalkiln',
+            name='logger_reading',
             field=models.JSONField(blank=True, default=dict, editable=False),
         ),
         migrations.AddField(
-            model_name="kiln",
-            name="logger_reading",
+            model_name='kiln',
+            name='logger_reading',
             field=models.JSONField(blank=True, default=dict, editable=False),
         ),
     ]

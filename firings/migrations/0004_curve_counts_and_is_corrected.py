@@ -46,7 +46,9 @@ class Migration(migrations.Migration):
     dependencies = [("firings", "0003_logger_reading_and_heat")]
 
     operations = [
-        migrations.AlterModelOptions(name="curve", options={"ordering": ["firing", "-counts_since", "-pk"]}),
+        migrations.AlterModelOptions(
+            name="curve", options={"ordering": ["firing", "-counts_since", "-pk"]}
+        ),
         *fields("curve"),
         *fields("historicalcurve"),
         migrations.RunPython(carry, carry_back),

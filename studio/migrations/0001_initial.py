@@ -10,261 +10,107 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     initial = True
 
     dependencies = [
-        ("auth", "0012_alter_user_first_name_max_length"),
+        ('auth', '0012_alter_user_first_name_max_length'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Person",
+            name='Person',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("password", models.CharField(max_length=128, verbose_name="password")),
-                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
-                (
-                    "is_superuser",
-                    models.BooleanField(
-                        default=False,
-                        help_text="Designates that this user has all permissions without explicitly assigning them.",
-                        verbose_name="superuser status",
-                    ),
-                ),
-                (
-                    "username",
-                    models.CharField(
-                        error_messages={"unique": "A user with that username already exists."},
-                        help_text="Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.",
-                        max_length=150,
-                        unique=True,
-                        validators=[django.contrib.auth.validators.UnicodeUsernameValidator()],
-                        verbose_name="username",
-                    ),
-                ),
-                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email address")),
-                (
-                    "is_staff",
-                    models.BooleanField(
-                        default=False,
-                        help_text="Designates whether the user can log into this admin site.",
-                        verbose_name="staff status",
-                    ),
-                ),
-                (
-                    "is_active",
-                    models.BooleanField(
-                        default=True,
-                        help_text="Designates whether this user should be treated as active. Unselect this instead of deleting accounts.",
-                        verbose_name="active",
-                    ),
-                ),
-                (
-                    "date_joined",
-                    models.DateTimeField(default=django.utils.timezone.now, verbose_name="date joined"),
-                ),
-                ("name", models.CharField(max_length=120)),
-                (
-                    "groups",
-                    models.ManyToManyField(
-                        blank=True,
-                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
-                        related_name="user_set",
-                        related_query_name="user",
-                        to="auth.group",
-                        verbose_name="groups",
-                    ),
-                ),
-                (
-                    "user_permissions",
-                    models.ManyToManyField(
-                        blank=True,
-                        help_text="Specific permissions for this user.",
-                        related_name="user_set",
-                        related_query_name="user",
-                        to="auth.permission",
-                        verbose_name="user permissions",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('password', models.CharField(max_length=128, verbose_name='password')),
+                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
+                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
+                ('username', models.CharField(error_messages={'unique': 'A user with that username already exists.'}, help_text='Required. 150 characters or fewer. Letters, digits and @/./+/-/_ only.', max_length=150, unique=True, validators=[django.contrib.auth.validators.UnicodeUsernameValidator()], verbose_name='username')),
+                ('email', models.EmailField(blank=True, max_length=254, verbose_name='email address')),
+                ('is_staff', models.BooleanField(default=False, help_text='Designates whether the user can log into this admin site.', verbose_name='staff status')),
+                ('is_active', models.BooleanField(default=True, help_text='Designates whether this user should be treated as active. Unselect this instead of deleting accounts.', verbose_name='active')),
+                ('date_joined', models.DateTimeField(default=django.utils.timezone.now, verbose_name='date joined')),
+                ('name', models.CharField(max_length=120)),
+                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
+                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
             ],
             options={
-                "verbose_name_plural": "people",
+                'verbose_name_plural': 'people',
             },
         ),
         migrations.CreateModel(
-            name="HistoricalStudioPreferences",
+            name='HistoricalStudioPreferences',
             fields=[
-                ("id", models.PositiveSmallIntegerField(db_index=True, default=1, editable=False)),
-                ("studio_name", models.CharField(default="Our studio", max_length=80)),
-                ("address", models.CharField(blank=True, default="", max_length=200)),
-                (
-                    "temperature_unit",
-                    models.CharField(choices=[("C", "°C"), ("F", "°F")], default="C", max_length=1),
-                ),
-                (
-                    "length_unit",
-                    models.CharField(choices=[("mm", "mm"), ("in", "inches")], default="mm", max_length=2),
-                ),
-                (
-                    "paper",
-                    models.CharField(
-                        choices=[("A4", "A4"), ("Letter", "US Letter")], default="A4", max_length=8
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.PositiveSmallIntegerField(db_index=True, default=1, editable=False)),
+                ('studio_name', models.CharField(default='Our studio', max_length=80)),
+                ('address', models.CharField(blank=True, default='', max_length=200)),
+                ('temperature_unit', models.CharField(choices=[('C', '°C'), ('F', '°F')], default='C', max_length=1)),
+                ('length_unit', models.CharField(choices=[('mm', 'mm'), ('in', 'inches')], default='mm', max_length=2)),
+                ('paper', models.CharField(choices=[('A4', 'A4'), ('Letter', 'US Letter')], default='A4', max_length=8)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical studio preferences",
-                "verbose_name_plural": "historical studio preferences",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical studio preferences',
+                'verbose_name_plural': 'historical studio preferences',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="SignInLink",
+            name='SignInLink',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "purpose",
-                    models.CharField(
-                        choices=[
-                            ("sign_in", "sign in"),
-                            ("invitation", "invitation"),
-                            ("new_password", "new password"),
-                        ],
-                        max_length=16,
-                    ),
-                ),
-                ("token_hash", models.CharField(max_length=64, unique=True)),
-                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("expires_at", models.DateTimeField()),
-                ("used_at", models.DateTimeField(blank=True, null=True)),
-                (
-                    "made_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "person",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="sign_in_links",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('purpose', models.CharField(choices=[('sign_in', 'sign in'), ('invitation', 'invitation'), ('new_password', 'new password')], max_length=16)),
+                ('token_hash', models.CharField(max_length=64, unique=True)),
+                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('expires_at', models.DateTimeField()),
+                ('used_at', models.DateTimeField(blank=True, null=True)),
+                ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='sign_in_links', to=settings.AUTH_USER_MODEL)),
             ],
         ),
         migrations.CreateModel(
-            name="SignInTry",
+            name='SignInTry',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("mark", models.CharField(max_length=64)),
-                ("tried_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('mark', models.CharField(max_length=64)),
+                ('tried_at', models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                "verbose_name_plural": "sign-in tries",
-                "indexes": [models.Index(fields=["mark", "tried_at"], name="sign_in_tries_by_mark")],
+                'verbose_name_plural': 'sign-in tries',
+                'indexes': [models.Index(fields=['mark', 'tried_at'], name='sign_in_tries_by_mark')],
             },
         ),
         migrations.CreateModel(
-            name="StudioPreferences",
+            name='StudioPreferences',
             fields=[
-                (
-                    "id",
-                    models.PositiveSmallIntegerField(
-                        default=1, editable=False, primary_key=True, serialize=False
-                    ),
-                ),
-                ("studio_name", models.CharField(default="Our studio", max_length=80)),
-                ("address", models.CharField(blank=True, default="", max_length=200)),
-                (
-                    "temperature_unit",
-                    models.CharField(choices=[("C", "°C"), ("F", "°F")], default="C", max_length=1),
-                ),
-                (
-                    "length_unit",
-                    models.CharField(choices=[("mm", "mm"), ("in", "inches")], default="mm", max_length=2),
-                ),
-                (
-                    "paper",
-                    models.CharField(
-                        choices=[("A4", "A4"), ("Letter", "US Letter")], default="A4", max_length=8
-                    ),
-                ),
+                ('id', models.PositiveSmallIntegerField(default=1, editable=False, primary_key=True, serialize=False)),
+                ('studio_name', models.CharField(default='Our studio', max_length=80)),
+                ('address', models.CharField(blank=True, default='', max_length=200)),
+                ('temperature_unit', models.CharField(choices=[('C', '°C'), ('F', '°F')], default='C', max_length=1)),
+                ('length_unit', models.CharField(choices=[('mm', 'mm'), ('in', 'inches')], default='mm', max_length=2)),
+                ('paper', models.CharField(choices=[('A4', 'A4'), ('Letter', 'US Letter')], default='A4', max_length=8)),
             ],
             options={
-                "verbose_name_plural": "studio preferences",
-                "constraints": [
-                    models.CheckConstraint(condition=models.Q(("id", 1)), name="one_row_of_preferences"),
-                    models.CheckConstraint(
-                        condition=models.Q(("temperature_unit__in", ["C", "F"])),
-                        name="temperature_unit_is_known",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(("length_unit__in", ["mm", "in"])), name="length_unit_is_known"
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(("paper__in", ["A4", "Letter"])), name="paper_is_known"
-                    ),
-                ],
+                'verbose_name_plural': 'studio preferences',
+                'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='one_row_of_preferences'), models.CheckConstraint(condition=models.Q(('temperature_unit__in', ['C', 'F'])), name='temperature_unit_is_known'), models.CheckConstraint(condition=models.Q(('length_unit__in', ['mm', 'in'])), name='length_unit_is_known'), models.CheckConstraint(condition=models.Q(('paper__in', ['A4', 'Letter'])), name='paper_is_known')],
             },
         ),
         migrations.AddConstraint(
-            model_name="person",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("username"), name="one_person_per_sign_in_name"
-            ),
+            model_name='person',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('username'), name='one_person_per_sign_in_name'),
         ),
         migrations.AddConstraint(
-            model_name="signinlink",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("purpose__in", ["sign_in", "invitation", "new_password"])),
-                name="link_purpose_is_known",
-            ),
+            model_name='signinlink',
+            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['sign_in', 'invitation', 'new_password'])), name='link_purpose_is_known'),
         ),
         migrations.AddConstraint(
-            model_name="signinlink",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("expires_at__gt", models.F("made_at"))),
-                name="link_expires_after_it_was_made",
-            ),
+            model_name='signinlink',
+            constraint=models.CheckConstraint(condition=models.Q(('expires_at__gt', models.F('made_at'))), name='link_expires_after_it_was_made'),
         ),
     ]

@@ -7,42 +7,29 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("studio", "0001_initial"),
+        ('studio', '0001_initial'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Backup",
+            name='Backup',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("place", models.CharField(max_length=500)),
-                ("sha256", models.CharField(max_length=64)),
-                ("byte_count", models.PositiveBigIntegerField()),
-                ("made_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("remarks", models.JSONField(blank=True, default=list)),
-                ("proven_at", models.DateTimeField(blank=True, null=True)),
-                ("trouble", models.CharField(blank=True, max_length=500)),
-                ("is_gone", models.BooleanField(default=False)),
-                (
-                    "made_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('place', models.CharField(max_length=500)),
+                ('sha256', models.CharField(max_length=64)),
+                ('byte_count', models.PositiveBigIntegerField()),
+                ('made_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('remarks', models.JSONField(blank=True, default=list)),
+                ('proven_at', models.DateTimeField(blank=True, null=True)),
+                ('trouble', models.CharField(blank=True, max_length=500)),
+                ('is_gone', models.BooleanField(default=False)),
+                ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["-made_at"],
-                "indexes": [models.Index(fields=["sha256"], name="backup_by_digest")],
+                'ordering': ['-made_at'],
+                'indexes': [models.Index(fields=['sha256'], name='backup_by_digest')],
             },
         ),
     ]

@@ -5,21 +5,22 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("studio", "0002_backups"),
+        ('studio', '0002_backups'),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Worker",
+            name='Worker',
             fields=[
-                ("name", models.CharField(max_length=64, primary_key=True, serialize=False)),
-                ("place", models.CharField(max_length=120)),
-                ("began_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ("beat_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ('name', models.CharField(max_length=64, primary_key=True, serialize=False)),
+                ('place', models.CharField(max_length=120)),
+                ('began_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ('beat_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
             ],
             options={
-                "ordering": ["began_at"],
+                'ordering': ['began_at'],
             },
         ),
     ]

@@ -10,6 +10,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     initial = True
 
     dependencies = [
@@ -18,1172 +19,361 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name="Glaze",
+            name='Glaze',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("glaze", "glaze"),
-                            ("flux", "flux (layer)"),
-                            ("underglaze", "underglaze"),
-                            ("engobe", "engobe"),
-                            ("wash", "wash"),
-                        ],
-                        default="glaze",
-                        max_length=12,
-                    ),
-                ),
-                ("maker", models.CharField(blank=True, max_length=80, verbose_name="maker, or mixed here")),
-                (
-                    "cone_low_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="meant from cone"),
-                ),
-                (
-                    "cone_high_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to cone"),
-                ),
-                (
-                    "surface",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("glossy", "glossy"),
-                            ("semi", "semi-gloss"),
-                            ("satin", "satin"),
-                            ("matt", "matt"),
-                            ("dry", "dry"),
-                        ],
-                        max_length=8,
-                        verbose_name="expected surface",
-                    ),
-                ),
-                (
-                    "opacity",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("transparent", "transparent"),
-                            ("translucent", "translucent"),
-                            ("opaque", "opaque"),
-                        ],
-                        max_length=12,
-                        verbose_name="expected opacity",
-                    ),
-                ),
-                (
-                    "swatch",
-                    models.CharField(
-                        default="#b9b2a3",
-                        max_length=7,
-                        validators=[
-                            django.core.validators.RegexValidator(
-                                "^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f."
-                            )
-                        ],
-                        verbose_name="fired colour, as a swatch",
-                    ),
-                ),
-                ("known_runner", models.BooleanField(default=False, verbose_name="known to run")),
-                (
-                    "coats_low",
-                    models.PositiveSmallIntegerField(
-                        blank=True, null=True, verbose_name="coats on the label, from"
-                    ),
-                ),
-                ("coats_high", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to")),
-                (
-                    "drying_min",
-                    models.PositiveSmallIntegerField(
-                        blank=True, null=True, verbose_name="drying between coats, min"
-                    ),
-                ),
-                (
-                    "thinning",
-                    models.CharField(blank=True, max_length=200, verbose_name="thinning, as on the label"),
-                ),
-                ("cautions", models.TextField(blank=True, verbose_name="cautions from the label")),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('kind', models.CharField(choices=[('glaze', 'glaze'), ('flux', 'flux (layer)'), ('underglaze', 'underglaze'), ('engobe', 'engobe'), ('wash', 'wash')], default='glaze', max_length=12)),
+                ('maker', models.CharField(blank=True, max_length=80, verbose_name='maker, or mixed here')),
+                ('cone_low_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='meant from cone')),
+                ('cone_high_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to cone')),
+                ('surface', models.CharField(blank=True, choices=[('glossy', 'glossy'), ('semi', 'semi-gloss'), ('satin', 'satin'), ('matt', 'matt'), ('dry', 'dry')], max_length=8, verbose_name='expected surface')),
+                ('opacity', models.CharField(blank=True, choices=[('transparent', 'transparent'), ('translucent', 'translucent'), ('opaque', 'opaque')], max_length=12, verbose_name='expected opacity')),
+                ('swatch', models.CharField(default='#b9b2a3', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}$', 'Choose a colour, written like #8a4b2f.')], verbose_name='fired colour, as a swatch')),
+                ('known_runner', models.BooleanField(default=False, verbose_name='known to run')),
+                ('coats_low', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='coats on the label, from')),
+                ('coats_high', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to')),
+                ('drying_min', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='drying between coats, min')),
+                ('thinning', models.CharField(blank=True, max_length=200, verbose_name='thinning, as on the label')),
+                ('cautions', models.TextField(blank=True, verbose_name='cautions from the label')),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["name"],
+                'ordering': ['name'],
             },
         ),
         migrations.CreateModel(
-            name="GlazeBatch",
+            name='GlazeBatch',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("lot", models.CharField(max_length=40, verbose_name="lot or batch")),
-                ("mixed_here", models.BooleanField(default=False, verbose_name="mixed in this studio")),
-                ("opened_on", models.DateField(blank=True, null=True, verbose_name="opened or mixed on")),
-                (
-                    "specific_gravity",
-                    models.DecimalField(
-                        blank=True, decimal_places=3, max_digits=4, null=True, verbose_name="specific gravity"
-                    ),
-                ),
-                (
-                    "flow_s",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="flow time, s"
-                    ),
-                ),
-                (
-                    "flow_cup",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("iso_4", "ISO cup 4 mm"),
-                            ("iso_5", "ISO cup 5 mm"),
-                            ("iso_6", "ISO cup 6 mm"),
-                            ("ford_4", "Ford cup 4"),
-                            ("ford_5", "Ford cup 5"),
-                            ("zahn_2", "Zahn cup 2"),
-                            ("zahn_4", "Zahn cup 4"),
-                            ("other", "own cup"),
-                        ],
-                        max_length=8,
-                        verbose_name="flow cup",
-                    ),
-                ),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "glaze",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="batches", to="tiles.glaze"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('lot', models.CharField(max_length=40, verbose_name='lot or batch')),
+                ('mixed_here', models.BooleanField(default=False, verbose_name='mixed in this studio')),
+                ('opened_on', models.DateField(blank=True, null=True, verbose_name='opened or mixed on')),
+                ('specific_gravity', models.DecimalField(blank=True, decimal_places=3, max_digits=4, null=True, verbose_name='specific gravity')),
+                ('flow_s', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='flow time, s')),
+                ('flow_cup', models.CharField(blank=True, choices=[('iso_4', 'ISO cup 4 mm'), ('iso_5', 'ISO cup 5 mm'), ('iso_6', 'ISO cup 6 mm'), ('ford_4', 'Ford cup 4'), ('ford_5', 'Ford cup 5'), ('zahn_2', 'Zahn cup 2'), ('zahn_4', 'Zahn cup 4'), ('other', 'own cup')], max_length=8, verbose_name='flow cup')),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('glaze', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='tiles.glaze')),
             ],
             options={
-                "verbose_name_plural": "glaze batches",
-                "ordering": ["glaze", "-opened_on", "lot"],
+                'verbose_name_plural': 'glaze batches',
+                'ordering': ['glaze', '-opened_on', 'lot'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalClayBody",
+            name='HistoricalClayBody',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "colour_family",
-                    models.CharField(
-                        choices=[
-                            ("white", "white"),
-                            ("buff", "buff"),
-                            ("red", "red"),
-                            ("brown", "brown"),
-                            ("dark", "dark"),
-                        ],
-                        default="white",
-                        max_length=8,
-                        verbose_name="fired colour",
-                    ),
-                ),
-                ("speckled", models.BooleanField(default=False)),
-                (
-                    "swatch",
-                    models.CharField(
-                        default="#e9e2d3",
-                        max_length=7,
-                        validators=[
-                            django.core.validators.RegexValidator(
-                                "^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f."
-                            )
-                        ],
-                        verbose_name="fired colour, as a swatch",
-                    ),
-                ),
-                (
-                    "cone_low_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="matures from cone"),
-                ),
-                (
-                    "cone_high_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to cone"),
-                ),
-                (
-                    "absorption_pct",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="absorption, %"
-                    ),
-                ),
-                (
-                    "shrinkage_pct",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="shrinkage, %"
-                    ),
-                ),
-                (
-                    "default_hold_min",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="always hold, min"),
-                ),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('colour_family', models.CharField(choices=[('white', 'white'), ('buff', 'buff'), ('red', 'red'), ('brown', 'brown'), ('dark', 'dark')], default='white', max_length=8, verbose_name='fired colour')),
+                ('speckled', models.BooleanField(default=False)),
+                ('swatch', models.CharField(default='#e9e2d3', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}$', 'Choose a colour, written like #8a4b2f.')], verbose_name='fired colour, as a swatch')),
+                ('cone_low_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='matures from cone')),
+                ('cone_high_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to cone')),
+                ('absorption_pct', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='absorption, %')),
+                ('shrinkage_pct', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='shrinkage, %')),
+                ('default_hold_min', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='always hold, min')),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical clay body",
-                "verbose_name_plural": "historical clay bodies",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical clay body',
+                'verbose_name_plural': 'historical clay bodies',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalGlaze",
+            name='HistoricalGlaze',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("glaze", "glaze"),
-                            ("flux", "flux (layer)"),
-                            ("underglaze", "underglaze"),
-                            ("engobe", "engobe"),
-                            ("wash", "wash"),
-                        ],
-                        default="glaze",
-                        max_length=12,
-                    ),
-                ),
-                ("maker", models.CharField(blank=True, max_length=80, verbose_name="maker, or mixed here")),
-                (
-                    "cone_low_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="meant from cone"),
-                ),
-                (
-                    "cone_high_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to cone"),
-                ),
-                (
-                    "surface",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("glossy", "glossy"),
-                            ("semi", "semi-gloss"),
-                            ("satin", "satin"),
-                            ("matt", "matt"),
-                            ("dry", "dry"),
-                        ],
-                        max_length=8,
-                        verbose_name="expected surface",
-                    ),
-                ),
-                (
-                    "opacity",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("transparent", "transparent"),
-                            ("translucent", "translucent"),
-                            ("opaque", "opaque"),
-                        ],
-                        max_length=12,
-                        verbose_name="expected opacity",
-                    ),
-                ),
-                (
-                    "swatch",
-                    models.CharField(
-                        default="#b9b2a3",
-                        max_length=7,
-                        validators=[
-                            django.core.validators.RegexValidator(
-                                "^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f."
-                            )
-                        ],
-                        verbose_name="fired colour, as a swatch",
-                    ),
-                ),
-                ("known_runner", models.BooleanField(default=False, verbose_name="known to run")),
-                (
-                    "coats_low",
-                    models.PositiveSmallIntegerField(
-                        blank=True, null=True, verbose_name="coats on the label, from"
-                    ),
-                ),
-                ("coats_high", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to")),
-                (
-                    "drying_min",
-                    models.PositiveSmallIntegerField(
-                        blank=True, null=True, verbose_name="drying between coats, min"
-                    ),
-                ),
-                (
-                    "thinning",
-                    models.CharField(blank=True, max_length=200, verbose_name="thinning, as on the label"),
-                ),
-                ("cautions", models.TextField(blank=True, verbose_name="cautions from the label")),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('kind', models.CharField(choices=[('glaze', 'glaze'), ('flux', 'flux (layer)'), ('underglaze', 'underglaze'), ('engobe', 'engobe'), ('wash', 'wash')], default='glaze', max_length=12)),
+                ('maker', models.CharField(blank=True, max_length=80, verbose_name='maker, or mixed here')),
+                ('cone_low_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='meant from cone')),
+                ('cone_high_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to cone')),
+                ('surface', models.CharField(blank=True, choices=[('glossy', 'glossy'), ('semi', 'semi-gloss'), ('satin', 'satin'), ('matt', 'matt'), ('dry', 'dry')], max_length=8, verbose_name='expected surface')),
+                ('opacity', models.CharField(blank=True, choices=[('transparent', 'transparent'), ('translucent', 'translucent'), ('opaque', 'opaque')], max_length=12, verbose_name='expected opacity')),
+                ('swatch', models.CharField(default='#b9b2a3', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}$', 'Choose a colour, written like #8a4b2f.')], verbose_name='fired colour, as a swatch')),
+                ('known_runner', models.BooleanField(default=False, verbose_name='known to run')),
+                ('coats_low', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='coats on the label, from')),
+                ('coats_high', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to')),
+                ('drying_min', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='drying between coats, min')),
+                ('thinning', models.CharField(blank=True, max_length=200, verbose_name='thinning, as on the label')),
+                ('cautions', models.TextField(blank=True, verbose_name='cautions from the label')),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical glaze",
-                "verbose_name_plural": "historical glazes",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical glaze',
+                'verbose_name_plural': 'historical glazes',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalGlazeBatch",
+            name='HistoricalGlazeBatch',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("lot", models.CharField(max_length=40, verbose_name="lot or batch")),
-                ("mixed_here", models.BooleanField(default=False, verbose_name="mixed in this studio")),
-                ("opened_on", models.DateField(blank=True, null=True, verbose_name="opened or mixed on")),
-                (
-                    "specific_gravity",
-                    models.DecimalField(
-                        blank=True, decimal_places=3, max_digits=4, null=True, verbose_name="specific gravity"
-                    ),
-                ),
-                (
-                    "flow_s",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="flow time, s"
-                    ),
-                ),
-                (
-                    "flow_cup",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("iso_4", "ISO cup 4 mm"),
-                            ("iso_5", "ISO cup 5 mm"),
-                            ("iso_6", "ISO cup 6 mm"),
-                            ("ford_4", "Ford cup 4"),
-                            ("ford_5", "Ford cup 5"),
-                            ("zahn_2", "Zahn cup 2"),
-                            ("zahn_4", "Zahn cup 4"),
-                            ("other", "own cup"),
-                        ],
-                        max_length=8,
-                        verbose_name="flow cup",
-                    ),
-                ),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "glaze",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.glaze",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('lot', models.CharField(max_length=40, verbose_name='lot or batch')),
+                ('mixed_here', models.BooleanField(default=False, verbose_name='mixed in this studio')),
+                ('opened_on', models.DateField(blank=True, null=True, verbose_name='opened or mixed on')),
+                ('specific_gravity', models.DecimalField(blank=True, decimal_places=3, max_digits=4, null=True, verbose_name='specific gravity')),
+                ('flow_s', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='flow time, s')),
+                ('flow_cup', models.CharField(blank=True, choices=[('iso_4', 'ISO cup 4 mm'), ('iso_5', 'ISO cup 5 mm'), ('iso_6', 'ISO cup 6 mm'), ('ford_4', 'Ford cup 4'), ('ford_5', 'Ford cup 5'), ('zahn_2', 'Zahn cup 2'), ('zahn_4', 'Zahn cup 4'), ('other', 'own cup')], max_length=8, verbose_name='flow cup')),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('glaze', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.glaze')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical glaze batch",
-                "verbose_name_plural": "historical glaze batches",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical glaze batch',
+                'verbose_name_plural': 'historical glaze batches',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalTileForm",
+            name='HistoricalTileForm',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "shape",
-                    models.CharField(
-                        choices=[
-                            ("flat", "flat tile"),
-                            ("upright", "upright tile"),
-                            ("l_tile", "L tile"),
-                            ("t_tile", "T tile"),
-                            ("ring_cut", "ring-cut tile"),
-                            ("bowl", "mini bowl"),
-                        ],
-                        default="flat",
-                        max_length=10,
-                    ),
-                ),
-                ("upright", models.BooleanField(default=True, verbose_name="fired standing")),
-                ("width_mm", models.PositiveSmallIntegerField(verbose_name="width, mm")),
-                ("height_mm", models.PositiveSmallIntegerField(verbose_name="height, mm")),
-                ("thickness_mm", models.PositiveSmallIntegerField(default=7, verbose_name="thickness, mm")),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('shape', models.CharField(choices=[('flat', 'flat tile'), ('upright', 'upright tile'), ('l_tile', 'L tile'), ('t_tile', 'T tile'), ('ring_cut', 'ring-cut tile'), ('bowl', 'mini bowl')], default='flat', max_length=10)),
+                ('upright', models.BooleanField(default=True, verbose_name='fired standing')),
+                ('width_mm', models.PositiveSmallIntegerField(verbose_name='width, mm')),
+                ('height_mm', models.PositiveSmallIntegerField(verbose_name='height, mm')),
+                ('thickness_mm', models.PositiveSmallIntegerField(default=7, verbose_name='thickness, mm')),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical tile form",
-                "verbose_name_plural": "historical tile forms",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical tile form',
+                'verbose_name_plural': 'historical tile forms',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="TileForm",
+            name='TileForm',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "shape",
-                    models.CharField(
-                        choices=[
-                            ("flat", "flat tile"),
-                            ("upright", "upright tile"),
-                            ("l_tile", "L tile"),
-                            ("t_tile", "T tile"),
-                            ("ring_cut", "ring-cut tile"),
-                            ("bowl", "mini bowl"),
-                        ],
-                        default="flat",
-                        max_length=10,
-                    ),
-                ),
-                ("upright", models.BooleanField(default=True, verbose_name="fired standing")),
-                ("width_mm", models.PositiveSmallIntegerField(verbose_name="width, mm")),
-                ("height_mm", models.PositiveSmallIntegerField(verbose_name="height, mm")),
-                ("thickness_mm", models.PositiveSmallIntegerField(default=7, verbose_name="thickness, mm")),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('shape', models.CharField(choices=[('flat', 'flat tile'), ('upright', 'upright tile'), ('l_tile', 'L tile'), ('t_tile', 'T tile'), ('ring_cut', 'ring-cut tile'), ('bowl', 'mini bowl')], default='flat', max_length=10)),
+                ('upright', models.BooleanField(default=True, verbose_name='fired standing')),
+                ('width_mm', models.PositiveSmallIntegerField(verbose_name='width, mm')),
+                ('height_mm', models.PositiveSmallIntegerField(verbose_name='height, mm')),
+                ('thickness_mm', models.PositiveSmallIntegerField(default=7, verbose_name='thickness, mm')),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["name"],
+                'ordering': ['name'],
             },
         ),
         migrations.CreateModel(
-            name="FormZone",
+            name='FormZone',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                ("name", models.CharField(max_length=30)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("band", "band"),
-                            ("texture", "texture patch"),
-                            ("back", "back"),
-                            ("foot", "foot"),
-                            ("whole", "whole face"),
-                        ],
-                        default="band",
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "face",
-                    models.CharField(
-                        choices=[("front", "front"), ("back", "back")], default="front", max_length=5
-                    ),
-                ),
-                ("textured", models.BooleanField(default=False)),
-                (
-                    "x_mm",
-                    models.DecimalField(decimal_places=1, max_digits=6, verbose_name="from the left, mm"),
-                ),
-                (
-                    "y_mm",
-                    models.DecimalField(decimal_places=1, max_digits=6, verbose_name="from the top, mm"),
-                ),
-                ("width_mm", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="width, mm")),
-                ("height_mm", models.DecimalField(decimal_places=1, max_digits=6, verbose_name="height, mm")),
-                (
-                    "form",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="zones", to="tiles.tileform"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('name', models.CharField(max_length=30)),
+                ('kind', models.CharField(choices=[('band', 'band'), ('texture', 'texture patch'), ('back', 'back'), ('foot', 'foot'), ('whole', 'whole face')], default='band', max_length=8)),
+                ('face', models.CharField(choices=[('front', 'front'), ('back', 'back')], default='front', max_length=5)),
+                ('textured', models.BooleanField(default=False)),
+                ('x_mm', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='from the left, mm')),
+                ('y_mm', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='from the top, mm')),
+                ('width_mm', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='width, mm')),
+                ('height_mm', models.DecimalField(decimal_places=1, max_digits=6, verbose_name='height, mm')),
+                ('form', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='zones', to='tiles.tileform')),
             ],
             options={
-                "ordering": ["form", "position"],
+                'ordering': ['form', 'position'],
             },
         ),
         migrations.CreateModel(
-            name="ClayBody",
+            name='ClayBody',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=60)),
-                (
-                    "colour_family",
-                    models.CharField(
-                        choices=[
-                            ("white", "white"),
-                            ("buff", "buff"),
-                            ("red", "red"),
-                            ("brown", "brown"),
-                            ("dark", "dark"),
-                        ],
-                        default="white",
-                        max_length=8,
-                        verbose_name="fired colour",
-                    ),
-                ),
-                ("speckled", models.BooleanField(default=False)),
-                (
-                    "swatch",
-                    models.CharField(
-                        default="#e9e2d3",
-                        max_length=7,
-                        validators=[
-                            django.core.validators.RegexValidator(
-                                "^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f."
-                            )
-                        ],
-                        verbose_name="fired colour, as a swatch",
-                    ),
-                ),
-                (
-                    "cone_low_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="matures from cone"),
-                ),
-                (
-                    "cone_high_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to cone"),
-                ),
-                (
-                    "absorption_pct",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="absorption, %"
-                    ),
-                ),
-                (
-                    "shrinkage_pct",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=4, null=True, verbose_name="shrinkage, %"
-                    ),
-                ),
-                (
-                    "default_hold_min",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="always hold, min"),
-                ),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=60)),
+                ('colour_family', models.CharField(choices=[('white', 'white'), ('buff', 'buff'), ('red', 'red'), ('brown', 'brown'), ('dark', 'dark')], default='white', max_length=8, verbose_name='fired colour')),
+                ('speckled', models.BooleanField(default=False)),
+                ('swatch', models.CharField(default='#e9e2d3', max_length=7, validators=[django.core.validators.RegexValidator('^#[0-9a-f]{6}$', 'Choose a colour, written like #8a4b2f.')], verbose_name='fired colour, as a swatch')),
+                ('cone_low_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='matures from cone')),
+                ('cone_high_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='to cone')),
+                ('absorption_pct', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='absorption, %')),
+                ('shrinkage_pct', models.DecimalField(blank=True, decimal_places=1, max_digits=4, null=True, verbose_name='shrinkage, %')),
+                ('default_hold_min', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='always hold, min')),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name_plural": "clay bodies",
-                "ordering": ["name"],
-                "constraints": [
-                    models.UniqueConstraint(
-                        django.db.models.functions.text.Lower("name"),
-                        condition=models.Q(("binned_at__isnull", True)),
-                        name="claybody_name_once",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(("colour_family__in", ["white", "buff", "red", "brown", "dark"])),
-                        name="claybody_colour_family_known",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            ("cone_low_order__range", (1, 38)),
-                            ("cone_low_order__isnull", True),
-                            _connector="OR",
-                        ),
-                        name="claybody_cone_low_order_in_series",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            ("cone_high_order__range", (1, 38)),
-                            ("cone_high_order__isnull", True),
-                            _connector="OR",
-                        ),
-                        name="claybody_cone_high_order_in_series",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            ("cone_low_order__isnull", True),
-                            ("cone_high_order__isnull", True),
-                            ("cone_low_order__lte", models.F("cone_high_order")),
-                            _connector="OR",
-                        ),
-                        name="claybody_cone_range_rises",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            models.Q(("absorption_pct__gte", 0), ("absorption_pct__lte", 40)),
-                            ("absorption_pct__isnull", True),
-                            _connector="OR",
-                        ),
-                        name="claybody_absorption_pct_plausible",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            models.Q(("shrinkage_pct__gte", 0), ("shrinkage_pct__lte", 40)),
-                            ("shrinkage_pct__isnull", True),
-                            _connector="OR",
-                        ),
-                        name="claybody_shrinkage_pct_plausible",
-                    ),
-                    models.CheckConstraint(
-                        condition=models.Q(
-                            models.Q(("default_hold_min__gte", 0), ("default_hold_min__lte", 600)),
-                            ("default_hold_min__isnull", True),
-                            _connector="OR",
-                        ),
-                        name="claybody_default_hold_min_plausible",
-                    ),
-                ],
+                'verbose_name_plural': 'clay bodies',
+                'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='claybody_name_once'), models.CheckConstraint(condition=models.Q(('colour_family__in', ['white', 'buff', 'red', 'brown', 'dark'])), name='claybody_colour_family_known'), models.CheckConstraint(condition=models.Q(('cone_low_order__range', (1, 38)), ('cone_low_order__isnull', True), _connector='OR'), name='claybody_cone_low_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_high_order__range', (1, 38)), ('cone_high_order__isnull', True), _connector='OR'), name='claybody_cone_high_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_low_order__isnull', True), ('cone_high_order__isnull', True), ('cone_low_order__lte', models.F('cone_high_order')), _connector='OR'), name='claybody_cone_range_rises'), models.CheckConstraint(condition=models.Q(models.Q(('absorption_pct__gte', 0), ('absorption_pct__lte', 40)), ('absorption_pct__isnull', True), _connector='OR'), name='claybody_absorption_pct_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('shrinkage_pct__gte', 0), ('shrinkage_pct__lte', 40)), ('shrinkage_pct__isnull', True), _connector='OR'), name='claybody_shrinkage_pct_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('default_hold_min__gte', 0), ('default_hold_min__lte', 600)), ('default_hold_min__isnull', True), _connector='OR'), name='claybody_default_hold_min_plausible')],
             },
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="glaze_name_once",
-            ),
+            model_name='glaze',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='glaze_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["glaze", "flux", "underglaze", "engobe", "wash"])),
-                name="glaze_kind_known",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['glaze', 'flux', 'underglaze', 'engobe', 'wash'])), name='glaze_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("surface__in", ["glossy", "semi", "satin", "matt", "dry", ""])),
-                name="glaze_surface_known",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='glaze_surface_known'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("opacity__in", ["transparent", "translucent", "opaque", ""])),
-                name="glaze_opacity_known",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='glaze_opacity_known'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("cone_low_order__range", (1, 38)), ("cone_low_order__isnull", True), _connector="OR"
-                ),
-                name="glaze_cone_low_order_in_series",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('cone_low_order__range', (1, 38)), ('cone_low_order__isnull', True), _connector='OR'), name='glaze_cone_low_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("cone_high_order__range", (1, 38)), ("cone_high_order__isnull", True), _connector="OR"
-                ),
-                name="glaze_cone_high_order_in_series",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('cone_high_order__range', (1, 38)), ('cone_high_order__isnull', True), _connector='OR'), name='glaze_cone_high_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("cone_low_order__isnull", True),
-                    ("cone_high_order__isnull", True),
-                    ("cone_low_order__lte", models.F("cone_high_order")),
-                    _connector="OR",
-                ),
-                name="glaze_cone_range_rises",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('cone_low_order__isnull', True), ('cone_high_order__isnull', True), ('cone_low_order__lte', models.F('cone_high_order')), _connector='OR'), name='glaze_cone_range_rises'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("coats_low__isnull", True),
-                    ("coats_high__isnull", True),
-                    ("coats_low__lte", models.F("coats_high")),
-                    _connector="OR",
-                ),
-                name="glaze_coats_rises",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(('coats_low__isnull', True), ('coats_high__isnull', True), ('coats_low__lte', models.F('coats_high')), _connector='OR'), name='glaze_coats_rises'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("coats_high__gte", 0), ("coats_high__lte", 20)),
-                    ("coats_high__isnull", True),
-                    _connector="OR",
-                ),
-                name="glaze_coats_high_plausible",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('coats_high__gte', 0), ('coats_high__lte', 20)), ('coats_high__isnull', True), _connector='OR'), name='glaze_coats_high_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="glaze",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("drying_min__gte", 0), ("drying_min__lte", 2880)),
-                    ("drying_min__isnull", True),
-                    _connector="OR",
-                ),
-                name="glaze_drying_min_plausible",
-            ),
+            model_name='glaze',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('drying_min__gte', 0), ('drying_min__lte', 2880)), ('drying_min__isnull', True), _connector='OR'), name='glaze_drying_min_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="glazebatch",
-            constraint=models.UniqueConstraint(
-                models.F("glaze"),
-                django.db.models.functions.text.Lower("lot"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="glazebatch_lot_once",
-            ),
+            model_name='glazebatch',
+            constraint=models.UniqueConstraint(models.F('glaze'), django.db.models.functions.text.Lower('lot'), condition=models.Q(('binned_at__isnull', True)), name='glazebatch_lot_once'),
         ),
         migrations.AddConstraint(
-            model_name="glazebatch",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "flow_cup__in",
-                        ["iso_4", "iso_5", "iso_6", "ford_4", "ford_5", "zahn_2", "zahn_4", "other", ""],
-                    )
-                ),
-                name="glazebatch_flow_cup_known",
-            ),
+            model_name='glazebatch',
+            constraint=models.CheckConstraint(condition=models.Q(('flow_cup__in', ['iso_4', 'iso_5', 'iso_6', 'ford_4', 'ford_5', 'zahn_2', 'zahn_4', 'other', ''])), name='glazebatch_flow_cup_known'),
         ),
         migrations.AddConstraint(
-            model_name="glazebatch",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("specific_gravity__gte", 1), ("specific_gravity__lte", 2.5)),
-                    ("specific_gravity__isnull", True),
-                    _connector="OR",
-                ),
-                name="glazebatch_specific_gravity_plausible",
-            ),
+            model_name='glazebatch',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='glazebatch_specific_gravity_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="glazebatch",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("flow_s__gte", 1), ("flow_s__lte", 999)),
-                    ("flow_s__isnull", True),
-                    _connector="OR",
-                ),
-                name="glazebatch_flow_s_plausible",
-            ),
+            model_name='glazebatch',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('flow_s__gte', 1), ('flow_s__lte', 999)), ('flow_s__isnull', True), _connector='OR'), name='glazebatch_flow_s_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="tileform",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="tileform_name_once",
-            ),
+            model_name='tileform',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='tileform_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="tileform",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("shape__in", ["flat", "upright", "l_tile", "t_tile", "ring_cut", "bowl"])
-                ),
-                name="tileform_shape_known",
-            ),
+            model_name='tileform',
+            constraint=models.CheckConstraint(condition=models.Q(('shape__in', ['flat', 'upright', 'l_tile', 't_tile', 'ring_cut', 'bowl'])), name='tileform_shape_known'),
         ),
         migrations.AddConstraint(
-            model_name="tileform",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("width_mm__gte", 10), ("width_mm__lte", 1000)),
-                    ("width_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="tileform_width_mm_plausible",
-            ),
+            model_name='tileform',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 10), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='tileform_width_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="tileform",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("height_mm__gte", 10), ("height_mm__lte", 1000)),
-                    ("height_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="tileform_height_mm_plausible",
-            ),
+            model_name='tileform',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='tileform_height_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="tileform",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("thickness_mm__gte", 1), ("thickness_mm__lte", 100)),
-                    ("thickness_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="tileform_thickness_mm_plausible",
-            ),
+            model_name='tileform',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 1), ('thickness_mm__lte', 100)), ('thickness_mm__isnull', True), _connector='OR'), name='tileform_thickness_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.UniqueConstraint(fields=("form", "position"), name="formzone_position_once"),
+            model_name='formzone',
+            constraint=models.UniqueConstraint(fields=('form', 'position'), name='formzone_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.UniqueConstraint(fields=("form", "name"), name="formzone_name_once"),
+            model_name='formzone',
+            constraint=models.UniqueConstraint(fields=('form', 'name'), name='formzone_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["band", "texture", "back", "foot", "whole"])),
-                name="formzone_kind_known",
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='formzone_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("face__in", ["front", "back"])), name="formzone_face_known"
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='formzone_face_known'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("x_mm__gte", 0), ("x_mm__lte", 1000)), ("x_mm__isnull", True), _connector="OR"
-                ),
-                name="formzone_x_mm_plausible",
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('x_mm__gte', 0), ('x_mm__lte', 1000)), ('x_mm__isnull', True), _connector='OR'), name='formzone_x_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("y_mm__gte", 0), ("y_mm__lte", 1000)), ("y_mm__isnull", True), _connector="OR"
-                ),
-                name="formzone_y_mm_plausible",
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('y_mm__gte', 0), ('y_mm__lte', 1000)), ('y_mm__isnull', True), _connector='OR'), name='formzone_y_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("width_mm__gte", 1), ("width_mm__lte", 1000)),
-                    ("width_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="formzone_width_mm_plausible",
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 1), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='formzone_width_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="formzone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("height_mm__gte", 1), ("height_mm__lte", 1000)),
-                    ("height_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="formzone_height_mm_plausible",
-            ),
+            model_name='formzone',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 1), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='formzone_height_mm_plausible'),
         ),
     ]

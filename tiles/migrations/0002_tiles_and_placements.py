@@ -9,936 +9,335 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("firings", "0002_firings_and_evidence"),
-        ("tiles", "0001_catalogue_and_forms"),
+        ('firings', '0002_firings_and_evidence'),
+        ('tiles', '0001_catalogue_and_forms'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalSeries",
+            name='HistoricalSeries',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("question", models.TextField(blank=True, verbose_name="what it should answer")),
-                (
-                    "state",
-                    models.CharField(
-                        choices=[
-                            ("planned", "planned"),
-                            ("glazing", "glazing"),
-                            ("firing", "firing"),
-                            ("done", "done"),
-                        ],
-                        default="planned",
-                        max_length=8,
-                    ),
-                ),
-                ("plan", models.JSONField(blank=True, default=dict, editable=False)),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('question', models.TextField(blank=True, verbose_name='what it should answer')),
+                ('state', models.CharField(choices=[('planned', 'planned'), ('glazing', 'glazing'), ('firing', 'firing'), ('done', 'done')], default='planned', max_length=8)),
+                ('plan', models.JSONField(blank=True, default=dict, editable=False)),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical series",
-                "verbose_name_plural": "historical series",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical series',
+                'verbose_name_plural': 'historical series',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Series",
+            name='Series',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("question", models.TextField(blank=True, verbose_name="what it should answer")),
-                (
-                    "state",
-                    models.CharField(
-                        choices=[
-                            ("planned", "planned"),
-                            ("glazing", "glazing"),
-                            ("firing", "firing"),
-                            ("done", "done"),
-                        ],
-                        default="planned",
-                        max_length=8,
-                    ),
-                ),
-                ("plan", models.JSONField(blank=True, default=dict, editable=False)),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('question', models.TextField(blank=True, verbose_name='what it should answer')),
+                ('state', models.CharField(choices=[('planned', 'planned'), ('glazing', 'glazing'), ('firing', 'firing'), ('done', 'done')], default='planned', max_length=8)),
+                ('plan', models.JSONField(blank=True, default=dict, editable=False)),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name_plural": "series",
-                "ordering": ["-created_at", "name"],
+                'verbose_name_plural': 'series',
+                'ordering': ['-created_at', 'name'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalTile",
+            name='HistoricalTile',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("number", models.PositiveIntegerField(db_index=True)),
-                ("body_lot", models.CharField(blank=True, max_length=40, verbose_name="lot of the body")),
-                (
-                    "planned_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="planned for cone"),
-                ),
-                ("glazed_on", models.DateField(blank=True, null=True)),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "bisque_firing",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "body",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.claybody",
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "form",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.tileform",
-                    ),
-                ),
-                (
-                    "glazed_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "series",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.series",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('number', models.PositiveIntegerField(db_index=True)),
+                ('body_lot', models.CharField(blank=True, max_length=40, verbose_name='lot of the body')),
+                ('planned_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='planned for cone')),
+                ('glazed_on', models.DateField(blank=True, null=True)),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('bisque_firing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.firing')),
+                ('body', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.claybody')),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('form', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.tileform')),
+                ('glazed_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('series', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.series')),
             ],
             options={
-                "verbose_name": "historical tile",
-                "verbose_name_plural": "historical tiles",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical tile',
+                'verbose_name_plural': 'historical tiles',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Tile",
+            name='Tile',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("number", models.PositiveIntegerField(unique=True)),
-                ("body_lot", models.CharField(blank=True, max_length=40, verbose_name="lot of the body")),
-                (
-                    "planned_order",
-                    models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="planned for cone"),
-                ),
-                ("glazed_on", models.DateField(blank=True, null=True)),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "bisque_firing",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="bisqued_tiles",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "body",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="tiles", to="tiles.claybody"
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "form",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="tiles", to="tiles.tileform"
-                    ),
-                ),
-                (
-                    "glazed_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "series",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="tiles",
-                        to="tiles.series",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('number', models.PositiveIntegerField(unique=True)),
+                ('body_lot', models.CharField(blank=True, max_length=40, verbose_name='lot of the body')),
+                ('planned_order', models.PositiveSmallIntegerField(blank=True, null=True, verbose_name='planned for cone')),
+                ('glazed_on', models.DateField(blank=True, null=True)),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('bisque_firing', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='bisqued_tiles', to='firings.firing')),
+                ('body', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tiles', to='tiles.claybody')),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('form', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tiles', to='tiles.tileform')),
+                ('glazed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('series', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tiles', to='tiles.series')),
             ],
             options={
-                "ordering": ["-number"],
+                'ordering': ['-number'],
             },
         ),
         migrations.CreateModel(
-            name="Placement",
+            name='Placement',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("sequence", models.PositiveSmallIntegerField(default=1)),
-                ("place", models.CharField(blank=True, max_length=40, verbose_name="place on the shelf")),
-                ("on_cookie", models.BooleanField(default=False, verbose_name="on a cookie")),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="placements",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "shelf",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="placements",
-                        to="firings.shelf",
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="placements",
-                        to="tiles.tile",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('sequence', models.PositiveSmallIntegerField(default=1)),
+                ('place', models.CharField(blank=True, max_length=40, verbose_name='place on the shelf')),
+                ('on_cookie', models.BooleanField(default=False, verbose_name='on a cookie')),
+                ('firing', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='placements', to='firings.firing')),
+                ('shelf', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='placements', to='firings.shelf')),
+                ('tile', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='placements', to='tiles.tile')),
             ],
             options={
-                "ordering": ["tile", "sequence"],
+                'ordering': ['tile', 'sequence'],
             },
         ),
         migrations.CreateModel(
-            name="Layer",
+            name='Layer',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                (
-                    "method",
-                    models.CharField(
-                        choices=[
-                            ("brush", "brushed"),
-                            ("dip", "dipped"),
-                            ("pour", "poured"),
-                            ("spray", "sprayed"),
-                            ("trail", "trailed"),
-                            ("sponge", "sponged"),
-                        ],
-                        default="brush",
-                        max_length=8,
-                    ),
-                ),
-                ("tool", models.CharField(blank=True, max_length=40, verbose_name="brush or tool")),
-                (
-                    "specific_gravity",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=3,
-                        max_digits=4,
-                        null=True,
-                        verbose_name="specific gravity when used",
-                    ),
-                ),
-                ("after_firings", models.PositiveSmallIntegerField(default=0)),
-                (
-                    "batch",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="layers",
-                        to="tiles.glazebatch",
-                    ),
-                ),
-                (
-                    "glaze",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="layers", to="tiles.glaze"
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="layers", to="tiles.tile"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('method', models.CharField(choices=[('brush', 'brushed'), ('dip', 'dipped'), ('pour', 'poured'), ('spray', 'sprayed'), ('trail', 'trailed'), ('sponge', 'sponged')], default='brush', max_length=8)),
+                ('tool', models.CharField(blank=True, max_length=40, verbose_name='brush or tool')),
+                ('specific_gravity', models.DecimalField(blank=True, decimal_places=3, max_digits=4, null=True, verbose_name='specific gravity when used')),
+                ('after_firings', models.PositiveSmallIntegerField(default=0)),
+                ('batch', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='layers', to='tiles.glazebatch')),
+                ('glaze', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='layers', to='tiles.glaze')),
+                ('tile', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='layers', to='tiles.tile')),
             ],
             options={
-                "ordering": ["tile", "position"],
+                'ordering': ['tile', 'position'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalPlacement",
+            name='HistoricalPlacement',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("sequence", models.PositiveSmallIntegerField(default=1)),
-                ("place", models.CharField(blank=True, max_length=40, verbose_name="place on the shelf")),
-                ("on_cookie", models.BooleanField(default=False, verbose_name="on a cookie")),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "shelf",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="firings.shelf",
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.tile",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('sequence', models.PositiveSmallIntegerField(default=1)),
+                ('place', models.CharField(blank=True, max_length=40, verbose_name='place on the shelf')),
+                ('on_cookie', models.BooleanField(default=False, verbose_name='on a cookie')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('firing', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.firing')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('shelf', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='firings.shelf')),
+                ('tile', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.tile')),
             ],
             options={
-                "verbose_name": "historical placement",
-                "verbose_name_plural": "historical placements",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical placement',
+                'verbose_name_plural': 'historical placements',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalLayer",
+            name='HistoricalLayer',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                (
-                    "method",
-                    models.CharField(
-                        choices=[
-                            ("brush", "brushed"),
-                            ("dip", "dipped"),
-                            ("pour", "poured"),
-                            ("spray", "sprayed"),
-                            ("trail", "trailed"),
-                            ("sponge", "sponged"),
-                        ],
-                        default="brush",
-                        max_length=8,
-                    ),
-                ),
-                ("tool", models.CharField(blank=True, max_length=40, verbose_name="brush or tool")),
-                (
-                    "specific_gravity",
-                    models.DecimalField(
-                        blank=True,
-                        decimal_places=3,
-                        max_digits=4,
-                        null=True,
-                        verbose_name="specific gravity when used",
-                    ),
-                ),
-                ("after_firings", models.PositiveSmallIntegerField(default=0)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "batch",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.glazebatch",
-                    ),
-                ),
-                (
-                    "glaze",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.glaze",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.tile",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('method', models.CharField(choices=[('brush', 'brushed'), ('dip', 'dipped'), ('pour', 'poured'), ('spray', 'sprayed'), ('trail', 'trailed'), ('sponge', 'sponged')], default='brush', max_length=8)),
+                ('tool', models.CharField(blank=True, max_length=40, verbose_name='brush or tool')),
+                ('specific_gravity', models.DecimalField(blank=True, decimal_places=3, max_digits=4, null=True, verbose_name='specific gravity when used')),
+                ('after_firings', models.PositiveSmallIntegerField(default=0)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('batch', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.glazebatch')),
+                ('glaze', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.glaze')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('tile', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.tile')),
             ],
             options={
-                "verbose_name": "historical layer",
-                "verbose_name_plural": "historical layers",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical layer',
+                'verbose_name_plural': 'historical layers',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Zone",
+            name='Zone',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                ("name", models.CharField(max_length=30)),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("band", "band"),
-                            ("texture", "texture patch"),
-                            ("back", "back"),
-                            ("foot", "foot"),
-                            ("whole", "whole face"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "face",
-                    models.CharField(
-                        choices=[("front", "front"), ("back", "back")], default="front", max_length=5
-                    ),
-                ),
-                ("textured", models.BooleanField(default=False)),
-                ("area_cm2", models.DecimalField(decimal_places=2, max_digits=8)),
-                (
-                    "form_zone",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="tiles.formzone"
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="zones", to="tiles.tile"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('name', models.CharField(max_length=30)),
+                ('kind', models.CharField(choices=[('band', 'band'), ('texture', 'texture patch'), ('back', 'back'), ('foot', 'foot'), ('whole', 'whole face')], max_length=8)),
+                ('face', models.CharField(choices=[('front', 'front'), ('back', 'back')], default='front', max_length=5)),
+                ('textured', models.BooleanField(default=False)),
+                ('area_cm2', models.DecimalField(decimal_places=2, max_digits=8)),
+                ('form_zone', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tiles.formzone')),
+                ('tile', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='zones', to='tiles.tile')),
             ],
             options={
-                "ordering": ["tile", "position"],
+                'ordering': ['tile', 'position'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalCoverage",
+            name='HistoricalCoverage',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("coats", models.PositiveSmallIntegerField(blank=True, null=True)),
-                (
-                    "dip_s",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="dip, s"
-                    ),
-                ),
-                (
-                    "wet_mass_g",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=7, null=True, verbose_name="wet mass, g"
-                    ),
-                ),
-                (
-                    "thickness_mm",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="thickness, mm"
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "layer",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.layer",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.zone",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('coats', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('dip_s', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='dip, s')),
+                ('wet_mass_g', models.DecimalField(blank=True, decimal_places=2, max_digits=7, null=True, verbose_name='wet mass, g')),
+                ('thickness_mm', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='thickness, mm')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('layer', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.layer')),
+                ('zone', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.zone')),
             ],
             options={
-                "verbose_name": "historical coverage",
-                "verbose_name_plural": "historical coverages",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical coverage',
+                'verbose_name_plural': 'historical coverages',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Coverage",
+            name='Coverage',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("coats", models.PositiveSmallIntegerField(blank=True, null=True)),
-                (
-                    "dip_s",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="dip, s"
-                    ),
-                ),
-                (
-                    "wet_mass_g",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=7, null=True, verbose_name="wet mass, g"
-                    ),
-                ),
-                (
-                    "thickness_mm",
-                    models.DecimalField(
-                        blank=True, decimal_places=2, max_digits=4, null=True, verbose_name="thickness, mm"
-                    ),
-                ),
-                (
-                    "layer",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="coverages",
-                        to="tiles.layer",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="coverages", to="tiles.zone"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('coats', models.PositiveSmallIntegerField(blank=True, null=True)),
+                ('dip_s', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='dip, s')),
+                ('wet_mass_g', models.DecimalField(blank=True, decimal_places=2, max_digits=7, null=True, verbose_name='wet mass, g')),
+                ('thickness_mm', models.DecimalField(blank=True, decimal_places=2, max_digits=4, null=True, verbose_name='thickness, mm')),
+                ('layer', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='coverages', to='tiles.layer')),
+                ('zone', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='coverages', to='tiles.zone')),
             ],
             options={
-                "ordering": ["layer", "zone"],
+                'ordering': ['layer', 'zone'],
             },
         ),
         migrations.AddConstraint(
-            model_name="series",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="series_name_once",
-            ),
+            model_name='series',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='series_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="series",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("state__in", ["planned", "glazing", "firing", "done"])),
-                name="series_state_known",
-            ),
+            model_name='series',
+            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'glazing', 'firing', 'done'])), name='series_state_known'),
         ),
         migrations.AddConstraint(
-            model_name="tile",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("number__range", (1, 9999999))), name="tile_number_in_range"
-            ),
+            model_name='tile',
+            constraint=models.CheckConstraint(condition=models.Q(('number__range', (1, 9999999))), name='tile_number_in_range'),
         ),
         migrations.AddConstraint(
-            model_name="tile",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("planned_order__isnull", True), ("planned_order__range", (1, 38)), _connector="OR"
-                ),
-                name="tile_planned_order_in_series",
-            ),
+            model_name='tile',
+            constraint=models.CheckConstraint(condition=models.Q(('planned_order__isnull', True), ('planned_order__range', (1, 38)), _connector='OR'), name='tile_planned_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="placement",
-            constraint=models.UniqueConstraint(fields=("tile", "firing"), name="placement_once_a_firing"),
+            model_name='placement',
+            constraint=models.UniqueConstraint(fields=('tile', 'firing'), name='placement_once_a_firing'),
         ),
         migrations.AddConstraint(
-            model_name="placement",
-            constraint=models.UniqueConstraint(fields=("tile", "sequence"), name="placement_sequence_once"),
+            model_name='placement',
+            constraint=models.UniqueConstraint(fields=('tile', 'sequence'), name='placement_sequence_once'),
         ),
         migrations.AddConstraint(
-            model_name="placement",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("sequence__gte", 1)), name="placement_sequence_from_one"
-            ),
+            model_name='placement',
+            constraint=models.CheckConstraint(condition=models.Q(('sequence__gte', 1)), name='placement_sequence_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="layer",
-            constraint=models.UniqueConstraint(fields=("tile", "position"), name="layer_position_once"),
+            model_name='layer',
+            constraint=models.UniqueConstraint(fields=('tile', 'position'), name='layer_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="layer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("position__gte", 1)), name="layer_position_from_one"
-            ),
+            model_name='layer',
+            constraint=models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='layer_position_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="layer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("method__in", ["brush", "dip", "pour", "spray", "trail", "sponge"])),
-                name="layer_method_known",
-            ),
+            model_name='layer',
+            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='layer_method_known'),
         ),
         migrations.AddConstraint(
-            model_name="layer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("specific_gravity__gte", 1), ("specific_gravity__lte", 2.5)),
-                    ("specific_gravity__isnull", True),
-                    _connector="OR",
-                ),
-                name="layer_specific_gravity_plausible",
-            ),
+            model_name='layer',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='layer_specific_gravity_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="zone",
-            constraint=models.UniqueConstraint(fields=("tile", "position"), name="zone_position_once"),
+            model_name='zone',
+            constraint=models.UniqueConstraint(fields=('tile', 'position'), name='zone_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="zone",
-            constraint=models.UniqueConstraint(fields=("tile", "name"), name="zone_name_once"),
+            model_name='zone',
+            constraint=models.UniqueConstraint(fields=('tile', 'name'), name='zone_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="zone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("kind__in", ["band", "texture", "back", "foot", "whole"])),
-                name="zone_kind_known",
-            ),
+            model_name='zone',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='zone_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="zone",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("face__in", ["front", "back"])), name="zone_face_known"
-            ),
+            model_name='zone',
+            constraint=models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='zone_face_known'),
         ),
         migrations.AddConstraint(
-            model_name="zone",
-            constraint=models.CheckConstraint(condition=models.Q(("area_cm2__gt", 0)), name="zone_has_area"),
+            model_name='zone',
+            constraint=models.CheckConstraint(condition=models.Q(('area_cm2__gt', 0)), name='zone_has_area'),
         ),
         migrations.AddConstraint(
-            model_name="coverage",
-            constraint=models.UniqueConstraint(fields=("layer", "zone"), name="coverage_once"),
+            model_name='coverage',
+            constraint=models.UniqueConstraint(fields=('layer', 'zone'), name='coverage_once'),
         ),
         migrations.AddConstraint(
-            model_name="coverage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("coats__gte", 1), ("coats__lte", 20), ("dip_s__isnull", True)),
-                    models.Q(("coats__isnull", True), ("dip_s__gt", 0), ("dip_s__lte", 600)),
-                    _connector="OR",
-                ),
-                name="coverage_is_coats_or_seconds",
-            ),
+            model_name='coverage',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('coats__gte', 1), ('coats__lte', 20), ('dip_s__isnull', True)), models.Q(('coats__isnull', True), ('dip_s__gt', 0), ('dip_s__lte', 600)), _connector='OR'), name='coverage_is_coats_or_seconds'),
         ),
         migrations.AddConstraint(
-            model_name="coverage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("wet_mass_g__gte", 0), ("wet_mass_g__lte", 5000)),
-                    ("wet_mass_g__isnull", True),
-                    _connector="OR",
-                ),
-                name="coverage_wet_mass_g_plausible",
-            ),
+            model_name='coverage',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('wet_mass_g__gte', 0), ('wet_mass_g__lte', 5000)), ('wet_mass_g__isnull', True), _connector='OR'), name='coverage_wet_mass_g_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="coverage",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("thickness_mm__gte", 0), ("thickness_mm__lte", 50)),
-                    ("thickness_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="coverage_thickness_mm_plausible",
-            ),
+            model_name='coverage',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 0), ('thickness_mm__lte', 50)), ('thickness_mm__isnull', True), _connector='OR'), name='coverage_thickness_mm_plausible'),
         ),
     ]

@@ -8,857 +8,264 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("firings", "0002_firings_and_evidence"),
-        ("tiles", "0002_tiles_and_placements"),
+        ('firings', '0002_firings_and_evidence'),
+        ('tiles', '0002_tiles_and_placements'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalOutcome",
+            name='HistoricalOutcome',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                (
-                    "surface",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("glossy", "glossy"),
-                            ("semi", "semi-gloss"),
-                            ("satin", "satin"),
-                            ("matt", "matt"),
-                            ("dry", "dry"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "opacity",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("transparent", "transparent"),
-                            ("translucent", "translucent"),
-                            ("opaque", "opaque"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "run_mm",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="run, mm"
-                    ),
-                ),
-                ("runs_off", models.BooleanField(default=False, verbose_name="ran off the foot")),
-                (
-                    "pooling",
-                    models.CharField(
-                        blank=True,
-                        choices=[("none", "none"), ("slight", "slight"), ("marked", "marked")],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "breaking",
-                    models.CharField(
-                        blank=True,
-                        choices=[("none", "none"), ("slight", "slight"), ("marked", "marked")],
-                        max_length=8,
-                        verbose_name="breaking over texture",
-                    ),
-                ),
-                (
-                    "gloss_gu",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="gloss at 60°, GU"
-                    ),
-                ),
-                ("lab_l", models.FloatField(blank=True, null=True, verbose_name="L*")),
-                ("lab_a", models.FloatField(blank=True, null=True, verbose_name="a*")),
-                ("lab_b", models.FloatField(blank=True, null=True, verbose_name="b*")),
-                (
-                    "lab_basis",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("chart", "colour chart"),
-                            ("grey_card", "grey card"),
-                            ("uncorrected", "uncorrected"),
-                            ("instrument", "instrument"),
-                        ],
-                        max_length=12,
-                        verbose_name="colour measured by",
-                    ),
-                ),
-                (
-                    "verdict",
-                    models.CharField(
-                        blank=True,
-                        choices=[("keep", "keep"), ("retest", "test again"), ("reject", "leave it")],
-                        max_length=8,
-                    ),
-                ),
-                ("remark", models.TextField(blank=True)),
-                ("judged_at", models.DateTimeField(blank=True, null=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "judged_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "placement",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.placement",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.zone",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('surface', models.CharField(blank=True, choices=[('glossy', 'glossy'), ('semi', 'semi-gloss'), ('satin', 'satin'), ('matt', 'matt'), ('dry', 'dry')], max_length=8)),
+                ('opacity', models.CharField(blank=True, choices=[('transparent', 'transparent'), ('translucent', 'translucent'), ('opaque', 'opaque')], max_length=12)),
+                ('run_mm', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='run, mm')),
+                ('runs_off', models.BooleanField(default=False, verbose_name='ran off the foot')),
+                ('pooling', models.CharField(blank=True, choices=[('none', 'none'), ('slight', 'slight'), ('marked', 'marked')], max_length=8)),
+                ('breaking', models.CharField(blank=True, choices=[('none', 'none'), ('slight', 'slight'), ('marked', 'marked')], max_length=8, verbose_name='breaking over texture')),
+                ('gloss_gu', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='gloss at 60°, GU')),
+                ('lab_l', models.FloatField(blank=True, null=True, verbose_name='L*')),
+                ('lab_a', models.FloatField(blank=True, null=True, verbose_name='a*')),
+                ('lab_b', models.FloatField(blank=True, null=True, verbose_name='b*')),
+                ('lab_basis', models.CharField(blank=True, choices=[('chart', 'colour chart'), ('grey_card', 'grey card'), ('uncorrected', 'uncorrected'), ('instrument', 'instrument')], max_length=12, verbose_name='colour measured by')),
+                ('verdict', models.CharField(blank=True, choices=[('keep', 'keep'), ('retest', 'test again'), ('reject', 'leave it')], max_length=8)),
+                ('remark', models.TextField(blank=True)),
+                ('judged_at', models.DateTimeField(blank=True, null=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('judged_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('placement', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.placement')),
+                ('zone', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.zone')),
             ],
             options={
-                "verbose_name": "historical outcome",
-                "verbose_name_plural": "historical outcomes",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical outcome',
+                'verbose_name_plural': 'historical outcomes',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Outcome",
+            name='Outcome',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                (
-                    "surface",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("glossy", "glossy"),
-                            ("semi", "semi-gloss"),
-                            ("satin", "satin"),
-                            ("matt", "matt"),
-                            ("dry", "dry"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "opacity",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("transparent", "transparent"),
-                            ("translucent", "translucent"),
-                            ("opaque", "opaque"),
-                        ],
-                        max_length=12,
-                    ),
-                ),
-                (
-                    "run_mm",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="run, mm"
-                    ),
-                ),
-                ("runs_off", models.BooleanField(default=False, verbose_name="ran off the foot")),
-                (
-                    "pooling",
-                    models.CharField(
-                        blank=True,
-                        choices=[("none", "none"), ("slight", "slight"), ("marked", "marked")],
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "breaking",
-                    models.CharField(
-                        blank=True,
-                        choices=[("none", "none"), ("slight", "slight"), ("marked", "marked")],
-                        max_length=8,
-                        verbose_name="breaking over texture",
-                    ),
-                ),
-                (
-                    "gloss_gu",
-                    models.DecimalField(
-                        blank=True, decimal_places=1, max_digits=5, null=True, verbose_name="gloss at 60°, GU"
-                    ),
-                ),
-                ("lab_l", models.FloatField(blank=True, null=True, verbose_name="L*")),
-                ("lab_a", models.FloatField(blank=True, null=True, verbose_name="a*")),
-                ("lab_b", models.FloatField(blank=True, null=True, verbose_name="b*")),
-                (
-                    "lab_basis",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("chart", "colour chart"),
-                            ("grey_card", "grey card"),
-                            ("uncorrected", "uncorrected"),
-                            ("instrument", "instrument"),
-                        ],
-                        max_length=12,
-                        verbose_name="colour measured by",
-                    ),
-                ),
-                (
-                    "verdict",
-                    models.CharField(
-                        blank=True,
-                        choices=[("keep", "keep"), ("retest", "test again"), ("reject", "leave it")],
-                        max_length=8,
-                    ),
-                ),
-                ("remark", models.TextField(blank=True)),
-                ("judged_at", models.DateTimeField(blank=True, null=True)),
-                ("textured", models.BooleanField(default=False, editable=False)),
-                ("target_order", models.PositiveSmallIntegerField(editable=False, null=True)),
-                ("reached_order", models.PositiveSmallIntegerField(editable=False, null=True)),
-                (
-                    "reached_number",
-                    models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True),
-                ),
-                (
-                    "reached_source",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("witness", "witness cones"),
-                            ("curve", "logged curve"),
-                            ("controller", "controller"),
-                            ("target", "target"),
-                        ],
-                        editable=False,
-                        max_length=10,
-                    ),
-                ),
-                (
-                    "atmosphere",
-                    models.CharField(
-                        choices=[
-                            ("oxidation", "oxidation"),
-                            ("neutral", "neutral"),
-                            ("reduction", "reduction"),
-                        ],
-                        editable=False,
-                        max_length=10,
-                    ),
-                ),
-                ("hold_min", models.PositiveIntegerField(default=0, editable=False)),
-                ("place", models.CharField(blank=True, editable=False, max_length=40)),
-                ("fired_on", models.DateField(editable=False, null=True)),
-                ("firing_count", models.PositiveSmallIntegerField(default=1, editable=False)),
-                ("stack_key", models.CharField(blank=True, editable=False, max_length=200)),
-                ("layer_count", models.PositiveSmallIntegerField(default=0, editable=False)),
-                ("coats_total", models.PositiveSmallIntegerField(default=0, editable=False)),
-                ("coats_top", models.PositiveSmallIntegerField(editable=False, null=True)),
-                (
-                    "method",
-                    models.CharField(
-                        blank=True,
-                        choices=[
-                            ("brush", "brushed"),
-                            ("dip", "dipped"),
-                            ("pour", "poured"),
-                            ("spray", "sprayed"),
-                            ("trail", "trailed"),
-                            ("sponge", "sponged"),
-                        ],
-                        editable=False,
-                        max_length=8,
-                    ),
-                ),
-                ("lots", models.CharField(blank=True, editable=False, max_length=200)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "body",
-                    models.ForeignKey(
-                        editable=False,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcomes",
-                        to="tiles.claybody",
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "firing",
-                    models.ForeignKey(
-                        editable=False,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcomes",
-                        to="firings.firing",
-                    ),
-                ),
-                (
-                    "form",
-                    models.ForeignKey(
-                        editable=False,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcomes",
-                        to="tiles.tileform",
-                    ),
-                ),
-                (
-                    "judged_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "kiln",
-                    models.ForeignKey(
-                        editable=False,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcomes",
-                        to="firings.kiln",
-                    ),
-                ),
-                (
-                    "placement",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="outcomes",
-                        to="tiles.placement",
-                    ),
-                ),
-                (
-                    "shelf",
-                    models.ForeignKey(
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="outcomes",
-                        to="firings.shelf",
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        editable=False,
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="outcomes",
-                        to="tiles.tile",
-                    ),
-                ),
-                (
-                    "top_glaze",
-                    models.ForeignKey(
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="+",
-                        to="tiles.glaze",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="outcomes", to="tiles.zone"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('surface', models.CharField(blank=True, choices=[('glossy', 'glossy'), ('semi', 'semi-gloss'), ('satin', 'satin'), ('matt', 'matt'), ('dry', 'dry')], max_length=8)),
+                ('opacity', models.CharField(blank=True, choices=[('transparent', 'transparent'), ('translucent', 'translucent'), ('opaque', 'opaque')], max_length=12)),
+                ('run_mm', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='run, mm')),
+                ('runs_off', models.BooleanField(default=False, verbose_name='ran off the foot')),
+                ('pooling', models.CharField(blank=True, choices=[('none', 'none'), ('slight', 'slight'), ('marked', 'marked')], max_length=8)),
+                ('breaking', models.CharField(blank=True, choices=[('none', 'none'), ('slight', 'slight'), ('marked', 'marked')], max_length=8, verbose_name='breaking over texture')),
+                ('gloss_gu', models.DecimalField(blank=True, decimal_places=1, max_digits=5, null=True, verbose_name='gloss at 60°, GU')),
+                ('lab_l', models.FloatField(blank=True, null=True, verbose_name='L*')),
+                ('lab_a', models.FloatField(blank=True, null=True, verbose_name='a*')),
+                ('lab_b', models.FloatField(blank=True, null=True, verbose_name='b*')),
+                ('lab_basis', models.CharField(blank=True, choices=[('chart', 'colour chart'), ('grey_card', 'grey card'), ('uncorrected', 'uncorrected'), ('instrument', 'instrument')], max_length=12, verbose_name='colour measured by')),
+                ('verdict', models.CharField(blank=True, choices=[('keep', 'keep'), ('retest', 'test again'), ('reject', 'leave it')], max_length=8)),
+                ('remark', models.TextField(blank=True)),
+                ('judged_at', models.DateTimeField(blank=True, null=True)),
+                ('textured', models.BooleanField(default=False, editable=False)),
+                ('target_order', models.PositiveSmallIntegerField(editable=False, null=True)),
+                ('reached_order', models.PositiveSmallIntegerField(editable=False, null=True)),
+                ('reached_number', models.DecimalField(decimal_places=2, editable=False, max_digits=5, null=True)),
+                ('reached_source', models.CharField(blank=True, choices=[('witness', 'witness cones'), ('curve', 'logged curve'), ('controller', 'controller'), ('target', 'target')], editable=False, max_length=10)),
+                ('atmosphere', models.CharField(choices=[('oxidation', 'oxidation'), ('neutral', 'neutral'), ('reduction', 'reduction')], editable=False, max_length=10)),
+                ('hold_min', models.PositiveIntegerField(default=0, editable=False)),
+                ('place', models.CharField(blank=True, editable=False, max_length=40)),
+                ('fired_on', models.DateField(editable=False, null=True)),
+                ('firing_count', models.PositiveSmallIntegerField(default=1, editable=False)),
+                ('stack_key', models.CharField(blank=True, editable=False, max_length=200)),
+                ('layer_count', models.PositiveSmallIntegerField(default=0, editable=False)),
+                ('coats_total', models.PositiveSmallIntegerField(default=0, editable=False)),
+                ('coats_top', models.PositiveSmallIntegerField(editable=False, null=True)),
+                ('method', models.CharField(blank=True, choices=[('brush', 'brushed'), ('dip', 'dipped'), ('pour', 'poured'), ('spray', 'sprayed'), ('trail', 'trailed'), ('sponge', 'sponged')], editable=False, max_length=8)),
+                ('lots', models.CharField(blank=True, editable=False, max_length=200)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('body', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='tiles.claybody')),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('firing', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='firings.firing')),
+                ('form', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='tiles.tileform')),
+                ('judged_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('kiln', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='firings.kiln')),
+                ('placement', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='outcomes', to='tiles.placement')),
+                ('shelf', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='firings.shelf')),
+                ('tile', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.CASCADE, related_name='outcomes', to='tiles.tile')),
+                ('top_glaze', models.ForeignKey(editable=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='tiles.glaze')),
+                ('zone', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='outcomes', to='tiles.zone')),
             ],
             options={
-                "ordering": ["-fired_on", "-tile__number", "zone__position"],
+                'ordering': ['-fired_on', '-tile__number', 'zone__position'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalFlaw",
+            name='HistoricalFlaw',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("crazing", "crazing"),
-                            ("shivering", "shivering"),
-                            ("crawling", "crawling"),
-                            ("pinholing", "pinholing"),
-                            ("pitting", "pitting"),
-                            ("blistering", "blistering"),
-                            ("cratering", "cratering"),
-                            ("dimpling", "dimpling"),
-                            ("streaking", "streaking"),
-                            ("scumming", "scumming"),
-                            ("devitrification", "devitrification"),
-                            ("underfired", "underfired"),
-                            ("overfired", "overfired"),
-                            ("dunting", "dunting"),
-                            ("bloating", "bloating"),
-                            ("plucking", "plucking"),
-                        ],
-                        max_length=16,
-                    ),
-                ),
-                (
-                    "severity",
-                    models.CharField(
-                        choices=[("slight", "slight"), ("marked", "marked"), ("severe", "severe")],
-                        default="slight",
-                        max_length=8,
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "outcome",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.outcome",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('crazing', 'crazing'), ('shivering', 'shivering'), ('crawling', 'crawling'), ('pinholing', 'pinholing'), ('pitting', 'pitting'), ('blistering', 'blistering'), ('cratering', 'cratering'), ('dimpling', 'dimpling'), ('streaking', 'streaking'), ('scumming', 'scumming'), ('devitrification', 'devitrification'), ('underfired', 'underfired'), ('overfired', 'overfired'), ('dunting', 'dunting'), ('bloating', 'bloating'), ('plucking', 'plucking')], max_length=16)),
+                ('severity', models.CharField(choices=[('slight', 'slight'), ('marked', 'marked'), ('severe', 'severe')], default='slight', max_length=8)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('outcome', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.outcome')),
             ],
             options={
-                "verbose_name": "historical flaw",
-                "verbose_name_plural": "historical flaws",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical flaw',
+                'verbose_name_plural': 'historical flaws',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Flaw",
+            name='Flaw',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                (
-                    "kind",
-                    models.CharField(
-                        choices=[
-                            ("crazing", "crazing"),
-                            ("shivering", "shivering"),
-                            ("crawling", "crawling"),
-                            ("pinholing", "pinholing"),
-                            ("pitting", "pitting"),
-                            ("blistering", "blistering"),
-                            ("cratering", "cratering"),
-                            ("dimpling", "dimpling"),
-                            ("streaking", "streaking"),
-                            ("scumming", "scumming"),
-                            ("devitrification", "devitrification"),
-                            ("underfired", "underfired"),
-                            ("overfired", "overfired"),
-                            ("dunting", "dunting"),
-                            ("bloating", "bloating"),
-                            ("plucking", "plucking"),
-                        ],
-                        max_length=16,
-                    ),
-                ),
-                (
-                    "severity",
-                    models.CharField(
-                        choices=[("slight", "slight"), ("marked", "marked"), ("severe", "severe")],
-                        default="slight",
-                        max_length=8,
-                    ),
-                ),
-                (
-                    "outcome",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="flaws", to="tiles.outcome"
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('kind', models.CharField(choices=[('crazing', 'crazing'), ('shivering', 'shivering'), ('crawling', 'crawling'), ('pinholing', 'pinholing'), ('pitting', 'pitting'), ('blistering', 'blistering'), ('cratering', 'cratering'), ('dimpling', 'dimpling'), ('streaking', 'streaking'), ('scumming', 'scumming'), ('devitrification', 'devitrification'), ('underfired', 'underfired'), ('overfired', 'overfired'), ('dunting', 'dunting'), ('bloating', 'bloating'), ('plucking', 'plucking')], max_length=16)),
+                ('severity', models.CharField(choices=[('slight', 'slight'), ('marked', 'marked'), ('severe', 'severe')], default='slight', max_length=8)),
+                ('outcome', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='flaws', to='tiles.outcome')),
             ],
             options={
-                "ordering": ["outcome", "kind"],
+                'ordering': ['outcome', 'kind'],
             },
         ),
         migrations.CreateModel(
-            name="StackedLayer",
+            name='StackedLayer',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("position", models.PositiveSmallIntegerField()),
-                (
-                    "method",
-                    models.CharField(
-                        choices=[
-                            ("brush", "brushed"),
-                            ("dip", "dipped"),
-                            ("pour", "poured"),
-                            ("spray", "sprayed"),
-                            ("trail", "trailed"),
-                            ("sponge", "sponged"),
-                        ],
-                        max_length=8,
-                    ),
-                ),
-                ("coats", models.PositiveSmallIntegerField(null=True)),
-                ("dip_s", models.DecimalField(decimal_places=1, max_digits=5, null=True)),
-                ("is_top", models.BooleanField()),
-                (
-                    "batch",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.PROTECT,
-                        related_name="stacked",
-                        to="tiles.glazebatch",
-                    ),
-                ),
-                (
-                    "glaze",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.PROTECT, related_name="stacked", to="tiles.glaze"
-                    ),
-                ),
-                (
-                    "outcome",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="stacked",
-                        to="tiles.outcome",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('position', models.PositiveSmallIntegerField()),
+                ('method', models.CharField(choices=[('brush', 'brushed'), ('dip', 'dipped'), ('pour', 'poured'), ('spray', 'sprayed'), ('trail', 'trailed'), ('sponge', 'sponged')], max_length=8)),
+                ('coats', models.PositiveSmallIntegerField(null=True)),
+                ('dip_s', models.DecimalField(decimal_places=1, max_digits=5, null=True)),
+                ('is_top', models.BooleanField()),
+                ('batch', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='stacked', to='tiles.glazebatch')),
+                ('glaze', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stacked', to='tiles.glaze')),
+                ('outcome', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='stacked', to='tiles.outcome')),
             ],
             options={
-                "ordering": ["outcome", "position"],
+                'ordering': ['outcome', 'position'],
             },
         ),
         migrations.AddIndex(
-            model_name="outcome",
-            index=models.Index(fields=["body", "reached_order", "coats_total"], name="outcome_by_body"),
+            model_name='outcome',
+            index=models.Index(fields=['body', 'reached_order', 'coats_total'], name='outcome_by_body'),
         ),
         migrations.AddIndex(
-            model_name="outcome",
-            index=models.Index(fields=["top_glaze", "reached_order", "body"], name="outcome_by_top_glaze"),
+            model_name='outcome',
+            index=models.Index(fields=['top_glaze', 'reached_order', 'body'], name='outcome_by_top_glaze'),
         ),
         migrations.AddIndex(
-            model_name="outcome",
-            index=models.Index(fields=["stack_key", "reached_order"], name="outcome_by_stack"),
+            model_name='outcome',
+            index=models.Index(fields=['stack_key', 'reached_order'], name='outcome_by_stack'),
         ),
         migrations.AddIndex(
-            model_name="outcome",
-            index=models.Index(fields=["-fired_on", "-tile", "zone"], name="outcome_newest"),
+            model_name='outcome',
+            index=models.Index(fields=['-fired_on', '-tile', 'zone'], name='outcome_newest'),
         ),
         migrations.AddIndex(
-            model_name="outcome",
-            index=models.Index(fields=["firing", "judged_at"], name="outcome_by_firing"),
+            model_name='outcome',
+            index=models.Index(fields=['firing', 'judged_at'], name='outcome_by_firing'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.UniqueConstraint(fields=("zone", "placement"), name="outcome_once_a_firing"),
+            model_name='outcome',
+            constraint=models.UniqueConstraint(fields=('zone', 'placement'), name='outcome_once_a_firing'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("surface__in", ["glossy", "semi", "satin", "matt", "dry", ""])),
-                name="outcome_surface_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='outcome_surface_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("opacity__in", ["transparent", "translucent", "opaque", ""])),
-                name="outcome_opacity_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='outcome_opacity_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("pooling__in", ["none", "slight", "marked", ""])),
-                name="outcome_pooling_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('pooling__in', ['none', 'slight', 'marked', ''])), name='outcome_pooling_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("breaking__in", ["none", "slight", "marked", ""])),
-                name="outcome_breaking_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('breaking__in', ['none', 'slight', 'marked', ''])), name='outcome_breaking_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("verdict__in", ["keep", "retest", "reject", ""])),
-                name="outcome_verdict_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('verdict__in', ['keep', 'retest', 'reject', ''])), name='outcome_verdict_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("lab_basis__in", ["chart", "grey_card", "uncorrected", "instrument", ""])
-                ),
-                name="outcome_lab_basis_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('lab_basis__in', ['chart', 'grey_card', 'uncorrected', 'instrument', ''])), name='outcome_lab_basis_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("atmosphere__in", ["oxidation", "neutral", "reduction"])),
-                name="outcome_atmosphere_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='outcome_atmosphere_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("method__in", ["brush", "dip", "pour", "spray", "trail", "sponge", ""])),
-                name="outcome_method_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge', ''])), name='outcome_method_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("reached_source__in", ["witness", "curve", "controller", "target", ""])),
-                name="outcome_reached_source_known",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='outcome_reached_source_known'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("target_order__range", (1, 38)), ("target_order__isnull", True), _connector="OR"
-                ),
-                name="outcome_target_order_in_series",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='outcome_target_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("reached_order__range", (1, 38)), ("reached_order__isnull", True), _connector="OR"
-                ),
-                name="outcome_reached_order_in_series",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='outcome_reached_order_in_series'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("run_mm__gte", 0), ("run_mm__lte", 500)),
-                    ("run_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="outcome_run_mm_plausible",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('run_mm__gte', 0), ('run_mm__lte', 500)), ('run_mm__isnull', True), _connector='OR'), name='outcome_run_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("gloss_gu__gte", 0), ("gloss_gu__lte", 200)),
-                    ("gloss_gu__isnull", True),
-                    _connector="OR",
-                ),
-                name="outcome_gloss_gu_plausible",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('gloss_gu__gte', 0), ('gloss_gu__lte', 200)), ('gloss_gu__isnull', True), _connector='OR'), name='outcome_gloss_gu_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("lab_l__gte", 0), ("lab_l__lte", 100)), ("lab_l__isnull", True), _connector="OR"
-                ),
-                name="outcome_lab_l_plausible",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lab_l__gte', 0), ('lab_l__lte', 100)), ('lab_l__isnull', True), _connector='OR'), name='outcome_lab_l_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="outcome",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(
-                        ("lab_a__isnull", True),
-                        ("lab_b__isnull", True),
-                        ("lab_basis", ""),
-                        ("lab_l__isnull", True),
-                    ),
-                    models.Q(
-                        ("lab_a__isnull", False),
-                        ("lab_b__isnull", False),
-                        ("lab_l__isnull", False),
-                        models.Q(("lab_basis", ""), _negated=True),
-                    ),
-                    _connector="OR",
-                ),
-                name="outcome_colour_has_basis",
-            ),
+            model_name='outcome',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lab_a__isnull', True), ('lab_b__isnull', True), ('lab_basis', ''), ('lab_l__isnull', True)), models.Q(('lab_a__isnull', False), ('lab_b__isnull', False), ('lab_l__isnull', False), models.Q(('lab_basis', ''), _negated=True)), _connector='OR'), name='outcome_colour_has_basis'),
         ),
         migrations.AddConstraint(
-            model_name="flaw",
-            constraint=models.UniqueConstraint(fields=("outcome", "kind"), name="flaw_once"),
+            model_name='flaw',
+            constraint=models.UniqueConstraint(fields=('outcome', 'kind'), name='flaw_once'),
         ),
         migrations.AddConstraint(
-            model_name="flaw",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    (
-                        "kind__in",
-                        [
-                            "crazing",
-                            "shivering",
-                            "crawling",
-                            "pinholing",
-                            "pitting",
-                            "blistering",
-                            "cratering",
-                            "dimpling",
-                            "streaking",
-                            "scumming",
-                            "devitrification",
-                            "underfired",
-                            "overfired",
-                            "dunting",
-                            "bloating",
-                            "plucking",
-                        ],
-                    )
-                ),
-                name="flaw_kind_known",
-            ),
+            model_name='flaw',
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['crazing', 'shivering', 'crawling', 'pinholing', 'pitting', 'blistering', 'cratering', 'dimpling', 'streaking', 'scumming', 'devitrification', 'underfired', 'overfired', 'dunting', 'bloating', 'plucking'])), name='flaw_kind_known'),
         ),
         migrations.AddConstraint(
-            model_name="flaw",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("severity__in", ["slight", "marked", "severe"])),
-                name="flaw_severity_known",
-            ),
+            model_name='flaw',
+            constraint=models.CheckConstraint(condition=models.Q(('severity__in', ['slight', 'marked', 'severe'])), name='flaw_severity_known'),
         ),
         migrations.AddIndex(
-            model_name="stackedlayer",
-            index=models.Index(fields=["glaze", "is_top", "outcome"], name="stackedlayer_by_glaze"),
+            model_name='stackedlayer',
+            index=models.Index(fields=['glaze', 'is_top', 'outcome'], name='stackedlayer_by_glaze'),
         ),
         migrations.AddConstraint(
-            model_name="stackedlayer",
-            constraint=models.UniqueConstraint(
-                fields=("outcome", "position"), name="stackedlayer_position_once"
-            ),
+            model_name='stackedlayer',
+            constraint=models.UniqueConstraint(fields=('outcome', 'position'), name='stackedlayer_position_once'),
         ),
         migrations.AddConstraint(
-            model_name="stackedlayer",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("method__in", ["brush", "dip", "pour", "spray", "trail", "sponge"])),
-                name="stackedlayer_method_known",
-            ),
+            model_name='stackedlayer',
+            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='stackedlayer_method_known'),
         ),
     ]

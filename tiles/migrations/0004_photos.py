@@ -8,359 +8,131 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("tiles", "0003_outcomes"),
+        ('tiles', '0003_outcomes'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="HistoricalPhoto",
+            name='HistoricalPhoto',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("sha256", models.CharField(db_index=True, max_length=64)),
-                ("format", models.CharField(max_length=8)),
-                ("width", models.PositiveIntegerField()),
-                ("height", models.PositiveIntegerField()),
-                ("byte_count", models.PositiveBigIntegerField()),
-                ("original_name", models.CharField(blank=True, max_length=200)),
-                ("taken_at", models.DateTimeField(blank=True, null=True)),
-                ("stored_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("tray_reason", models.CharField(blank=True, max_length=200)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "stored_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('sha256', models.CharField(db_index=True, max_length=64)),
+                ('format', models.CharField(max_length=8)),
+                ('width', models.PositiveIntegerField()),
+                ('height', models.PositiveIntegerField()),
+                ('byte_count', models.PositiveBigIntegerField()),
+                ('original_name', models.CharField(blank=True, max_length=200)),
+                ('taken_at', models.DateTimeField(blank=True, null=True)),
+                ('stored_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('tray_reason', models.CharField(blank=True, max_length=200)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('stored_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical photo",
-                "verbose_name_plural": "historical photos",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical photo',
+                'verbose_name_plural': 'historical photos',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="Photo",
+            name='Photo',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("sha256", models.CharField(max_length=64, unique=True)),
-                ("format", models.CharField(max_length=8)),
-                ("width", models.PositiveIntegerField()),
-                ("height", models.PositiveIntegerField()),
-                ("byte_count", models.PositiveBigIntegerField()),
-                ("original_name", models.CharField(blank=True, max_length=200)),
-                ("taken_at", models.DateTimeField(blank=True, null=True)),
-                ("stored_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("tray_reason", models.CharField(blank=True, max_length=200)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "stored_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('sha256', models.CharField(max_length=64, unique=True)),
+                ('format', models.CharField(max_length=8)),
+                ('width', models.PositiveIntegerField()),
+                ('height', models.PositiveIntegerField()),
+                ('byte_count', models.PositiveBigIntegerField()),
+                ('original_name', models.CharField(blank=True, max_length=200)),
+                ('taken_at', models.DateTimeField(blank=True, null=True)),
+                ('stored_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('tray_reason', models.CharField(blank=True, max_length=200)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('stored_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["-stored_at"],
+                'ordering': ['-stored_at'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalPhotoFiling",
+            name='HistoricalPhotoFiling',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("region", models.JSONField(blank=True, null=True)),
-                (
-                    "filed_how",
-                    models.CharField(
-                        choices=[
-                            ("hand", "by hand"),
-                            ("code", "by the code in view"),
-                            ("number", "by the number in view"),
-                            ("unloading", "taken at unloading"),
-                        ],
-                        default="hand",
-                        max_length=10,
-                    ),
-                ),
-                ("filed_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "filed_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "placement",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.placement",
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.tile",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.zone",
-                    ),
-                ),
-                (
-                    "photo",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.photo",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('region', models.JSONField(blank=True, null=True)),
+                ('filed_how', models.CharField(choices=[('hand', 'by hand'), ('code', 'by the code in view'), ('number', 'by the number in view'), ('unloading', 'taken at unloading')], default='hand', max_length=10)),
+                ('filed_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('filed_by', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('placement', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.placement')),
+                ('tile', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.tile')),
+                ('zone', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.zone')),
+                ('photo', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.photo')),
             ],
             options={
-                "verbose_name": "historical photo filing",
-                "verbose_name_plural": "historical photo filings",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical photo filing',
+                'verbose_name_plural': 'historical photo filings',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="PhotoFiling",
+            name='PhotoFiling',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("region", models.JSONField(blank=True, null=True)),
-                (
-                    "filed_how",
-                    models.CharField(
-                        choices=[
-                            ("hand", "by hand"),
-                            ("code", "by the code in view"),
-                            ("number", "by the number in view"),
-                            ("unloading", "taken at unloading"),
-                        ],
-                        default="hand",
-                        max_length=10,
-                    ),
-                ),
-                ("filed_at", models.DateTimeField(default=django.utils.timezone.now)),
-                (
-                    "filed_by",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "photo",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="filings", to="tiles.photo"
-                    ),
-                ),
-                (
-                    "placement",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="photo_filings",
-                        to="tiles.placement",
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="photo_filings",
-                        to="tiles.tile",
-                    ),
-                ),
-                (
-                    "zone",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="photo_filings",
-                        to="tiles.zone",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('region', models.JSONField(blank=True, null=True)),
+                ('filed_how', models.CharField(choices=[('hand', 'by hand'), ('code', 'by the code in view'), ('number', 'by the number in view'), ('unloading', 'taken at unloading')], default='hand', max_length=10)),
+                ('filed_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('filed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('photo', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='filings', to='tiles.photo')),
+                ('placement', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='photo_filings', to='tiles.placement')),
+                ('tile', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='photo_filings', to='tiles.tile')),
+                ('zone', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='photo_filings', to='tiles.zone')),
             ],
             options={
-                "ordering": ["tile", "placement", "filed_at"],
+                'ordering': ['tile', 'placement', 'filed_at'],
             },
         ),
         migrations.AddConstraint(
-            model_name="photo",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("height__gte", 1), ("width__gte", 1)), name="photo_has_pixels"
-            ),
+            model_name='photo',
+            constraint=models.CheckConstraint(condition=models.Q(('height__gte', 1), ('width__gte', 1)), name='photo_has_pixels'),
         ),
         migrations.AddConstraint(
-            model_name="photo",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("byte_count__gte", 1)), name="photo_has_bytes"
-            ),
+            model_name='photo',
+            constraint=models.CheckConstraint(condition=models.Q(('byte_count__gte', 1)), name='photo_has_bytes'),
         ),
         migrations.AddConstraint(
-            model_name="photofiling",
-            constraint=models.UniqueConstraint(
-                fields=("photo", "tile", "placement"), name="photofiling_once_a_firing"
-            ),
+            model_name='photofiling',
+            constraint=models.UniqueConstraint(fields=('photo', 'tile', 'placement'), name='photofiling_once_a_firing'),
         ),
         migrations.AddConstraint(
-            model_name="photofiling",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("placement__isnull", True)),
-                fields=("photo", "tile"),
-                name="photofiling_once_without",
-            ),
+            model_name='photofiling',
+            constraint=models.UniqueConstraint(condition=models.Q(('placement__isnull', True)), fields=('photo', 'tile'), name='photofiling_once_without'),
         ),
         migrations.AddConstraint(
-            model_name="photofiling",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("filed_how__in", ["hand", "code", "number", "unloading"])),
-                name="photofiling_filed_how_known",
-            ),
+            model_name='photofiling',
+            constraint=models.CheckConstraint(condition=models.Q(('filed_how__in', ['hand', 'code', 'number', 'unloading'])), name='photofiling_filed_how_known'),
         ),
     ]

@@ -9,598 +9,240 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("tiles", "0004_photos"),
+        ('tiles', '0004_photos'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="Board",
+            name='Board',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("rows", models.PositiveSmallIntegerField(default=4)),
-                ("columns", models.PositiveSmallIntegerField(default=6)),
-                ("note", models.TextField(blank=True)),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('rows', models.PositiveSmallIntegerField(default=4)),
+                ('columns', models.PositiveSmallIntegerField(default=6)),
+                ('note', models.TextField(blank=True)),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["name"],
+                'ordering': ['name'],
             },
         ),
         migrations.CreateModel(
-            name="BoardSlot",
+            name='BoardSlot',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("row", models.PositiveSmallIntegerField()),
-                ("column", models.PositiveSmallIntegerField()),
-                ("wanted", models.CharField(blank=True, max_length=200)),
-                (
-                    "board",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="slots", to="tiles.board"
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="board_slots",
-                        to="tiles.tile",
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('row', models.PositiveSmallIntegerField()),
+                ('column', models.PositiveSmallIntegerField()),
+                ('wanted', models.CharField(blank=True, max_length=200)),
+                ('board', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='slots', to='tiles.board')),
+                ('tile', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='board_slots', to='tiles.tile')),
             ],
             options={
-                "ordering": ["board", "row", "column"],
+                'ordering': ['board', 'row', 'column'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalBoard",
+            name='HistoricalBoard',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("rows", models.PositiveSmallIntegerField(default=4)),
-                ("columns", models.PositiveSmallIntegerField(default=6)),
-                ("note", models.TextField(blank=True)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('rows', models.PositiveSmallIntegerField(default=4)),
+                ('columns', models.PositiveSmallIntegerField(default=6)),
+                ('note', models.TextField(blank=True)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical board",
-                "verbose_name_plural": "historical boards",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical board',
+                'verbose_name_plural': 'historical boards',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalBoardSlot",
+            name='HistoricalBoardSlot',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("row", models.PositiveSmallIntegerField()),
-                ("column", models.PositiveSmallIntegerField()),
-                ("wanted", models.CharField(blank=True, max_length=200)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "board",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.board",
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "tile",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to="tiles.tile",
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('row', models.PositiveSmallIntegerField()),
+                ('column', models.PositiveSmallIntegerField()),
+                ('wanted', models.CharField(blank=True, max_length=200)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('board', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.board')),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('tile', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.tile')),
             ],
             options={
-                "verbose_name": "historical board slot",
-                "verbose_name_plural": "historical board slots",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical board slot',
+                'verbose_name_plural': 'historical board slots',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalLabelStock",
+            name='HistoricalLabelStock',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                (
-                    "sheet_width_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="sheet width, mm"),
-                ),
-                (
-                    "sheet_height_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="sheet height, mm"),
-                ),
-                ("columns", models.PositiveSmallIntegerField()),
-                ("rows", models.PositiveSmallIntegerField()),
-                (
-                    "label_width_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label width, mm"),
-                ),
-                (
-                    "label_height_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label height, mm"),
-                ),
-                (
-                    "margin_left_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="left margin, mm"),
-                ),
-                (
-                    "margin_top_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="top margin, mm"),
-                ),
-                (
-                    "pitch_x_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="pitch across, mm"),
-                ),
-                (
-                    "pitch_y_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="pitch down, mm"),
-                ),
-                (
-                    "corner_radius_mm",
-                    models.DecimalField(
-                        decimal_places=2, default=0, max_digits=4, verbose_name="corner radius, mm"
-                    ),
-                ),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('sheet_width_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='sheet width, mm')),
+                ('sheet_height_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='sheet height, mm')),
+                ('columns', models.PositiveSmallIntegerField()),
+                ('rows', models.PositiveSmallIntegerField()),
+                ('label_width_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label width, mm')),
+                ('label_height_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label height, mm')),
+                ('margin_left_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='left margin, mm')),
+                ('margin_top_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='top margin, mm')),
+                ('pitch_x_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='pitch across, mm')),
+                ('pitch_y_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='pitch down, mm')),
+                ('corner_radius_mm', models.DecimalField(decimal_places=2, default=0, max_digits=4, verbose_name='corner radius, mm')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical label stock",
-                "verbose_name_plural": "historical label stocks",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical label stock',
+                'verbose_name_plural': 'historical label stocks',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalSavedSearch",
+            name='HistoricalSavedSearch',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("query", models.TextField()),
-                ("shared", models.BooleanField(default=False, verbose_name="for everyone in the studio")),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "history_user",
-                    models.ForeignKey(
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "owner",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('query', models.TextField()),
+                ('shared', models.BooleanField(default=False, verbose_name='for everyone in the studio')),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
+                ('binned_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, db_constraint=False, editable=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('history_user', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('owner', models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name": "historical saved search",
-                "verbose_name_plural": "historical saved searches",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical saved search',
+                'verbose_name_plural': 'historical saved searches',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="LabelStock",
+            name='LabelStock',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                (
-                    "sheet_width_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="sheet width, mm"),
-                ),
-                (
-                    "sheet_height_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="sheet height, mm"),
-                ),
-                ("columns", models.PositiveSmallIntegerField()),
-                ("rows", models.PositiveSmallIntegerField()),
-                (
-                    "label_width_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label width, mm"),
-                ),
-                (
-                    "label_height_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="label height, mm"),
-                ),
-                (
-                    "margin_left_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="left margin, mm"),
-                ),
-                (
-                    "margin_top_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="top margin, mm"),
-                ),
-                (
-                    "pitch_x_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="pitch across, mm"),
-                ),
-                (
-                    "pitch_y_mm",
-                    models.DecimalField(decimal_places=2, max_digits=6, verbose_name="pitch down, mm"),
-                ),
-                (
-                    "corner_radius_mm",
-                    models.DecimalField(
-                        decimal_places=2, default=0, max_digits=4, verbose_name="corner radius, mm"
-                    ),
-                ),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('sheet_width_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='sheet width, mm')),
+                ('sheet_height_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='sheet height, mm')),
+                ('columns', models.PositiveSmallIntegerField()),
+                ('rows', models.PositiveSmallIntegerField()),
+                ('label_width_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label width, mm')),
+                ('label_height_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='label height, mm')),
+                ('margin_left_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='left margin, mm')),
+                ('margin_top_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='top margin, mm')),
+                ('pitch_x_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='pitch across, mm')),
+                ('pitch_y_mm', models.DecimalField(decimal_places=2, max_digits=6, verbose_name='pitch down, mm')),
+                ('corner_radius_mm', models.DecimalField(decimal_places=2, default=0, max_digits=4, verbose_name='corner radius, mm')),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "ordering": ["name"],
+                'ordering': ['name'],
             },
         ),
         migrations.CreateModel(
-            name="SavedSearch",
+            name='SavedSearch',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("stamp", models.PositiveIntegerField(default=1, editable=False)),
-                ("created_at", models.DateTimeField(default=django.utils.timezone.now, editable=False)),
-                ("binned_at", models.DateTimeField(blank=True, editable=False, null=True)),
-                ("name", models.CharField(max_length=80)),
-                ("query", models.TextField()),
-                ("shared", models.BooleanField(default=False, verbose_name="for everyone in the studio")),
-                (
-                    "binned_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "created_by",
-                    models.ForeignKey(
-                        blank=True,
-                        editable=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="+",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
-                (
-                    "owner",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE,
-                        related_name="saved_searches",
-                        to=settings.AUTH_USER_MODEL,
-                    ),
-                ),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('stamp', models.PositiveIntegerField(default=1, editable=False)),
+                ('created_at', models.DateTimeField(default=django.utils.timezone.now, editable=False)),
+                ('binned_at', models.DateTimeField(blank=True, editable=False, null=True)),
+                ('name', models.CharField(max_length=80)),
+                ('query', models.TextField()),
+                ('shared', models.BooleanField(default=False, verbose_name='for everyone in the studio')),
+                ('binned_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('created_by', models.ForeignKey(blank=True, editable=False, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('owner', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='saved_searches', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                "verbose_name_plural": "saved searches",
-                "ordering": ["name"],
+                'verbose_name_plural': 'saved searches',
+                'ordering': ['name'],
             },
         ),
         migrations.AddConstraint(
-            model_name="board",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="board_name_once",
-            ),
+            model_name='board',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='board_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="board",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("columns__range", (1, 60)), ("rows__range", (1, 60))),
-                name="board_has_slots",
-            ),
+            model_name='board',
+            constraint=models.CheckConstraint(condition=models.Q(('columns__range', (1, 60)), ('rows__range', (1, 60))), name='board_has_slots'),
         ),
         migrations.AddConstraint(
-            model_name="boardslot",
-            constraint=models.UniqueConstraint(fields=("board", "row", "column"), name="boardslot_once"),
+            model_name='boardslot',
+            constraint=models.UniqueConstraint(fields=('board', 'row', 'column'), name='boardslot_once'),
         ),
         migrations.AddConstraint(
-            model_name="boardslot",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("column__gte", 1), ("row__gte", 1)), name="boardslot_from_one"
-            ),
+            model_name='boardslot',
+            constraint=models.CheckConstraint(condition=models.Q(('column__gte', 1), ('row__gte', 1)), name='boardslot_from_one'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.UniqueConstraint(
-                django.db.models.functions.text.Lower("name"),
-                condition=models.Q(("binned_at__isnull", True)),
-                name="labelstock_name_once",
-            ),
+            model_name='labelstock',
+            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='labelstock_name_once'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("sheet_width_mm__gte", 10), ("sheet_width_mm__lte", 2000)),
-                    ("sheet_width_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="labelstock_sheet_width_mm_plausible",
-            ),
+            model_name='labelstock',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sheet_width_mm__gte', 10), ('sheet_width_mm__lte', 2000)), ('sheet_width_mm__isnull', True), _connector='OR'), name='labelstock_sheet_width_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("sheet_height_mm__gte", 10), ("sheet_height_mm__lte", 5000)),
-                    ("sheet_height_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="labelstock_sheet_height_mm_plausible",
-            ),
+            model_name='labelstock',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sheet_height_mm__gte', 10), ('sheet_height_mm__lte', 5000)), ('sheet_height_mm__isnull', True), _connector='OR'), name='labelstock_sheet_height_mm_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("columns__range", (1, 50)), ("rows__range", (1, 100))),
-                name="labelstock_has_labels",
-            ),
+            model_name='labelstock',
+            constraint=models.CheckConstraint(condition=models.Q(('columns__range', (1, 50)), ('rows__range', (1, 100))), name='labelstock_has_labels'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("columns", 1), ("pitch_x_mm__gte", models.F("label_width_mm")), _connector="OR"
-                ),
-                name="labelstock_apart_across",
-            ),
+            model_name='labelstock',
+            constraint=models.CheckConstraint(condition=models.Q(('columns', 1), ('pitch_x_mm__gte', models.F('label_width_mm')), _connector='OR'), name='labelstock_apart_across'),
         ),
         migrations.AddConstraint(
-            model_name="labelstock",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    ("rows", 1), ("pitch_y_mm__gte", models.F("label_height_mm")), _connector="OR"
-                ),
-                name="labelstock_apart_down",
-            ),
+            model_name='labelstock',
+            constraint=models.CheckConstraint(condition=models.Q(('rows', 1), ('pitch_y_mm__gte', models.F('label_height_mm')), _connector='OR'), name='labelstock_apart_down'),
         ),
     ]

@@ -8,430 +8,227 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("tiles", "0005_boards_searches_and_label_stock"),
+        ('tiles', '0005_boards_searches_and_label_stock'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name="ColourReading",
+            name='ColourReading',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("lab_l", models.FloatField(verbose_name="L*")),
-                ("lab_a", models.FloatField(verbose_name="a*")),
-                ("lab_b", models.FloatField(verbose_name="b*")),
-                (
-                    "basis",
-                    models.CharField(
-                        choices=[
-                            ("chart", "colour chart"),
-                            ("grey_card", "grey card"),
-                            ("uncorrected", "uncorrected"),
-                            ("instrument", "instrument"),
-                        ],
-                        max_length=12,
-                        verbose_name="measured by",
-                    ),
-                ),
-                ("spread_de", models.FloatField()),
-                ("residual_de", models.FloatField(blank=True, null=True)),
-                ("clipped_share", models.FloatField(default=0)),
-                ("pixel_count", models.PositiveIntegerField()),
-                ("area", models.JSONField(default=list)),
-                ("colours", models.JSONField(blank=True, default=list)),
-                ("counts", models.BooleanField(default=False)),
-                ("read_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('lab_l', models.FloatField(verbose_name='L*')),
+                ('lab_a', models.FloatField(verbose_name='a*')),
+                ('lab_b', models.FloatField(verbose_name='b*')),
+                ('basis', models.CharField(choices=[('chart', 'colour chart'), ('grey_card', 'grey card'), ('uncorrected', 'uncorrected'), ('instrument', 'instrument')], max_length=12, verbose_name='measured by')),
+                ('spread_de', models.FloatField()),
+                ('residual_de', models.FloatField(blank=True, null=True)),
+                ('clipped_share', models.FloatField(default=0)),
+                ('pixel_count', models.PositiveIntegerField()),
+                ('area', models.JSONField(default=list)),
+                ('colours', models.JSONField(blank=True, default=list)),
+                ('counts', models.BooleanField(default=False)),
+                ('read_at', models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                "ordering": ["outcome", "-read_at"],
+                'ordering': ['outcome', '-read_at'],
             },
         ),
         migrations.CreateModel(
-            name="HistoricalColourReading",
+            name='HistoricalColourReading',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("lab_l", models.FloatField(verbose_name="L*")),
-                ("lab_a", models.FloatField(verbose_name="a*")),
-                ("lab_b", models.FloatField(verbose_name="b*")),
-                (
-                    "basis",
-                    models.CharField(
-                        choices=[
-                            ("chart", "colour chart"),
-                            ("grey_card", "grey card"),
-                            ("uncorrected", "uncorrected"),
-                            ("instrument", "instrument"),
-                        ],
-                        max_length=12,
-                        verbose_name="measured by",
-                    ),
-                ),
-                ("spread_de", models.FloatField()),
-                ("residual_de", models.FloatField(blank=True, null=True)),
-                ("clipped_share", models.FloatField(default=0)),
-                ("pixel_count", models.PositiveIntegerField()),
-                ("area", models.JSONField(default=list)),
-                ("colours", models.JSONField(blank=True, default=list)),
-                ("counts", models.BooleanField(default=False)),
-                ("read_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('lab_l', models.FloatField(verbose_name='L*')),
+                ('lab_a', models.FloatField(verbose_name='a*')),
+                ('lab_b', models.FloatField(verbose_name='b*')),
+                ('basis', models.CharField(choices=[('chart', 'colour chart'), ('grey_card', 'grey card'), ('uncorrected', 'uncorrected'), ('instrument', 'instrument')], max_length=12, verbose_name='measured by')),
+                ('spread_de', models.FloatField()),
+                ('residual_de', models.FloatField(blank=True, null=True)),
+                ('clipped_share', models.FloatField(default=0)),
+                ('pixel_count', models.PositiveIntegerField()),
+                ('area', models.JSONField(default=list)),
+                ('colours', models.JSONField(blank=True, default=list)),
+                ('counts', models.BooleanField(default=False)),
+                ('read_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical colour reading",
-                "verbose_name_plural": "historical colour readings",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical colour reading',
+                'verbose_name_plural': 'historical colour readings',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="HistoricalRunReading",
+            name='HistoricalRunReading',
             fields=[
-                (
-                    "id",
-                    models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name="ID"),
-                ),
-                ("line", models.JSONField()),
-                ("run_mm", models.DecimalField(decimal_places=1, max_digits=5, verbose_name="run, mm")),
-                (
-                    "plus_minus_mm",
-                    models.DecimalField(decimal_places=1, max_digits=5, verbose_name="give or take, mm"),
-                ),
-                (
-                    "scale_basis",
-                    models.CharField(
-                        choices=[
-                            ("mat", "photo mat"),
-                            ("tile", "the tile’s own size"),
-                            ("code", "the printed code’s size"),
-                        ],
-                        max_length=8,
-                        verbose_name="scale known by",
-                    ),
-                ),
-                ("read_at", models.DateTimeField(default=django.utils.timezone.now)),
-                ("history_id", models.AutoField(primary_key=True, serialize=False)),
-                ("history_date", models.DateTimeField(db_index=True)),
-                ("history_change_reason", models.CharField(max_length=100, null=True)),
-                (
-                    "history_type",
-                    models.CharField(
-                        choices=[("+", "Created"), ("~", "Changed"), ("-", "Deleted")], max_length=1
-                    ),
-                ),
+                ('id', models.BigIntegerField(auto_created=True, blank=True, db_index=True, verbose_name='ID')),
+                ('line', models.JSONField()),
+                ('run_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='run, mm')),
+                ('plus_minus_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='give or take, mm')),
+                ('scale_basis', models.CharField(choices=[('mat', 'photo mat'), ('tile', 'the tile’s own size'), ('code', 'the printed code’s size')], max_length=8, verbose_name='scale known by')),
+                ('read_at', models.DateTimeField(default=django.utils.timezone.now)),
+                ('history_id', models.AutoField(primary_key=True, serialize=False)),
+                ('history_date', models.DateTimeField(db_index=True)),
+                ('history_change_reason', models.CharField(max_length=100, null=True)),
+                ('history_type', models.CharField(choices=[('+', 'Created'), ('~', 'Changed'), ('-', 'Deleted')], max_length=1)),
             ],
             options={
-                "verbose_name": "historical run reading",
-                "verbose_name_plural": "historical run readings",
-                "ordering": ("-history_date", "-history_id"),
-                "get_latest_by": ("history_date", "history_id"),
+                'verbose_name': 'historical run reading',
+                'verbose_name_plural': 'historical run readings',
+                'ordering': ('-history_date', '-history_id'),
+                'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
         ),
         migrations.CreateModel(
-            name="RunReading",
+            name='RunReading',
             fields=[
-                (
-                    "id",
-                    models.BigAutoField(
-                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
-                    ),
-                ),
-                ("line", models.JSONField()),
-                ("run_mm", models.DecimalField(decimal_places=1, max_digits=5, verbose_name="run, mm")),
-                (
-                    "plus_minus_mm",
-                    models.DecimalField(decimal_places=1, max_digits=5, verbose_name="give or take, mm"),
-                ),
-                (
-                    "scale_basis",
-                    models.CharField(
-                        choices=[
-                            ("mat", "photo mat"),
-                            ("tile", "the tile’s own size"),
-                            ("code", "the printed code’s size"),
-                        ],
-                        max_length=8,
-                        verbose_name="scale known by",
-                    ),
-                ),
-                ("read_at", models.DateTimeField(default=django.utils.timezone.now)),
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('line', models.JSONField()),
+                ('run_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='run, mm')),
+                ('plus_minus_mm', models.DecimalField(decimal_places=1, max_digits=5, verbose_name='give or take, mm')),
+                ('scale_basis', models.CharField(choices=[('mat', 'photo mat'), ('tile', 'the tile’s own size'), ('code', 'the printed code’s size')], max_length=8, verbose_name='scale known by')),
+                ('read_at', models.DateTimeField(default=django.utils.timezone.now)),
             ],
             options={
-                "ordering": ["outcome", "-read_at"],
+                'ordering': ['outcome', '-read_at'],
             },
         ),
         migrations.RemoveConstraint(
-            model_name="photofiling",
-            name="photofiling_filed_how_known",
+            model_name='photofiling',
+            name='photofiling_filed_how_known',
         ),
         migrations.AddField(
-            model_name="photo",
-            name="look",
+            model_name='photo',
+            name='look',
             field=models.JSONField(blank=True, editable=False, null=True),
         ),
         migrations.AddField(
-            model_name="photo",
-            name="looked_at",
+            model_name='photo',
+            name='looked_at',
             field=models.DateTimeField(blank=True, editable=False, null=True),
         ),
         migrations.AlterField(
-            model_name="historicalphotofiling",
-            name="filed_how",
-            field=models.CharField(
-                choices=[
-                    ("hand", "by hand"),
-                    ("code", "by the code in view"),
-                    ("number", "by the number in view"),
-                    ("unloading", "taken at unloading"),
-                    ("order", "by the order of shooting"),
-                ],
-                default="hand",
-                max_length=10,
-            ),
+            model_name='historicalphotofiling',
+            name='filed_how',
+            field=models.CharField(choices=[('hand', 'by hand'), ('code', 'by the code in view'), ('number', 'by the number in view'), ('unloading', 'taken at unloading'), ('order', 'by the order of shooting')], default='hand', max_length=10),
         ),
         migrations.AlterField(
-            model_name="photofiling",
-            name="filed_how",
-            field=models.CharField(
-                choices=[
-                    ("hand", "by hand"),
-                    ("code", "by the code in view"),
-                    ("number", "by the number in view"),
-                    ("unloading", "taken at unloading"),
-                    ("order", "by the order of shooting"),
-                ],
-                default="hand",
-                max_length=10,
-            ),
+            model_name='photofiling',
+            name='filed_how',
+            field=models.CharField(choices=[('hand', 'by hand'), ('code', 'by the code in view'), ('number', 'by the number in view'), ('unloading', 'taken at unloading'), ('order', 'by the order of shooting')], default='hand', max_length=10),
         ),
         migrations.AddConstraint(
-            model_name="photofiling",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("filed_how__in", ["hand", "code", "number", "unloading", "order"])),
-                name="photofiling_filed_how_known",
-            ),
+            model_name='photofiling',
+            constraint=models.CheckConstraint(condition=models.Q(('filed_how__in', ['hand', 'code', 'number', 'unloading', 'order'])), name='photofiling_filed_how_known'),
         ),
         migrations.AddField(
-            model_name="colourreading",
-            name="outcome",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE,
-                related_name="colour_readings",
-                to="tiles.outcome",
-            ),
+            model_name='colourreading',
+            name='outcome',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='colour_readings', to='tiles.outcome'),
         ),
         migrations.AddField(
-            model_name="colourreading",
-            name="photo",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="colour_readings", to="tiles.photo"
-            ),
+            model_name='colourreading',
+            name='photo',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='colour_readings', to='tiles.photo'),
         ),
         migrations.AddField(
-            model_name="colourreading",
-            name="read_by",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='colourreading',
+            name='read_by',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
-            model_name="historicalcolourreading",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='historicalcolourreading',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
-            model_name="historicalcolourreading",
-            name="outcome",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="tiles.outcome",
-            ),
+            model_name='historicalcolourreading',
+            name='outcome',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.outcome'),
         ),
         migrations.AddField(
-            model_name="historicalcolourreading",
-            name="photo",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="tiles.photo",
-            ),
+            model_name='historicalcolourreading',
+            name='photo',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.photo'),
         ),
         migrations.AddField(
-            model_name="historicalcolourreading",
-            name="read_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='historicalcolourreading',
+            name='read_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
-            model_name="historicalrunreading",
-            name="history_user",
-            field=models.ForeignKey(
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='historicalrunreading',
+            name='history_user',
+            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
-            model_name="historicalrunreading",
-            name="outcome",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="tiles.outcome",
-            ),
+            model_name='historicalrunreading',
+            name='outcome',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.outcome'),
         ),
         migrations.AddField(
-            model_name="historicalrunreading",
-            name="photo",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="tiles.photo",
-            ),
+            model_name='historicalrunreading',
+            name='photo',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to='tiles.photo'),
         ),
         migrations.AddField(
-            model_name="historicalrunreading",
-            name="read_by",
-            field=models.ForeignKey(
-                blank=True,
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='historicalrunreading',
+            name='read_by',
+            field=models.ForeignKey(blank=True, db_constraint=False, null=True, on_delete=django.db.models.deletion.DO_NOTHING, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
-            model_name="runreading",
-            name="outcome",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="run_readings", to="tiles.outcome"
-            ),
+            model_name='runreading',
+            name='outcome',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='run_readings', to='tiles.outcome'),
         ),
         migrations.AddField(
-            model_name="runreading",
-            name="photo",
-            field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="run_readings", to="tiles.photo"
-            ),
+            model_name='runreading',
+            name='photo',
+            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='run_readings', to='tiles.photo'),
         ),
         migrations.AddField(
-            model_name="runreading",
-            name="read_by",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.SET_NULL,
-                related_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
+            model_name='runreading',
+            name='read_by',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.UniqueConstraint(
-                fields=("outcome", "photo"), name="colourreading_once_a_photo"
-            ),
+            model_name='colourreading',
+            constraint=models.UniqueConstraint(fields=('outcome', 'photo'), name='colourreading_once_a_photo'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.UniqueConstraint(
-                condition=models.Q(("counts", True)), fields=("outcome",), name="colourreading_one_counts"
-            ),
+            model_name='colourreading',
+            constraint=models.UniqueConstraint(condition=models.Q(('counts', True)), fields=('outcome',), name='colourreading_one_counts'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("basis__in", ["chart", "grey_card", "uncorrected", "instrument"])),
-                name="colourreading_basis_known",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(('basis__in', ['chart', 'grey_card', 'uncorrected', 'instrument'])), name='colourreading_basis_known'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("lab_l__gte", 0), ("lab_l__lte", 100)), ("lab_l__isnull", True), _connector="OR"
-                ),
-                name="colourreading_lab_l_plausible",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lab_l__gte', 0), ('lab_l__lte', 100)), ('lab_l__isnull', True), _connector='OR'), name='colourreading_lab_l_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("clipped_share__gte", 0), ("clipped_share__lte", 1)),
-                    ("clipped_share__isnull", True),
-                    _connector="OR",
-                ),
-                name="colourreading_clipped_share_plausible",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('clipped_share__gte', 0), ('clipped_share__lte', 1)), ('clipped_share__isnull', True), _connector='OR'), name='colourreading_clipped_share_plausible'),
         ),
         migrations.AddConstraint(
-            model_name="runreading",
-            constraint=models.UniqueConstraint(fields=("outcome", "photo"), name="runreading_once_a_photo"),
+            model_name='runreading',
+            constraint=models.UniqueConstraint(fields=('outcome', 'photo'), name='runreading_once_a_photo'),
         ),
         migrations.AddConstraint(
-            model_name="runreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("scale_basis__in", ["mat", "tile", "code"])),
-                name="runreading_scale_basis_known",
-            ),
+            model_name='runreading',
+            constraint=models.CheckConstraint(condition=models.Q(('scale_basis__in', ['mat', 'tile', 'code'])), name='runreading_scale_basis_known'),
         ),
         migrations.AddConstraint(
-            model_name="runreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(
-                    models.Q(("run_mm__gte", 0), ("run_mm__lte", 500)),
-                    ("run_mm__isnull", True),
-                    _connector="OR",
-                ),
-                name="runreading_run_mm_plausible",
-            ),
+            model_name='runreading',
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('run_mm__gte', 0), ('run_mm__lte', 500)), ('run_mm__isnull', True), _connector='OR'), name='runreading_run_mm_plausible'),
         ),
     ]

@@ -4,19 +4,20 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("tiles", "0006_photo_measurements"),
+        ('tiles', '0006_photo_measurements'),
     ]
 
     operations = [
         migrations.AddField(
-            model_name="historicalphoto",
-            name="damage",
+            model_name='historicalphoto',
+            name='damage',
             field=models.CharField(blank=True, editable=False, max_length=200),
         ),
         migrations.AddField(
-            model_name="photo",
-            name="damage",
+            model_name='photo',
+            name='damage',
             field=models.CharField(blank=True, editable=False, max_length=200),
         ),
     ]

@@ -6,28 +6,20 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
+
     dependencies = [
-        ("tiles", "0007_photo_damage"),
+        ('tiles', '0007_photo_damage'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AlterField(
-            model_name="colourreading",
-            name="photo",
-            field=models.ForeignKey(
-                blank=True,
-                null=True,
-                on_delete=django.db.models.deletion.CASCADE,
-                related_name="colour_readings",
-                to="tiles.photo",
-            ),
+            model_name='colourreading',
+            name='photo',
+            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='colour_readings', to='tiles.photo'),
         ),
         migrations.AddConstraint(
-            model_name="colourreading",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("photo__isnull", False), ("basis", "instrument"), _connector="OR"),
-                name="colourreading_has_a_photo",
-            ),
+            model_name='colourreading',
+            constraint=models.CheckConstraint(condition=models.Q(('photo__isnull', False), ('basis', 'instrument'), _connector='OR'), name='colourreading_has_a_photo'),
         ),
     ]
