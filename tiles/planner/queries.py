@@ -28,9 +28,8 @@ from tiles.plans.loads import ShelfRoom
 from tiles.plans.mixes import is_mix, mix_name
 from tiles.plans.sketch import NONE, Sketch, in_order
 from tiles.plans.totals import FormFacts
-from tiles.prints.kinds import Asked, Kind
-from tiles.prints.marks import Layout, Note
-from tiles.prints.paper import Page, laid_page
+from tiles.prints.kinds import Asked, sheet_kind
+from tiles.prints.marks import Layout
 from tiles.recording.queries import for_drawing, stacks_of
 from tiles.vocabulary import Method, ZoneKind
 
@@ -423,20 +422,11 @@ def _says(asked: Asked) -> str:
     return ", ".join(series.name for series in _series_asked(asked))
 
 
-def _pages(asked: Asked) -> list[Page]:
-    return [laid_page(layout) for layout in _layouts(asked)]
-
-
-def _notes(asked: Asked) -> list[Note]:
-    return [note for layout in _layouts(asked) for note in layout.notes]
-
-
-CLIPBOARD_SHEET = Kind(
+CLIPBOARD_SHEET = sheet_kind(
     "clip-board-sheet",
     "clip-board sheet",
     "clip-board sheets",
     "tiles.view_series",
     says=_says,
-    pages=_pages,
-    notes=_notes,
+    layouts=_layouts,
 )

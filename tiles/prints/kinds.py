@@ -20,8 +20,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from firings.preferences import Preferences
-from tiles.prints.marks import Note
-from tiles.prints.paper import Page
+from tiles.prints.marks import Layout, Note
+from tiles.prints.paper import Page, laid_page
 
 Options = Mapping[str, str]
 
@@ -91,6 +91,27 @@ class Kind:
     def counted(self, count: int) -> str:
         """3 tile cards; one firing report."""
         return f"{count} {self.many}" if count != 1 else f"1 {self.one}"
+
+
+def sheet_kind(
+    name: str,
+    one: str,
+    many: str,
+    permission: str,
+    *,
+    says: Callable[[Asked], str],
+    layouts: Callable[[Asked], Sequence[Layout]],
+    options: Callable[[Preferences], Sequence[Option]] = no_options,
+) -> Kind:
+    """A kind whose pages are layouts as large as the paper; what is amiss on them is what they noted."""
+
+    def pages(asked: Asked) -> list[Page]:
+        return [laid_page(layout) for layout in layouts(asked)]
+
+    def notes(asked: Asked) -> list[Note]:
+        return [note for layout in layouts(asked) for note in layout.notes]
+
+    return Kind(name, one, many, permission, says=says, pages=pages, notes=notes, options=options)
 
 
 KINDS: dict[str, Kind] = {}

@@ -9,9 +9,8 @@ from tiles.answers.forms import QuestionForm
 from tiles.answers.paper.sheet import PHOTOS_ACROSS, Part, SheetFacts, lay_out
 from tiles.answers.queries import Answer, ShownNear, Usual, answer_to
 from tiles.models import Outcome
-from tiles.prints.kinds import Asked, Kind
-from tiles.prints.marks import Layout, Note
-from tiles.prints.paper import Page, laid_page
+from tiles.prints.kinds import Asked, sheet_kind
+from tiles.prints.marks import Layout
 from tiles.ranges.paper.queries import path_to_print
 from tiles.search.cards.queries import photos_of
 from tiles.templatetags.evidence import percent, percents
@@ -89,20 +88,11 @@ def _says(asked: Asked) -> str:
     return "; ".join(_answer(key, asked).question for key in asked.keys)
 
 
-def _pages(asked: Asked) -> list[Page]:
-    return [laid_page(layout) for layout in _layouts(asked)]
-
-
-def _notes(asked: Asked) -> list[Note]:
-    return [note for layout in _layouts(asked) for note in layout.notes]
-
-
-ANSWER_SHEET = Kind(
+ANSWER_SHEET = sheet_kind(
     "answer-sheet",
     "answer sheet",
     "answer sheets",
     "tiles.view_outcome",
     says=_says,
-    pages=_pages,
-    notes=_notes,
+    layouts=_layouts,
 )

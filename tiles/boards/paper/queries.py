@@ -6,9 +6,8 @@ from firings.preferences import Preferences
 from tiles.boards.paper.map import MapFacts, SlotFacts, lay_out
 from tiles.boards.queries import BoardPage, Place, board_page
 from tiles.models import Board
-from tiles.prints.kinds import Asked, Kind, Option
-from tiles.prints.marks import Layout, Note
-from tiles.prints.paper import Page, laid_page
+from tiles.prints.kinds import Asked, Option, sheet_kind
+from tiles.prints.marks import Layout
 from tiles.public.queries import public_address_of_board
 
 GRID, SCALE = "grid", "scale"
@@ -54,25 +53,16 @@ def _says(asked: Asked) -> str:
     return ", ".join(_board_of(key).name for key in asked.keys)
 
 
-def _pages(asked: Asked) -> list[Page]:
-    return [laid_page(layout) for layout in _layouts(asked)]
-
-
-def _notes(asked: Asked) -> list[Note]:
-    return [note for layout in _layouts(asked) for note in layout.notes]
-
-
 def _options(preferences: Preferences) -> Sequence[Option]:
     return (Option("how", "Drawn", ((GRID, "as a grid"), (SCALE, "to scale"))),)
 
 
-BOARD_MAP = Kind(
+BOARD_MAP = sheet_kind(
     "board-map",
     "map of a board",
     "maps of boards",
     "tiles.view_board",
     says=_says,
-    pages=_pages,
-    notes=_notes,
+    layouts=_layouts,
     options=_options,
 )

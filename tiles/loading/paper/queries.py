@@ -7,9 +7,8 @@ from tiles.loading.paper.sheet import LoadFacts, SheetShelf, SheetTile, sheets, 
 from tiles.loading.queries import ShelfLoad
 from tiles.loading.shelves import ShelfPlan, Spot
 from tiles.models import Placement
-from tiles.prints.kinds import Asked, Kind
-from tiles.prints.marks import Layout, Note
-from tiles.prints.paper import Page, laid_page
+from tiles.prints.kinds import Asked, sheet_kind
+from tiles.prints.marks import Layout
 
 FAR = (10_000, 10_000)
 
@@ -84,20 +83,11 @@ def _says(asked: Asked) -> str:
     return ", ".join(firing.label for firing in _firings(asked))
 
 
-def _pages(asked: Asked) -> list[Page]:
-    return [laid_page(layout) for layout in _layouts(asked)]
-
-
-def _notes(asked: Asked) -> list[Note]:
-    return [note for layout in _layouts(asked) for note in layout.notes]
-
-
-LOAD_SHEET = Kind(
+LOAD_SHEET = sheet_kind(
     "load-sheet",
     "load sheet",
     "load sheets",
     "tiles.view_placement",
     says=_says,
-    pages=_pages,
-    notes=_notes,
+    layouts=_layouts,
 )

@@ -9,9 +9,8 @@ from tiles.models import Glaze, Photo
 from tiles.photos import queries as photos
 from tiles.photos.accept import EXTENSIONS
 from tiles.photos.renditions import Size
-from tiles.prints.kinds import Asked, Kind
-from tiles.prints.marks import Layout, Note
-from tiles.prints.paper import Page, laid_page
+from tiles.prints.kinds import Asked, sheet_kind
+from tiles.prints.marks import Layout
 from tiles.ranges.paper.sheet import CellFacts, SheetFacts, lay_out
 from tiles.ranges.queries import Pictured, RangeSheet, range_sheet
 from tiles.tilepage.judged import run_words
@@ -99,20 +98,11 @@ def _says(asked: Asked) -> str:
     return ", ".join(_glaze_of(key)[0].name for key in asked.keys)
 
 
-def _pages(asked: Asked) -> list[Page]:
-    return [laid_page(layout) for layout in _layouts(asked)]
-
-
-def _notes(asked: Asked) -> list[Note]:
-    return [note for layout in _layouts(asked) for note in layout.notes]
-
-
-RANGE_SHEET = Kind(
+RANGE_SHEET = sheet_kind(
     "range-sheet",
     "range sheet",
     "range sheets",
     "tiles.view_outcome",
     says=_says,
-    pages=_pages,
-    notes=_notes,
+    layouts=_layouts,
 )
