@@ -1,6 +1,6 @@
 """Form fields and forms that every floor shares."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -43,6 +43,14 @@ class RecordsField(forms.ModelMultipleChoiceField):
                     self.error_messages["invalid_choice"], code="invalid_choice", params={"value": told}
                 )
         return super().clean(value)
+
+
+def read_typed(reader: Callable[..., Any], text: str, *bounds: Any) -> Any:
+    """What a reader of the trade makes of a field's text; its ValueError is the field's error."""
+    try:
+        return reader(text, *bounds)
+    except ValueError as wrong:
+        raise ValidationError(str(wrong)) from None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,9 @@
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from firings.cones import series
-from firings.forms import KeptForm, RecordsField
+from firings.forms import KeptForm, RecordsField, read_typed
 from tiles.models import ClayBody, StudioStandard
 from tiles.plans.listing import read_listed
 from tiles.recording.pattern import read_cones
@@ -38,11 +37,12 @@ class StandardForm(KeptForm):
             self.fields[name].initial = typed
 
     def clean_cones(self) -> list[int]:
-        return list(_read(read_cones, self.cleaned_data["cones"]))
+        return list(read_typed(read_cones, self.cleaned_data["cones"]))
 
     def clean_coats(self) -> list[int]:
         return [
-            int(coats) for coats in _read(read_listed, self.cleaned_data["coats"], 1, MOST_COATS, "coats")
+            int(coats)
+            for coats in read_typed(read_listed, self.cleaned_data["coats"], 1, MOST_COATS, "coats")
         ]
 
     def save(self, commit: bool = True) -> StudioStandard:
@@ -66,10 +66,3 @@ def typed_of(standard: StudioStandard) -> dict[str, Any]:
         "coats": ", ".join(map(str, standard.levels.get("coats", []))),
         "bodies": standard.levels.get("bodies", []),
     }
-
-
-def _read(reader: Any, text: str, *bounds: Any) -> Any:
-    try:
-        return reader(text, *bounds)
-    except ValueError as wrong:
-        raise ValidationError(str(wrong)) from None

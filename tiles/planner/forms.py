@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
 from firings.cones import series as cones
-from firings.forms import Difference, FigureField, KeptForm
+from firings.forms import Difference, FigureField, KeptForm, read_typed
 from firings.models import Kept
 from firings.vocabulary import Atmosphere
 from tiles.models import Series
@@ -163,14 +163,14 @@ class PlanForm(KeptForm):
         self.fields["rule"].choices = [(one, one) for one in rules]  # type: ignore[attr-defined]
 
     def clean_coats(self) -> list[str]:
-        return _read(read_listed, self.cleaned_data["coats"], 1, 20, "coats")
+        return read_typed(read_listed, self.cleaned_data["coats"], 1, 20, "coats")
 
     def clean_holds(self) -> list[str]:
-        return _read(read_listed, self.cleaned_data["holds"], 0, 6000, "minutes")
+        return read_typed(read_listed, self.cleaned_data["holds"], 0, 6000, "minutes")
 
     def clean_cones(self) -> list[str]:
         text = self.cleaned_data["cones"]
-        return [str(order) for order in _read(read_cones, text)] if text.strip() else []
+        return [str(order) for order in read_typed(read_cones, text)] if text.strip() else []
 
     def clean_mix(self) -> list[str]:
         glazes: list[str] = self.cleaned_data["mix"]
@@ -252,13 +252,6 @@ class PlanForm(KeptForm):
         if name == "rules":
             return "; ".join(rule_words(rule, self.hand) for rule in sketch.rules)
         return WAY_WORDS[sketch.way] if name == "way" else str(getattr(sketch, name))
-
-
-def _read(reader: Any, text: str, *bounds: Any) -> Any:
-    try:
-        return reader(text, *bounds)
-    except ValueError as wrong:
-        raise ValidationError(str(wrong)) from None
 
 
 def typed_of(sketch: Sketch) -> dict[str, Any]:
