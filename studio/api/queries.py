@@ -5,12 +5,12 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from firings.cones import series
 from firings.models import Firing
 from studio.models import AccessKey, Person
 from studio.people.tokens import mark_of
 from tiles import numbers
 from tiles.download.queries import problems_of, rows_of
+from tiles.download.rows import cone_words, plain
 from tiles.models import ClayBody, Glaze, Outcome, Tile
 from tiles.search.counting.queries import facet_counts, keys_in_view
 from tiles.search.queries import search
@@ -80,7 +80,7 @@ def _tile_row(tile: Tile) -> Row:
         "body": tile.body.name,
         "form": tile.form.name,
         "series": tile.series.name if tile.series else "",
-        "planned_cone": _cone(tile.planned_order),
+        "planned_cone": cone_words(tile.planned_order),
         "address": tile.get_absolute_url(),
     }
 
@@ -93,8 +93,8 @@ def glaze_rows() -> list[Row]:
             "name": glaze.name,
             "kind": glaze.kind,
             "maker": glaze.maker,
-            "cone_from": _cone(glaze.cone_low_order),
-            "cone_to": _cone(glaze.cone_high_order),
+            "cone_from": cone_words(glaze.cone_low_order),
+            "cone_to": cone_words(glaze.cone_high_order),
             "surface": glaze.surface,
             "opacity": glaze.opacity,
             "known_to_run": glaze.known_runner,
@@ -111,10 +111,10 @@ def body_rows() -> list[Row]:
             "name": body.name,
             "colour": body.colour_family,
             "speckled": body.speckled,
-            "cone_from": _cone(body.cone_low_order),
-            "cone_to": _cone(body.cone_high_order),
-            "absorption_pct": _figure(body.absorption_pct),
-            "shrinkage_pct": _figure(body.shrinkage_pct),
+            "cone_from": cone_words(body.cone_low_order),
+            "cone_to": cone_words(body.cone_high_order),
+            "absorption_pct": plain(body.absorption_pct),
+            "shrinkage_pct": plain(body.shrinkage_pct),
         }
         for body in ClayBody.objects.by_name()
     ]
@@ -131,19 +131,11 @@ def firings_page(before: int, limit: int) -> list[Row]:
             "state": firing.state,
             "atmosphere": firing.atmosphere,
             "hold_min": firing.hold_min,
-            "target_cone": _cone(firing.target_order),
-            "reached_cone": _cone(firing.reached_order),
-            "reached_cone_number": _figure(firing.reached_number),
+            "target_cone": cone_words(firing.target_order),
+            "reached_cone": cone_words(firing.reached_order),
+            "reached_cone_number": plain(firing.reached_number),
             "reached_by": firing.reached_source,
             "started_at": firing.started_at.isoformat() if firing.started_at else None,
         }
         for firing in found
     ]
-
-
-def _cone(order: int | None) -> str:
-    return series.label_of(order) if order else ""
-
-
-def _figure(value: Any) -> float | None:
-    return None if value is None else float(value)

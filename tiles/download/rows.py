@@ -42,7 +42,7 @@ def layer_of(layer: LayerFacts) -> dict[str, Any]:
         "lot": layer.lot,
         "method": layer.method,
         "coats": layer.coats,
-        "dip_s": _plain(layer.dip_s),
+        "dip_s": plain(layer.dip_s),
     }
 
 
@@ -61,14 +61,14 @@ def _made(outcome: Any, conditions: Conditions) -> dict[str, Any]:
 def _fired(conditions: Conditions) -> dict[str, Any]:
     return {
         "firing": conditions.firing,
-        "fired_on": _plain(conditions.fired_on),
+        "fired_on": plain(conditions.fired_on),
         "firing_of_this_tile": conditions.firing_count,
         "kiln": conditions.kiln,
         "shelf": conditions.shelf,
         "place": conditions.place,
-        "target_cone": _cone(conditions.target_order),
-        "reached_cone": _cone(conditions.reached_order),
-        "reached_cone_number": _plain(conditions.reached_number),
+        "target_cone": cone_words(conditions.target_order),
+        "reached_cone": cone_words(conditions.reached_order),
+        "reached_cone_number": plain(conditions.reached_number),
         "reached_by": conditions.reached_source,
         "atmosphere": conditions.atmosphere,
         "hold_min": conditions.hold_min,
@@ -77,14 +77,14 @@ def _fired(conditions: Conditions) -> dict[str, Any]:
 
 def _seen(outcome: Any) -> dict[str, Any]:
     return {
-        "judged_at": _plain(outcome.judged_at),
+        "judged_at": plain(outcome.judged_at),
         "surface": outcome.surface,
         "opacity": outcome.opacity,
-        "run_mm": _plain(outcome.run_mm),
+        "run_mm": plain(outcome.run_mm),
         "ran_off_the_foot": outcome.runs_off,
         "pooling": outcome.pooling,
         "breaking": outcome.breaking,
-        "gloss_60_gu": _plain(outcome.gloss_gu),
+        "gloss_60_gu": plain(outcome.gloss_gu),
         "colour_lab_d50_l": outcome.lab_l,
         "colour_lab_d50_a": outcome.lab_a,
         "colour_lab_d50_b": outcome.lab_b,
@@ -95,11 +95,11 @@ def _seen(outcome: Any) -> dict[str, Any]:
     }
 
 
-def _cone(order: int | None) -> str:
+def cone_words(order: int | None) -> str:
     return series.label_of(order) if order else ""
 
 
-def _plain(value: Decimal | date | datetime | None) -> Any:
+def plain(value: Decimal | date | datetime | None) -> Any:
     """A figure as a number, a moment as ISO 8601 writes it."""
     if isinstance(value, Decimal):
         return float(value)
