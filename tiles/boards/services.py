@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -11,12 +11,10 @@ from django.utils import timezone
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from firings.models import User
+from firings.moments import moment_of
 from tiles.boards.layout import Laid, Slot
 from tiles.boards.queries import seen_of
 from tiles.models import Board, BoardSlot, Place, Tile
-
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-TICK = timedelta(microseconds=1)
 
 
 class ChangedMeanwhile(Exception):
@@ -40,11 +38,6 @@ class Undone:
 
 
 Content = tuple[int | None, str]
-
-
-def mark_of(moment: datetime) -> int:
-    """A moment as a whole number of microseconds, for an address."""
-    return (moment - EPOCH) // TICK
 
 
 @transaction.atomic
@@ -195,7 +188,7 @@ def undo(mark: int, *, by: User) -> Undone:
 
     Raises CannotUndo where nothing stands so any more.
     """
-    moment = EPOCH + mark * TICK
+    moment = moment_of(mark)
     told = {"history_date": moment, "history_user": by}
     count, left = _undo_slots(told, by)
     tiles_count, tiles_left = _undo_places(told, by)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.http import StudioRequest, conflict, say, typed_in, way_on
 from firings.models import StaleEdit
+from firings.moments import mark_of
 from tiles.boards import queries, services
 from tiles.boards.forms import BoardForm, HangForm, MoveForm, RuleForm, WantForm
 from tiles.boards.outlook import kept_of
@@ -155,9 +156,7 @@ def _do(
     except services.NoRoom as trouble:
         return _slot_page(request, board, at, trouble=str(trouble), **form)
     page = board.get_absolute_url()
-    say(
-        request, said, undo_url=f"{reverse('tiles:boards:undo', args=[services.mark_of(moment)])}?next={page}"
-    )
+    say(request, said, undo_url=f"{reverse('tiles:boards:undo', args=[mark_of(moment)])}?next={page}")
     return redirect(f"{page}#slot-{at[0]}-{at[1]}")
 
 
@@ -220,7 +219,7 @@ def lay_out(request: StudioRequest, pk: int) -> HttpResponse:
         )
         return _rule_page(request, Board.objects.get(pk=pk), form, outlook, status=409)
     page = found.get_absolute_url()
-    undo_url = f"{reverse('tiles:boards:undo', args=[services.mark_of(moment)])}?next={page}"
+    undo_url = f"{reverse('tiles:boards:undo', args=[mark_of(moment)])}?next={page}"
     say(request, f"“{found}” is laid out: {outlook.hung_count} tiles hang.", undo_url=undo_url)
     return redirect(page)
 

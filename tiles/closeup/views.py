@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
+from firings.moments import mark_of
 from tiles.closeup import queries, services
 from tiles.closeup.forms import RunForm
 from tiles.closeup.pyramid import SIDE_PX
@@ -20,7 +21,6 @@ from tiles.closeup.scale import NoScale
 from tiles.models import Outcome, Photo
 from tiles.photos.renditions import MEDIA_TYPE
 from tiles.tilepage.judged import length_words
-from tiles.unloading.services import mark_of
 
 log = logging.getLogger(__name__)
 

@@ -5,7 +5,7 @@ All changes of one step carry one moment, its mark, in the history of readings a
 
 import threading
 from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
@@ -13,6 +13,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from firings.models import User
+from firings.moments import TICK, mark_of, moment_of
 from tiles.colour import queries
 from tiles.colour.lab import Illuminant, adapt, lab_to_xyz, xyz_to_lab
 from tiles.colour.placing import Corners, is_in_view
@@ -30,8 +31,6 @@ READ = (
     *("lab_l", "lab_a", "lab_b", "basis", "spread_de", "residual_de", "clipped_share", "pixel_count", "area"),
     *("colours", "counts", "read_at", "read_by"),
 )
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-TICK = timedelta(microseconds=1)
 
 # Photos are decoded one at a time, and the last two stay at hand while their areas are pulled about.
 _one_decodes = threading.Lock()
@@ -176,18 +175,13 @@ def keep_instrument(
     return mark_of(moment)
 
 
-def mark_of(moment: datetime) -> int:
-    """A moment as a whole number of microseconds, for an address."""
-    return (moment - EPOCH) // TICK
-
-
 @transaction.atomic
 def undo_colours(keys: Iterable[int], mark: int, *, by: User) -> list[Outcome]:
     """Take back one step on these outcomes: readings and colours stand again as they stood before it.
 
     Raises CannotUndo where their colours were changed again since, or nothing was done at that moment.
     """
-    step = EPOCH + mark * TICK
+    step = moment_of(mark)
     outcomes = [outcome for outcome in _locked(keys) if _was_touched(outcome, step)]
     if not outcomes or any(_changed_since(outcome, step) for outcome in outcomes):
         raise CannotUndo("These colours were changed again since; nothing was undone.")

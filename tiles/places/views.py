@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.http import StudioRequest, conflict, say, typed_in
 from firings.models import StaleEdit
-from tiles.boards.services import mark_of
+from firings.moments import mark_of
 from tiles.catalogue.services import keep_record
 from tiles.models import Place
 from tiles.places import queries, services

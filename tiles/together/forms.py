@@ -7,8 +7,8 @@ from typing import Any
 
 from django import forms
 
+from firings.moments import moment_of
 from tiles.together.change import NOT_THERE, Change
-from tiles.unloading.services import moment_of
 from tiles.vocabulary import FlawKind, Opacity, Severity, Surface, Verdict
 
 LEAVE = ("", "leave as it is")

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from firings.moments import mark_of
 from tiles import numbers
 from tiles.conditions.queries import conditions_of
 from tiles.conditions.stack import stack_words
@@ -13,7 +14,7 @@ from tiles.search.facets import Chip, chips
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS
 from tiles.search.queries import names_of, search
 from tiles.unloading.judgement import judgement_words
-from tiles.unloading.services import judgement_of, mark_of
+from tiles.unloading.services import judgement_of
 
 # So many are changed at once, so that each can still be looked over on one page.
 MOST = 1000

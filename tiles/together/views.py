@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.moments import mark_of
 from tiles.models import Outcome
 from tiles.prints.kinds import KINDS
 from tiles.prints.tray.services import MOST_KEYS, add_to_tray
@@ -20,7 +21,7 @@ from tiles.search.queries import tile_numbers_of
 from tiles.together import queries, services
 from tiles.together.change import Change, Outlook
 from tiles.together.forms import TogetherForm
-from tiles.unloading.services import CannotUndo, JudgedMeanwhile, NotFired, mark_of
+from tiles.unloading.services import CannotUndo, JudgedMeanwhile, NotFired
 
 
 @dataclass(frozen=True, slots=True)

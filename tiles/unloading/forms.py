@@ -8,9 +8,9 @@ from django import forms
 from django.http import QueryDict
 
 from firings.forms import FigureField
+from firings.moments import mark_of, moment_of
 from tiles.models import Outcome
 from tiles.unloading.judgement import LONGEST_RUN_MM, RUNS_MM, Judgement, in_order
-from tiles.unloading.services import mark_of, moment_of
 from tiles.vocabulary import Degree, FlawKind, Opacity, Severity, Surface, Verdict
 
 # Flaws with a button of their own; the others wait behind "more" (common practice, no source).

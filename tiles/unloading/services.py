@@ -1,7 +1,7 @@
 """Judge zones, one or a whole tile at once, and take a judgement back."""
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -9,14 +9,13 @@ from django.utils import timezone
 
 from firings.logbook.states import is_through_the_fire
 from firings.models import User
+from firings.moments import moment_of
 from tiles.models import Flaw, Outcome
 from tiles.unloading.judgement import Judgement, in_order
 
 SEEN = ("surface", "opacity", "run_mm", "runs_off", "pooling", "breaking", "gloss_gu", "verdict", "remark")
 JUDGED = (*SEEN, "judged_by_id", "judged_at")
 COLUMNS = (*SEEN, "judged_by", "judged_at")
-EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
-TICK = timedelta(microseconds=1)
 
 
 class JudgedMeanwhile(Exception):
@@ -33,16 +32,6 @@ class NotFired(Exception):
 
 class CannotUndo(Exception):
     """The tile was judged again since; the words are fit for a message."""
-
-
-def mark_of(moment: datetime | None) -> int:
-    """A moment as a whole number of microseconds, for an address or a hidden field; 0 for none."""
-    return (moment - EPOCH) // TICK if moment else 0
-
-
-def moment_of(mark: int) -> datetime:
-    """The moment of a mark."""
-    return EPOCH + mark * TICK
 
 
 def judgement_of(outcome: Outcome) -> Judgement:

@@ -16,6 +16,7 @@ from firings.logbook.forms import StartForm
 from firings.logbook.queries import likely_start
 from firings.logbook.states import is_through_the_fire
 from firings.models import Firing
+from firings.moments import mark_of
 from tiles import numbers
 from tiles.models import Outcome
 from tiles.unloading import queries, services
@@ -154,7 +155,7 @@ def judge_tile(request: StudioRequest, firing_number: int, tile: str) -> HttpRes
         return _answer_open(request, fired, unloading, _opened(request, row, judging, str(trouble)), 422)
     except services.JudgedMeanwhile as late:
         return _both_versions(request, fired, unloading, row, late.outcomes)
-    undo = reverse("tiles:unloading:undo", args=[fired.number, row.label, services.mark_of(moment)])
+    undo = reverse("tiles:unloading:undo", args=[fired.number, row.label, mark_of(moment)])
     say(request, f"Tile {row.label} judged.", undo_url=undo if moment else "")
     return _go_on(request, fired, row)
 
@@ -198,7 +199,7 @@ def _knowing(data: QueryDict, late: list[Outcome]) -> QueryDict:
     """What was sent, now that the person sees what others judged meanwhile."""
     typed = data.copy()
     for outcome in late:
-        typed[f"{prefix_of(outcome)}-seen"] = str(services.mark_of(outcome.judged_at))
+        typed[f"{prefix_of(outcome)}-seen"] = str(mark_of(outcome.judged_at))
     return typed
 
 
@@ -257,7 +258,7 @@ def judge_zone(request: StudioRequest, firing_number: int, tile: str, zone: int)
     except services.JudgedMeanwhile as late:
         shown = judging_shown([outcome], _knowing(request.POST, late.outcomes))
         return _zone_page(request, fired, outcome, shown, _late_words(late.outcomes[0]), 422)
-    undo = reverse("tiles:unloading:undo", args=[fired.number, outcome.tile.label, services.mark_of(moment)])
+    undo = reverse("tiles:unloading:undo", args=[fired.number, outcome.tile.label, mark_of(moment)])
     say(request, f"Tile {outcome.tile}, {outcome.zone} judged.", undo_url=undo if moment else "")
     return redirect(way_on(request, outcome.get_absolute_url()))
 

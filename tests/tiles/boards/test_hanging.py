@@ -6,6 +6,7 @@ from django.db import IntegrityError, transaction
 from django.test import Client
 
 from firings.models import StaleEdit
+from firings.moments import mark_of
 from studio.models import Person
 from tests.counting import queries_of
 from tests.factories import (
@@ -197,8 +198,8 @@ def test_nobody_undoes_what_another_did(
     tile = TileFactory()
     moment = services.hang(board, (1, 1), [tile], "|", by=recorder)
 
-    keeper_client.post(f"/boards/undo/{services.mark_of(moment)}/")
-    viewer_client.post(f"/boards/undo/{services.mark_of(moment)}/")
+    keeper_client.post(f"/boards/undo/{mark_of(moment)}/")
+    viewer_client.post(f"/boards/undo/{mark_of(moment)}/")
 
     assert hanging(board) == {(1, 1): tile.label}
 

@@ -10,13 +10,14 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from firings.moments import mark_of
 from studio.models import Person
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tiles.models import Flaw, Outcome
 from tiles.together.change import NOT_THERE, Change
 from tiles.together.services import change_together, undo_together
 from tiles.unloading.judgement import Judgement
-from tiles.unloading.services import SEEN, CannotUndo, JudgedMeanwhile, judge_zones, mark_of
+from tiles.unloading.services import SEEN, CannotUndo, JudgedMeanwhile, judge_zones
 from tiles.vocabulary import FlawKind, Opacity, Severity, Surface, Verdict
 
 pytestmark = pytest.mark.django_db

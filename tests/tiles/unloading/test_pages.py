@@ -6,6 +6,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from firings.moments import mark_of
 from tests.counting import queries_of
 from tests.factories import (
     FiringFactory,
@@ -306,7 +307,7 @@ class TestJudging:
         assert "Kit Kerr judged band 1 meanwhile: glossy, opaque; like water" in page
         assert band.surface == "glossy"
 
-        mark = services.mark_of(judged.judged_at)
+        mark = mark_of(judged.judged_at)
         assert f'value="{mark}"' in page
         recorder_client.post(judge(firing), ALL | {"z1-seen": mark})
         band.refresh_from_db()

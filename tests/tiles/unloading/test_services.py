@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from firings.moments import mark_of
 from firings.vocabulary import FiringState
 from tests.factories import FiringFactory, GlazeFactory, ShelfFactory, TileFactory, fired_outcomes, glaze_tile
 from tiles.models import Flaw, Outcome
@@ -68,7 +69,7 @@ def test_any_judgement_is_read_back_as_it_was_given_and_undone_to_what_stood(
     services.record_judgement(outcome, second, by=recorder)
     assert standing(outcome) == second
     if first != second:
-        services.undo_judgement([outcome], services.mark_of(outcome.judged_at), by=recorder)
+        services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
 
     assert standing(outcome) == first
 
@@ -100,7 +101,7 @@ def test_zones_of_a_tile_are_judged_at_one_moment(outcomes, recorder):
 def test_undo_brings_back_what_stood_before_with_its_flaws(outcomes, recorder, keeper):
     outcome = services.record_judgement(outcomes[0], SATIN, by=keeper)
     outcome = services.record_judgement(outcome, GLOSSY, by=recorder)
-    services.undo_judgement([outcome], services.mark_of(outcome.judged_at), by=recorder)
+    services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
     outcome.refresh_from_db()
 
     assert standing(outcome) == SATIN
@@ -109,7 +110,7 @@ def test_undo_brings_back_what_stood_before_with_its_flaws(outcomes, recorder, k
 
 def test_undo_of_the_first_judgement_leaves_the_zone_unjudged(outcomes, recorder):
     moment = services.judge_zones({row.pk: SATIN for row in outcomes}, {}, by=recorder)
-    undone = services.undo_judgement(outcomes, services.mark_of(moment), by=recorder)
+    undone = services.undo_judgement(outcomes, mark_of(moment), by=recorder)
 
     assert undone == 3
     assert not Outcome.objects.judged().exists()
@@ -121,7 +122,7 @@ def test_undo_leaves_alone_what_was_measured_meanwhile(outcomes, recorder):
     outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
     outcome.lab_l, outcome.lab_a, outcome.lab_b, outcome.lab_basis = 50, 0, 0, "chart"
     outcome.save()
-    services.undo_judgement([outcome], services.mark_of(outcome.judged_at), by=recorder)
+    services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
     outcome.refresh_from_db()
 
     assert outcome.lab_l == 50
@@ -130,7 +131,7 @@ def test_undo_leaves_alone_what_was_measured_meanwhile(outcomes, recorder):
 
 def test_undo_twice_or_after_a_later_judgement_is_refused(outcomes, recorder):
     outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
-    first = services.mark_of(outcome.judged_at)
+    first = mark_of(outcome.judged_at)
     services.record_judgement(outcome, GLOSSY, by=recorder)
 
     with pytest.raises(services.CannotUndo):
@@ -177,8 +178,8 @@ def test_nothing_is_judged_before_the_fire(tile, recorder, state):
 def test_marks_and_moments_are_the_same_thing(outcomes, recorder):
     moment = services.judge_zones({outcomes[0].pk: SATIN}, {}, by=recorder)
 
-    assert services.moment_of(services.mark_of(moment)) == moment
-    assert services.mark_of(None) == 0
+    assert services.moment_of(mark_of(moment)) == moment
+    assert mark_of(None) == 0
 
 
 class TestRows:
