@@ -12,6 +12,8 @@ from firings.vocabulary import FiringState
 from studio.models import Person
 from tiles.conditions import services as conditions
 from tiles.models import (
+    AbsorptionPiece,
+    AbsorptionTest,
     BatchReading,
     Board,
     BoardSlot,
@@ -359,3 +361,24 @@ def fired_outcomes(tile: Tile, firing: Firing, **placement: Any) -> list[Outcome
     placed = PlacementFactory(tile=tile, firing=firing, **placement)
     conditions.make_outcomes([placed.pk])
     return list(Outcome.objects.for_display().filter(placement=placed).order_by("zone__position"))
+
+
+class AbsorptionTestFactory(DjangoModelFactory[AbsorptionTest]):
+    """Five pieces that take up 2 %; `pieces=()` makes one without pieces."""
+
+    class Meta:
+        model = AbsorptionTest
+        skip_postgeneration_save = True
+
+    body = factory.SubFactory(ClayBodyFactory)
+    cone_order = CONE_6
+    tested_on = date(2026, 10, 14)
+    tested_by = "Rowan Reed"
+
+    @factory.post_generation
+    def pieces(self: AbsorptionTest, create: bool, given: Any, **_: Any) -> None:
+        masses = ((100, 102, None),) * 5 if given is None else given
+        for position, (dry_g, wet_g, suspended_g) in enumerate(masses, start=1):
+            AbsorptionPiece.objects.create(
+                test=self, position=position, dry_g=dry_g, wet_g=wet_g, suspended_g=suspended_g
+            )

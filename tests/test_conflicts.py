@@ -65,6 +65,7 @@ RECORDS = {
     "saved search": (shared_search, "pk"),
     "board": (factories.BoardFactory, "pk"),
     "place": (factories.PlaceFactory, "pk"),
+    "absorption test": (factories.AbsorptionTestFactory, "pk"),
 }
 
 

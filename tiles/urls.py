@@ -25,6 +25,7 @@ urlpatterns = [
     path("plans/", include("tiles.planner.urls")),
     path("boards/", include("tiles.boards.urls")),
     path("places/", include("tiles.places.urls")),
+    path("laboratory/", include("tiles.laboratory.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/to-fire/", include("tiles.loading.waiting.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),

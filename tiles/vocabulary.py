@@ -160,3 +160,13 @@ class ScaleBasis(Term):
     MAT = "mat", "photo mat"
     TILE = "tile", "the tile’s own size"
     CODE = "code", "the printed code’s size"
+
+
+class AbsorptionMethod(Term):
+    """How water was brought into fired ware before it was weighed wet."""
+
+    C373_BOIL = "c373_boil", "ASTM C373, boiled"
+    C373_VACUUM = "c373_vacuum", "ASTM C373, vacuum"
+    ISO_BOIL = "iso_boil", "ISO 10545-3, boiled"
+    ISO_VACUUM = "iso_vacuum", "ISO 10545-3, vacuum"
+    SOAK = "soak", "soaked, by no standard"

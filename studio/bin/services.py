@@ -10,6 +10,7 @@ from firings.logbook.services import let_later_firings_follow, settle_reached_co
 from firings.models import Firing, Kept, Kiln, Programme, User
 from studio.bin.queries import expired, last_work
 from tiles.models import (
+    AbsorptionTest,
     BatchReading,
     Board,
     ClayBody,
@@ -39,6 +40,7 @@ EMPTIED_IN_ORDER: tuple[type[Kept], ...] = (
     Board,
     Photo,
     Outcome,
+    AbsorptionTest,
     Tile,
     Place,
     Series,

@@ -169,6 +169,18 @@ class PersonFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class Weighed:
+    """An absorption test: masses dry, wet and, where they were, hung in water [g]; `logged` ties it to a firing."""
+
+    body: str
+    cone: int
+    method: str
+    days_ago: int
+    pieces: tuple[tuple[float, ...], ...]
+    logged: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Catalogue:
     """All that the demo studio starts from, by name."""
 
@@ -178,3 +190,4 @@ class Catalogue:
     bodies: dict[str, Body]
     glazes: dict[str, Recipe]
     forms: dict[str, Form]
+    weighed: tuple[Weighed, ...]

@@ -17,6 +17,7 @@ from studio.demo.catalogue import (
     Look,
     PersonFacts,
     Recipe,
+    Weighed,
     ZoneShape,
 )
 from studio.demo.picture import Rgb
@@ -35,6 +36,7 @@ def demo_catalogue() -> Catalogue:
         bodies={row["name"]: _body(row) for row in _read("bodies")["bodies"]},
         glazes={row["name"]: _recipe(row) for row in _read("glazes")["glazes"]},
         forms={row["name"]: _form(row) for row in _read("forms")["forms"]},
+        weighed=tuple(_weighed(row) for row in _read("laboratory")["absorption"]),
     )
 
 
@@ -54,6 +56,12 @@ def _read(name: str) -> dict[str, Any]:
 def _cones(labels: list[str]) -> ConeRange:
     low, high = (series.order_of(label) for label in labels)
     return ConeRange(low, high)
+
+
+def _weighed(row: dict[str, Any]) -> Weighed:
+    pieces = tuple(tuple(masses) for masses in row["pieces"])
+    cone = series.order_of(row["cone"])
+    return Weighed(row["body"], cone, row["method"], row["days_ago"], pieces, row.get("logged", False))
 
 
 def _kiln(row: dict[str, Any]) -> KilnFacts:

@@ -25,6 +25,7 @@ from studio.demo.drawing import Drawn, drawn
 from studio.demo.firing_plan import PROGRAMMES, bends, energy_kwh, programme_of
 from studio.demo.judging import Judgement, judge
 from studio.demo.logs import log_of
+from studio.demo.measured.services import write_measured
 from studio.demo.outcomes import Visit, visits
 from studio.demo.plan import shortened, story
 from studio.demo.reading import demo_catalogue
@@ -162,6 +163,7 @@ def _write(
     _hang_board(year, tiles, shelves.people[0])
     _save_searches(shelves.people[0])
     _set_standard(shelves)
+    write_measured(catalogue, shelves, today)
     in_tray = sum(picture.shot.in_tray for picture in pictures)
     return Loaded(len(tiles), len(firings), judged, len(kept), in_tray), kept
 

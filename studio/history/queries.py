@@ -16,6 +16,8 @@ from firings.models import Firing, FiringNote, Kept, Kiln, Programme, Segment, S
 from studio.history.changes import Change, Version, changes
 from tiles.conditions.line import date_words
 from tiles.models import (
+    AbsorptionPiece,
+    AbsorptionTest,
     Board,
     BoardSlot,
     Coverage,
@@ -47,6 +49,7 @@ IN_TITLE = {
     Shelf: {"kiln"},
     Segment: {"programme"},
     BoardSlot: {"board"},
+    AbsorptionPiece: {"test", "position"},
 }
 
 
@@ -107,6 +110,7 @@ PARTS: dict[type[models.Model], tuple[Part, ...]] = {
     Kiln: (Part(Shelf, "kiln", Kiln),),
     Programme: (Part(Segment, "programme", Programme, goes_back=True),),
     Board: (Part(BoardSlot, "board", Board),),
+    AbsorptionTest: (Part(AbsorptionPiece, "test", AbsorptionTest, goes_back=True),),
 }
 
 Rows = dict[type[models.Model], list[Any]]
@@ -276,6 +280,7 @@ class _Titles:
             FiringNote: lambda row: "note",
             Shelf: lambda row: f"shelf {row.position}",
             BoardSlot: lambda row: f"row {row.row}, column {row.column}",
+            AbsorptionPiece: lambda row: f"piece {row.position}",
         }
 
     def of(self, model: type[models.Model], row: Any) -> str:

@@ -25,6 +25,7 @@ from tiles.catalogue.forms import (
     zone_rows,
 )
 from tiles.catalogue.zones import three_bands
+from tiles.laboratory import queries as laboratory
 from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 
 
@@ -102,7 +103,14 @@ def batch_add(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.view_claybody", raise_exception=True)
 def body(request: StudioRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(queries.bodies(), pk=pk)
-    return render(request, "tiles/catalogue/body.html", {"body": shown})
+    found = laboratory.tests_of_body(shown)
+    page = {
+        "body": shown,
+        "found": found,
+        "plot": laboratory.plot_of(found),
+        "weigh": f"{reverse('tiles:laboratory:new_absorption')}?body={shown.pk}",
+    }
+    return render(request, "tiles/catalogue/body.html", page)
 
 
 @require_http_methods(["GET", "POST"])

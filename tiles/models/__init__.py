@@ -4,6 +4,7 @@ from tiles.models.board import Board, BoardSlot
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.change import ResultChange
 from tiles.models.form import FormZone, TileForm
+from tiles.models.laboratory import AbsorptionPiece, AbsorptionTest
 from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
@@ -19,6 +20,8 @@ from tiles.models.tile import Coverage, Layer, Placement, Tile, TileQuerySet, Zo
 
 __all__ = [
     "CONDITION_FIELDS",
+    "AbsorptionPiece",
+    "AbsorptionTest",
     "BatchReading",
     "Board",
     "BoardSlot",

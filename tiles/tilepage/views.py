@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
 from tiles.apart.queries import section
+from tiles.laboratory import queries as laboratory
 from tiles.models import Tile
 from tiles.places.queries import where_of
 from tiles.public.queries import public_address
@@ -46,6 +47,8 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
         "short": _short_words(request, tile),
         "apart": apart,
         "where": where_of([tile])[tile.pk],
+        "found": laboratory.tests_of_tile(tile),
+        "weigh": f"{reverse('tiles:laboratory:new_absorption')}?tile={tile.label}",
     }
     return render(request, "tiles/tilepage/tile.html", shown)
 

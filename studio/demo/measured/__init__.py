@@ -1,0 +1,1 @@
+"""What the demo studio measured on fired ware."""

@@ -1,0 +1,144 @@
+"""What was measured on fired ware: the overview, a test, its form."""
+
+from typing import Any
+
+from django.contrib.auth.decorators import login_required, permission_required
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from firings.http import StudioRequest, conflict, say, typed_in
+from firings.models import StaleEdit
+from tiles import numbers
+from tiles.laboratory import queries, services
+from tiles.laboratory.absorption import CLASSINGS, DONE_BY, STUDIO_CUSTOM, result_of
+from tiles.laboratory.cautions import ABSORPTION
+from tiles.laboratory.forms import AbsorptionForm, PieceRows, masses_of, piece_rows
+from tiles.models import AbsorptionTest, Tile
+from tiles.vocabulary import AbsorptionMethod
+
+STEP_G = 0.01
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_absorptiontest", raise_exception=True)
+def index(request: StudioRequest) -> HttpResponse:
+    page = {
+        "shown": queries.overview(),
+        "classings": CLASSINGS,
+        "custom": STUDIO_CUSTOM,
+        "caution": ABSORPTION,
+    }
+    return render(request, "tiles/laboratory/index.html", page)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_absorptiontest", raise_exception=True)
+def absorption(request: StudioRequest, pk: int) -> HttpResponse:
+    test = _test(pk)
+    page = {
+        "test": test,
+        "found": queries.tested([test]),
+        "done_by": DONE_BY[test.method],
+        "custom": STUDIO_CUSTOM,
+        "caution": ABSORPTION,
+    }
+    return render(request, "tiles/laboratory/absorption.html", page)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("tiles.add_absorptiontest", raise_exception=True)
+def new_absorption(request: StudioRequest) -> HttpResponse:
+    """Weigh pieces; `?body=` or `?tile=` begins with that body or tile."""
+    data, test = typed_in(request), AbsorptionTest()
+    rows = piece_rows(data, test)
+    form = AbsorptionForm(data, rows=rows, instance=test, initial=None if data else _begun(request))
+    if data is not None and all((form.is_valid(), rows.is_valid())):
+        kept = services.keep_absorption(form, rows.pieces(), by=request.user)
+        undo = reverse("history:bin", args=["tiles", "absorptiontest", kept.pk])
+        say(request, f"The {kept} is kept.", undo_url=undo)
+        return redirect(kept)
+    return _form_page(request, form, rows)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("tiles.change_absorptiontest", raise_exception=True)
+def edit_absorption(request: StudioRequest, pk: int) -> HttpResponse:
+    test, data = _test(pk), typed_in(request)
+    rows = piece_rows(data, test)
+    form = AbsorptionForm(data, rows=rows, instance=test)
+    if data is not None and all((form.is_valid(), rows.is_valid())):
+        before = AbsorptionTest.history.filter(id=pk).order_by("history_id").last().history_id
+        try:
+            kept = services.keep_absorption(form, rows.pieces(), by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=test.get_absolute_url())
+        undo = reverse("history:restore", args=["tiles", "absorptiontest", kept.pk, before])
+        say(request, f"The {kept} is kept.", undo_url=undo)
+        return redirect(kept)
+    return _form_page(request, form, rows)
+
+
+@require_POST
+@login_required
+@permission_required("tiles.add_absorptiontest", raise_exception=True)
+def worked(request: StudioRequest) -> HttpResponse:
+    """What the masses come to as they are typed; nothing is kept."""
+    rows = piece_rows(request.POST, AbsorptionTest())
+    return render(request, "tiles/laboratory/_worked.html", _worked(request, rows))
+
+
+def _test(pk: int) -> AbsorptionTest:
+    if (test := queries.test_of(pk)) is None:
+        raise Http404
+    return test
+
+
+def _begun(request: StudioRequest) -> dict[str, Any]:
+    """What a new test begins with: the day, the person, and what the address names."""
+    body, tile = request.GET.get("body", ""), request.GET.get("tile", "")
+    begun: dict[str, Any] = {"tested_on": timezone.localdate(), "tested_by": str(request.user)}
+    if body.isascii() and body.isdigit():
+        begun["body"] = body
+    if tile and _is_number(tile):
+        begun["tile"] = Tile.objects.filter(number=numbers.read(tile)).first()
+    return begun
+
+
+def _is_number(label: str) -> bool:
+    try:
+        return bool(numbers.read(label))
+    except ValueError:
+        return False
+
+
+def _worked(request: StudioRequest, rows: PieceRows) -> dict[str, Any]:
+    """The pieces that read, worked out, each beside the row it was typed in."""
+    method = request.POST.get("method", "")
+    if method not in AbsorptionMethod.values():
+        method = AbsorptionMethod.C373_BOIL.value
+    rows.is_valid()
+    pieces = rows.pieces()
+    result = result_of(masses_of(pieces), method, STEP_G) if pieces else None
+    wrong = [
+        (position, " ".join(words for found in form.errors.values() for words in found))
+        for position, form in enumerate(rows.forms, start=1)
+        if form.errors
+    ]
+    return {"result": result, "wrong": wrong}
+
+
+def _form_page(request: StudioRequest, form: AbsorptionForm, rows: PieceRows) -> HttpResponse:
+    methods = [(method.label, DONE_BY[method]) for method in AbsorptionMethod]
+    page = {"form": form, "rows": rows, "test": form.instance, "methods": methods, "caution": ABSORPTION}
+    if form.is_bound:
+        page |= _worked(request, rows)
+    return render(
+        request, "tiles/laboratory/edit_absorption.html", page, status=422 if form.is_bound else 200
+    )
