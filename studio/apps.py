@@ -5,6 +5,11 @@ from typing import Any
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
+from studio.wording.forms import speak_plainly
+
+# Before any model or form is read.
+speak_plainly()
+
 
 class StudioConfig(AppConfig):
     name = "studio"

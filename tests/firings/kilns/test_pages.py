@@ -74,14 +74,14 @@ def test_a_kiln_is_entered_with_its_shelves(recorder_client):
     [
         ({"name": ""}, "required"),
         ({"name": "oriel"}, "one of this name already"),
-        ({"power_kw": "-3"}, "greater than or equal to 0"),
+        ({"power_kw": "-3"}, "at least 0"),
         ({"power_kw": "strong"}, "is not a figure"),
-        ({"kind": "steam"}, "valid choice"),
-        ({"elements_fitted_on": "soon"}, "valid date"),
-        (shelves({"position": "0"}), "greater than or equal to 1"),
+        ({"kind": "steam"}, "not on the list. Choose"),
+        ({"elements_fitted_on": "soon"}, "Write the day as"),
+        (shelves({"position": "0"}), "at least 1"),
         (shelves({"position": "1"}, {"position": "1"}), "is written twice"),
         (shelves({"width_mm": "400"}), "Say which shelf it is"),
-        (shelves({"position": "1", "width_mm": "9999"}), "less than or equal to 5000"),
+        (shelves({"position": "1", "width_mm": "9999"}), "at most 5000"),
     ],
 )
 def test_a_kiln_that_cannot_be_is_refused_and_stays_in_the_form(recorder_client, change, said):

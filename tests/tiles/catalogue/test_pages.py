@@ -69,14 +69,14 @@ def test_a_glaze_is_kept_with_what_its_label_says(recorder_client, recorder):
 @pytest.mark.parametrize(
     ("field", "typed", "words"),
     [
-        ("name", "", "This field is required"),
+        ("name", "", "Fill this in."),
         ("cone_low_order", "15", "is not a cone"),
         ("cone_low_order", "12", "runs backwards"),
         ("coats_high", "1", "runs backwards"),
         ("coats_high", "99", "surely a slip"),
         ("drying_min", "9999", "in minutes"),
         ("swatch", "blue", "Choose a colour"),
-        ("kind", "paint", "Select a valid choice"),
+        ("kind", "paint", "is not on the list. Choose one"),
     ],
 )
 def test_a_slip_is_said_at_the_field_and_loses_nothing(recorder_client, field, typed, words):

@@ -76,7 +76,7 @@ def test_what_is_still_to_choose_is_said(bench, recorder_client):
         ({"holds": "-5"}, "is not a number of minutes"),
         ({"copies": "0"}, "Write a whole number, 1 to 10."),
         ({"waste_pct": "a lot"}, "is not a figure"),
-        ({"name": ""}, "This field is required"),
+        ({"name": ""}, "Fill this in."),
         ({"rule_level": "body|1"}, "A rule needs both"),
         (
             {"rule_level": "body|1", "rule_verb": "above", "rule_bound": "atmosphere|oxidation"},

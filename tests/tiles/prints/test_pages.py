@@ -137,8 +137,8 @@ def test_numbers_are_taken_however_they_are_typed(viewer_client, harbour_tile):
         ({"firing": "999"}, "There is no firing 999."),
         ({"firing": "<b>"}, "There is no firing &lt;b&gt;."),
         ({"tiles": "1042-9", "kind": "labels", "start": "90"}, "This sheet has 24 labels."),
-        ({"tiles": "1042-9", "stock": "papyrus"}, "Select a valid choice."),
-        ({"tiles": "1042-9", "paper": "A3"}, "Select a valid choice."),
+        ({"tiles": "1042-9", "stock": "papyrus"}, "is not on the list. Choose one"),
+        ({"tiles": "1042-9", "paper": "A3"}, "is not on the list. Choose one"),
     ],
 )
 def test_what_cannot_be_printed_is_told_and_nothing_typed_is_lost(viewer_client, harbour_tile, asked, told):
@@ -391,8 +391,8 @@ class TestLabelStock:
             ({"columns": "3"}, "the sheet is 210 mm wide"),
             ({"label_width_mm": "wide"}, "is not a figure"),
             ({"pitch_y_mm": "20"}, "overlap"),
-            ({"rows": "0"}, "greater than or equal to 1"),
-            ({"name": ""}, "This field is required"),
+            ({"rows": "0"}, "at least 1"),
+            ({"name": ""}, "Fill this in."),
         ],
     )
     def test_numbers_that_cannot_be_are_refused(self, recorder_client, wrong, told):

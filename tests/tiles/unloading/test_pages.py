@@ -237,8 +237,8 @@ class TestJudging:
     @pytest.mark.parametrize(
         ("change", "said"),
         [
-            ({"z1_run_own": "-1"}, "greater than or equal to 0"),
-            ({"z1_run_own": "9999"}, "less than or equal to 500"),
+            ({"z1_run_own": "-1"}, "at least 0"),
+            ({"z1_run_own": "9999"}, "at most 500"),
             ({"z1_run_own": "far"}, "is not a figure"),
             ({"z1_run": "-1"}, "“-1” is none of the answers"),
             ({"z1_run": "9999"}, "“9999” is none of the answers"),
@@ -248,7 +248,7 @@ class TestJudging:
             ({"z1_pooling": "lots"}, "“lots” is none of the answers"),
             ({"z4_breaking": "lots"}, "“lots” is none of the answers"),
             ({"z1_flaw_crazing": "awful"}, "“awful” is none of the answers"),
-            ({"z1_gloss_gu": "201"}, "less than or equal to 200"),
+            ({"z1_gloss_gu": "201"}, "at most 200"),
             ({"z1_remark": "x" * 2001}, "at most 2000 characters"),
             ({"z1_surface": "", "z1_opacity": ""}, "Tap at least the surface"),
             ({"z1_seen": "soon"}, ""),
