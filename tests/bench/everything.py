@@ -145,6 +145,20 @@ BENCHES = (
             ),
         ),
     ),
+    Bench(
+        "evidence",
+        (
+            Reading("evidence of 100,000 outcomes / bare sorting, worst", rf"{NUMBER} × bare", most(20)),
+            Reading(
+                "page of the whole studio's evidence",
+                rf"whole studio, whole page: {NUMBER}",
+                most(1500),
+                "ms",
+            ),
+            Reading("page of one glaze's evidence", rf"one glaze, whole page: {NUMBER}", most(300), "ms"),
+            Reading("page of an answer", rf"an answer, whole page: {NUMBER}", most(300), "ms"),
+        ),
+    ),
     Bench("importing", (Reading("import of 100,000 rows / bare executemany", rf"ratio +{NUMBER}", most(3)),)),
     Bench(
         "writers",

@@ -1,10 +1,11 @@
 """Results in the order of how many conditions stand between them and a question."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import repeat
 
-from tiles.ranges.axes import Axis, Fired, is_dip, level_on
+from tiles.ranges.axes import Axis, Fired, is_dip, levels_on
 from tiles.ranges.matrix import ordered
 
 HOLD = "hold"
@@ -51,29 +52,37 @@ class Found:
     near: tuple[Near, ...]
 
 
-def level_at(name: str, one: Fired, glaze: int) -> str:
+def levels_at(name: str, found: Sequence[Fired], glaze: int) -> list[str]:
     """What was fired, of a condition one may ask for; an empty word where it is not known."""
     if name == HOLD:
-        return str(one.heat.hold_min)
-    return level_on(Axis(name), one, glaze) or ""
+        return [str(one.heat.hold_min) for one in found]
+    return [level or "" for level in levels_on(Axis(name), found, glaze)]
 
 
-def changes_from(one: Fired, glaze: int, asked: Mapping[str, str]) -> tuple[Change, ...]:
-    """The conditions in which a result is not as asked."""
-    levels = ((name, asked[name], level_at(name, one, glaze)) for name in ASKED if asked.get(name))
-    return tuple(Change(name, wanted, found) for name, wanted, found in levels if wanted != found)
+def grouped(names: Sequence[str], found: Sequence[Fired], glaze: int) -> dict[tuple[str, ...], list[Fired]]:
+    """Results by what they were in these conditions."""
+    groups: dict[tuple[str, ...], list[Fired]] = defaultdict(list)
+    columns = [levels_at(name, found, glaze) for name in names]
+    for one, levels in zip(found, zip(*columns, strict=True) if columns else repeat(()), strict=False):
+        groups[levels].append(one)
+    return groups
 
 
-def nearest(found: Iterable[Fired], glaze: int, asked: Mapping[str, str]) -> Found:
+def nearest(found: Sequence[Fired], glaze: int, asked: Mapping[str, str]) -> Found:
     """Results of a glaze by how near they come to what is asked.
 
     asked : levels as they stand in an address, by the names of ASKED; what is not asked may be anything
     """
-    groups: dict[tuple[Change, ...], list[Fired]] = defaultdict(list)
-    for one in found:
-        changes = changes_from(one, glaze, asked)
+    names = [name for name in ASKED if asked.get(name)]
+    groups: dict[tuple[Change, ...], list[Fired]] = {}
+    for levels, group in grouped(names, found, glaze).items():
+        changes = tuple(
+            Change(name, asked[name], level)
+            for name, level in zip(names, levels, strict=True)
+            if level != asked[name]
+        )
         if len(changes) <= MOST_CHANGES and all(change.found for change in changes):
-            groups[changes].append(one)
+            groups[changes] = group
     exact = groups.pop((), [])
     near = [Near(changes, ordered(group)) for changes, group in groups.items()]
     near.sort(key=lambda one: (len(one.changes), sum(change.step for change in one.changes), -len(one.keys)))

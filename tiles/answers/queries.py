@@ -12,15 +12,17 @@ from firings.cones import series
 from firings.estimate import Estimate
 from firings.vocabulary import Atmosphere
 from tiles.answers.cautions import Known, KnownGlaze, cautions
-from tiles.answers.nearest import HOLD, Change, level_at, nearest
+from tiles.answers.nearest import HOLD, Change, grouped, nearest
 from tiles.answers.sureness import Sureness, how_sure
+from tiles.columns.held import Held
+from tiles.columns.queries import all_held
 from tiles.columns.values import Lookups
 from tiles.conditions.apart import Condition, hold_words
 from tiles.conditions.stack import is_layer_of
-from tiles.evidence.lines import Effect, effects
-from tiles.evidence.matching import matched
-from tiles.evidence.queries import Scope, glaze_scope, results_of, studio_scope, surface_scope
-from tiles.evidence.runs import chances
+from tiles.evidence.lines import Effect, effects_of
+from tiles.evidence.queries import Scope, glaze_scope, studio_scope, surface_scope
+from tiles.evidence.results import Results, results_in
+from tiles.evidence.runs import Kin
 from tiles.models import ClayBody, Glaze, TileForm
 from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
 from tiles.ranges.combinations import tries_of
@@ -108,6 +110,7 @@ class _Evidence:
 
     def __init__(self, glaze: Glaze) -> None:
         self.glaze = glaze
+        self._known: dict[tuple[int, Condition], list[Effect]] = {}
 
     @cached_property
     def scopes(self) -> list[Scope]:
@@ -115,15 +118,25 @@ class _Evidence:
         return [glaze_scope(self.glaze), *like, studio_scope()]
 
     @cached_property
-    def _effects(self) -> dict[int, list[Effect]]:
+    def _held(self) -> Held:
+        return all_held()
+
+    @cached_property
+    def _results(self) -> dict[int, Results]:
         return {}
+
+    def _effects(self, place: int, condition: Condition) -> list[Effect]:
+        """All changes of one condition that the results of a scope show."""
+        if place not in self._results:
+            self._results[place] = results_in(self._held, self.scopes[place].chosen(self._held))
+        if (place, condition) not in self._known:
+            self._known[place, condition] = effects_of(self._results[place], condition)
+        return self._known[place, condition]
 
     def usual(self, condition: Condition, ends: set[str]) -> Usual | None:
         """The nearest kin with enough pairs of this change."""
         for place, scope in enumerate(self.scopes):
-            if place not in self._effects:
-                self._effects[place] = effects(matched(results_of(scope)))
-            for effect in self._effects[place]:
+            for effect in self._effects(place, condition):
                 if effect.is_enough and _is_of(effect, condition, ends):
                     return Usual(effect, scope.title, scope.pairs_address(effect.change))
         return None
@@ -229,16 +242,14 @@ def _risk(found: Sequence[Fired], glaze: Glaze, asked: Mapping[str, str]) -> Run
     """The chance that this stack runs off at this cone; None where cone or coats were not asked."""
     if not (asked.get("cone") and asked.get("coats")):
         return None
-    groups: dict[tuple[str, ...], list[Fired]] = {}
-    for one in found:
-        groups.setdefault(tuple(level_at(name, one, glaze.pk) for name in OF_A_STACK), []).append(one)
+    groups = grouped(OF_A_STACK, found, glaze.pk)
     wanted = tuple(asked[name] for name in OF_A_STACK)
     if wanted not in groups:
         return RunRisk(0, 0, None)
     standing = frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
-    counted = [tries_of(group, standing) for group in groups.values()]
-    place = list(groups).index(wanted)
-    return RunRisk(counted[place].ran_off, counted[place].n, chances(counted)[place])
+    counted = {levels: tries_of(group, standing) for levels, group in groups.items()}
+    cell = counted[wanted]
+    return RunRisk(cell.ran_off, cell.n, Kin.of([*counted.values()]).chance(cell))
 
 
 def _cautions(glaze: Glaze, asked: Mapping[str, str]) -> list[str]:

@@ -12,6 +12,7 @@ from math import comb, exp, lgamma, log
 TINY = 1e-300
 CLOSE = 1e-15
 MOST_TERMS = 10_000
+FEW_TOSSES = 200
 
 
 def beta_below(x: float, a: float, b: float) -> float:
@@ -129,17 +130,30 @@ def even_chance_p(fewer: int, more: int) -> float:
     0.0654
     """
     n, tail = fewer + more, min(fewer, more)
-    return min(1.0, 2 * sum(comb(n, k) for k in range(tail + 1)) / 2**n) if n else 1.0
+    if n <= FEW_TOSSES:
+        return min(1.0, 2 * sum(comb(n, k) for k in range(tail + 1)) / 2**n) if n else 1.0
+    # The same tail as an incomplete beta (NIST DLMF 8.17.5), where adding up large numbers would take long.
+    return min(1.0, 2 * beta_below(0.5, n - tail, tail + 1))
 
 
 def _inverse(rising: Callable[[float], float], wanted: float, low: float, high: float) -> float:
-    """Where a rising function reaches a value, by halving."""
-    for _ in range(200):
+    """Where a rising function reaches a value: by the line between two ends, kept short (Illinois), else by halving.
+
+    The step from memory, unverified: it only decides how soon the same end is reached.
+    """
+    below, above = rising(low) - wanted, rising(high) - wanted
+    for step in range(200):
         middle = (low + high) / 2
+        if step % 3 and above > below:
+            middle = low - below * (high - low) / (above - below)
+            middle = min(max(middle, low), high)
         if middle in (low, high):
+            middle = (low + high) / 2
+        if middle in (low, high) or high - low <= abs(high) * CLOSE:
             break
-        if rising(middle) < wanted:
-            low = middle
+        found = rising(middle) - wanted
+        if found < 0:
+            low, below, above = middle, found, above / 2
         else:
-            high = middle
+            high, above, below = middle, found, below / 2
     return (low + high) / 2

@@ -1,20 +1,25 @@
 """All that one question's results say: effects of single changes, run-off chances, repeats, lots, creep."""
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import fmean
+from functools import cached_property
+from itertools import islice
+
+import numpy as np
 
 from firings.cones import series
 from firings.estimate import Estimate
+from tiles.columns.coded import Numbers
 from tiles.conditions.apart import Condition
 from tiles.conditions.stack import stack_words
+from tiles.evidence.arrays import folded, numbered
 from tiles.evidence.drift import creep
-from tiles.evidence.lines import MEASURED, Effect, Scale, effects
-from tiles.evidence.matching import Result, matched, repeated, simple_of, stack_of
+from tiles.evidence.lines import MEASURED, ORDERED, Effect, Scale, effects
+from tiles.evidence.matching import repeated
 from tiles.evidence.proportions import wilson
 from tiles.evidence.repeat import Repeatability, pooled_spread, share_alike
-from tiles.evidence.runs import FEWEST_IN_ALL, Cell, chances
+from tiles.evidence.results import RAN_OFF, SIGHTS, Results, layer_facts
+from tiles.evidence.runs import FEWEST_IN_ALL, Cell, Kin
 
 DAYS_A_YEAR = 365.25
 MOST_RISKS = 12
@@ -30,7 +35,6 @@ class RunRisk:
     ran_off: int
     n: int
     chance: Estimate | None
-    keys: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,19 +58,113 @@ class Creep:
         return round(self.found.low, 1) > 0 or round(self.found.high, 1) < 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
+class Risks:
+    """Every stack at every cone, with its judged tries on standing tiles.
+
+    stacks, cones : what each cell is of
+    cells : how many tries it has, and how many of them ran off
+    """
+
+    results: Results
+    stacks: Sequence[str]
+    cones: Sequence[int]
+    cells: Sequence[Cell]
+    of_result: Numbers
+
+    @classmethod
+    def of(cls, results: Results, standing: frozenset[int]) -> "Risks":
+        stands = np.isin(results.forms, [*standing])
+        words = [
+            stack_words([layer_facts(layer, results.names) for layer in layers]) for layers in results.stacks
+        ]
+        known = {word: place for place, word in enumerate(dict.fromkeys(words))}
+        stack = np.array([known[word] for word in words], np.int64)[results.stack]
+        cone = np.array([one.cone or 0 for one in results.besides], np.int64)[results.beside]
+        many = int(cone.max(initial=0)) + 1
+        of_result = (stack * many + cone)[results.condition]
+        rows = np.flatnonzero(stands)
+        found, cell = numbered(of_result[rows])
+        off = results.sights[SIGHTS.index(RAN_OFF)][rows]
+        tries = int(results.tries.max(initial=-1)) + 1
+        each, of_try = numbered(cell * tries + results.tries[rows])
+        ran = np.zeros(len(each), bool)
+        ran[of_try[off]] = True
+        n = np.bincount(each // max(tries, 1), minlength=len(found))
+        ran_off = np.bincount((each // max(tries, 1))[ran], minlength=len(found))
+        names = list(known)
+        whole = np.full(len(results), -1, np.int64)
+        whole[rows] = cell
+        return cls(
+            results,
+            [names[code // many] for code in found.tolist()],
+            (found % many).tolist(),
+            list(map(Cell, ran_off.tolist(), n.tolist())),
+            whole,
+        )
+
+    @cached_property
+    def kin(self) -> Kin:
+        return Kin.of(self.cells)
+
+    @cached_property
+    def tries(self) -> Cell:
+        """All of them together."""
+        return Cell(sum(cell.ran_off for cell in self.cells), sum(cell.n for cell in self.cells))
+
+    @cached_property
+    def ran_off(self) -> Estimate | None:
+        """Of all tries, the share that ran off; None for too few to say."""
+        return wilson(self.tries.ran_off, self.tries.n) if self.tries.n >= FEWEST_IN_ALL else None
+
+    @cached_property
+    def order(self) -> list[int]:
+        """The cells, what one can say most of and has most to fear first: those that ran off, then the likeliest to."""
+        means = self.kin.means(self.cells) if self.cells else {}
+        return sorted(
+            range(len(self.cells)),
+            key=lambda place: (
+                not self.cells[place].ran_off,
+                not self.kin.says(self.cells[place]),
+                -means[self.cells[place]],
+                self.stacks[place],
+                self.cones[place],
+            ),
+        )
+
+    def risk(self, place: int) -> RunRisk:
+        cone, cell = self.cones[place], self.cells[place]
+        label = series.label_of(cone) if cone else ""
+        return RunRisk(self.stacks[place], label, cone, cell.ran_off, cell.n, self.kin.chance(cell))
+
+    def page(self, first: int, end: int) -> list[RunRisk]:
+        """So many of them in that order; chances of cells alike are drawn once."""
+        return [self.risk(place) for place in islice(self.order, first, end)]
+
+    def keys_of(self, stack: str, cone: str) -> list[int]:
+        """The results behind a stack at a cone, those that ran off first, then the newest."""
+        wanted = {
+            place
+            for place, (words, order) in enumerate(zip(self.stacks, self.cones, strict=True))
+            if words == stack and (series.label_of(order) if order else "") == cone
+        }
+        rows = np.flatnonzero(np.isin(self.of_result, [*wanted])) if wanted else np.zeros(0, np.int64)
+        off = self.results.sights[SIGHTS.index(RAN_OFF)][rows]
+        return self.results.keys[rows[np.argsort(~off, kind="stable")]].tolist()
+
+
+@dataclass(frozen=True)
 class Evidence:
     """Everything, of so many results of so many tiles."""
 
     results: int
     tiles: int
     effects: list[Effect]
-    risks: list[RunRisk]
+    risks: Risks
     repeats: int
     spreads: list[Spread]
     alike: Estimate | None
     creeps: list[Creep]
-    ran_off: Estimate | None
 
     @property
     def told(self) -> list[Effect]:
@@ -90,118 +188,60 @@ class Evidence:
     def pair_count(self) -> int:
         return sum(one.n for one in self.effects)
 
-    @property
-    def told_risks(self) -> list[RunRisk]:
-        """Stacks that ran off, then as many of the others as a table takes, the likeliest first."""
-        ran = [one for one in self.risks if one.ran_off]
-        told = [one for one in self.risks if one.chance and not one.ran_off]
-        return [*ran, *told[: max(MOST_RISKS - len(ran), 0)]]
 
-    @property
-    def calm(self) -> tuple[int, int]:
-        """Stacks not in that table, none of which ran off, and their tiles."""
-        told = {id(one) for one in self.told_risks}
-        left = [one for one in self.risks if id(one) not in told]
-        return len(left), sum(one.n for one in left)
+def gathered(results: Results, standing: frozenset[int]) -> Evidence:
+    """What these results say.
 
-
-def gathered(results: Sequence[Result]) -> Evidence:
-    """What these results say."""
-    groups = repeated(results)
+    standing : forms of tile that are fired standing; on a flat one nothing can run off
+    """
+    places, conditions = repeated(results)
+    surface = results.figures[ORDERED[0].figure][places]
+    is_judged = ~np.isnan(surface)
     return Evidence(
         results=len(results),
-        tiles=len({result.tile_id for result in results}),
-        effects=effects(matched(results)),
-        risks=run_risks(results),
-        repeats=len(groups),
-        spreads=spreads(groups),
-        alike=share_alike([[one.surface for one in group if one.surface is not None] for group in groups]),
+        tiles=len(np.unique(results.tiles)),
+        effects=effects(results),
+        risks=Risks.of(results, standing),
+        repeats=len(np.unique(conditions)),
+        spreads=spreads(results, places, conditions),
+        alike=share_alike(surface[is_judged], conditions[is_judged]),
         creeps=creeps(results),
-        ran_off=_ran_off_share(results),
     )
 
 
-def _by_stack(results: Sequence[Result]) -> dict[tuple[str, int], dict[tuple[int, int], list[Result]]]:
-    """Results by stack and cone, within it by tile and firing: zones alike on one tile are one try."""
-    cells: dict[tuple[str, int], dict[tuple[int, int], list[Result]]] = defaultdict(lambda: defaultdict(list))
-    for result in results:
-        facts = result.conditions
-        cell = cells[stack_words(facts.layers), facts.reached_order or 0]
-        cell[result.tile_id, result.firing_id].append(result)
-    return cells
+def spreads(results: Results, places: Numbers, conditions: Numbers) -> list[Spread]:
+    """How far repeats differ, for each figure that was measured in any.
 
-
-def run_risks(results: Sequence[Result]) -> list[RunRisk]:
-    """The chance of running off for each stack at each cone, the likeliest first."""
-    cells = _by_stack(results)
-    counted = [
-        Cell(sum(any(one.ran_off for one in zones) for zones in tries.values()), len(tries))
-        for tries in cells.values()
-    ]
-    found = [
-        RunRisk(
-            stack,
-            series.label_of(order) if order else "",
-            order,
-            cell.ran_off,
-            cell.n,
-            chance,
-            tuple(one.key for zones in tries.values() for one in zones),
-        )
-        for ((stack, order), tries), cell, chance in zip(
-            cells.items(), counted, chances(counted), strict=True
-        )
-    ]
-    return sorted(found, key=_most_to_fear)
-
-
-def _most_to_fear(risk: RunRisk) -> tuple[float, float, str, int]:
-    """What ran off comes first, then the likeliest to."""
-    return -risk.ran_off / risk.n, -(risk.chance.value if risk.chance else 0), risk.stack, risk.order
-
-
-def _ran_off_share(results: Sequence[Result]) -> Estimate | None:
-    """Of all tries, the share that ran off; None for too few to say."""
-    tries = [zones for cell in _by_stack(results).values() for zones in cell.values()]
-    if len(tries) < FEWEST_IN_ALL:
-        return None
-    return wilson(sum(any(one.ran_off for one in zones) for zones in tries), len(tries))
-
-
-def spreads(groups: Sequence[Sequence[Result]]) -> list[Spread]:
-    """How far repeats differ, for each figure that was measured in any."""
+    places, conditions : the repeats, as `repeated` finds them
+    """
     found = []
     for scale in MEASURED:
-        figures = [[value for one in group if (value := scale.figure(one)) is not None] for group in groups]
-        if any(len(values) > 1 for values in figures):
-            found.append(Spread(scale, pooled_spread(figures)))
+        figures = results.figures[scale.figure][places]
+        known = ~np.isnan(figures)
+        spread = pooled_spread(figures[known], conditions[known])
+        if spread.groups:
+            found.append(Spread(scale, spread))
     return found
 
 
-def creeps(results: Sequence[Result]) -> list[Creep]:
-    """How figures creep over a year: each against the mean of its own conditions, lots left aside."""
-    groups: dict[object, list[Result]] = defaultdict(list)
-    for result in results:
-        facts = result.conditions
-        groups[simple_of(facts), stack_of(facts.layers, lots=False)].append(result)
+def creeps(results: Results) -> list[Creep]:
+    """How figures creep over a year: tries of the same conditions against one another, lots left aside."""
+    of = _but_lots(results)[results.condition]
+    _, once = np.unique(of * (int(results.tries.max(initial=-1)) + 1) + results.tries, return_index=True)
     found = []
     for scale in MEASURED:
-        times, values = _against_their_own(list(groups.values()), scale)
-        slope = creep(times, values)
+        figures = results.figures[scale.figure]
+        rows = once[~np.isnan(figures[once])]
+        slope = creep(results.days[rows], figures[rows], of[rows])
         if slope:
             found.append(Creep(scale, slope.times(DAYS_A_YEAR)))
     return found
 
 
-def _against_their_own(groups: Sequence[Sequence[Result]], scale: Scale) -> tuple[list[float], list[float]]:
-    """Days and figures, each less the mean of its group; groups of one day say nothing of time."""
-    times, values = [], []
-    for group in groups:
-        known = [
-            (one.fired_on.toordinal(), value) for one in group if (value := scale.figure(one)) is not None
-        ]
-        if len({day for day, _ in known}) > 1:
-            day_mean, mean = fmean(day for day, _ in known), fmean(value for _, value in known)
-            times += [day - day_mean for day, _ in known]
-            values += [value - mean for _, value in known]
-    return times, values
+def _but_lots(results: Results) -> Numbers:
+    """For each of the conditions a number that is the same where only lots differ."""
+    stacks = [tuple(layer._replace(lot=0) for layer in layers) for layers in results.stacks]
+    known = {stack: place for place, stack in enumerate(dict.fromkeys(stacks))}
+    which = np.array([known[stack] for stack in stacks], np.int64)
+    sizes = (max(len(results.besides), 1), max(len(known), 1))
+    return numbered(folded([results.beside, which[results.stack]], sizes))[1]

@@ -1,11 +1,14 @@
 """What a change does to each thing that is judged, in figures and in a sentence."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import fmean
+from functools import cached_property
 
+import numpy as np
+
+from tiles.columns.coded import Numbers
 from tiles.conditions.apart import Condition
-from tiles.evidence.matching import LOOKED_AT, Change, Match, Result
+from tiles.evidence.matching import LOOKED_AT, Change, Pairing, paired
 from tiles.evidence.paired import (
     FEWEST_PAIRS,
     Appearing,
@@ -16,6 +19,7 @@ from tiles.evidence.paired import (
     sign_test,
 )
 from tiles.evidence.paired import Change as MeanChange
+from tiles.evidence.results import FIGURES, RAN_OFF, Floats, Results
 from tiles.vocabulary import FlawKind
 
 # Conditions that all tiles of a firing share.
@@ -24,28 +28,30 @@ OF_A_FIRING = (Condition.CONE, Condition.ATMOSPHERE, Condition.HOLD, Condition.K
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """Something judged in ordered words or measured; what is said of it as its figure falls or rises."""
+    """Something judged in ordered words or measured; what is said of it as its figure falls or rises.
+
+    figure : its place among the figures of results
+    """
 
     name: str
-    figure: Callable[[Result], float | None]
+    figure: int
     falls: str
     rises: str
     unit: str = ""
 
 
-# Ranks of surface grow from glossy to dry, so gloss falls as they rise.
 ORDERED = (
-    Scale("gloss", lambda one: None if one.surface is None else -one.surface, "falls", "rises"),
-    Scale("opacity", lambda one: one.opacity, "falls", "rises"),
+    Scale("gloss", FIGURES.index("gloss"), "falls", "rises"),
+    Scale("opacity", FIGURES.index("opacity"), "falls", "rises"),
 )
 MEASURED = (
-    Scale("run", lambda one: one.run_mm, "less", "more", "mm"),
-    Scale("gloss at 60°", lambda one: one.gloss_gu, "less", "more", "GU"),
-    Scale("lightness L*", lambda one: one.lightness, "darker", "lighter"),
+    Scale("run", FIGURES.index("run"), "less", "more", "mm"),
+    Scale("gloss at 60°", FIGURES.index("gloss at 60°"), "less", "more", "GU"),
+    Scale("lightness L*", FIGURES.index("lightness"), "darker", "lighter"),
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """One thing judged, before and after a change. `found` holds the figures; `sentence` says them."""
 
@@ -57,7 +63,7 @@ class Line:
     def n(self) -> int:
         return self.found.n
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         return self.found.verdict
 
@@ -66,58 +72,107 @@ class Line:
         return self.verdict is Verdict.CLEAR
 
     @property
+    def bootstrap(self) -> str:
+        """For measured figures, the interval that asks for no bell shape: −0.2 to +1.4; else nothing."""
+        if not isinstance(self.found, MeanChange):
+            return ""
+        interval = self.found.bootstrap
+        return f"{_signed(interval.low)} to {_signed(interval.high)}"
+
+    @property
     def signs(self) -> Signs | None:
         """For ordered words, what the bar draws."""
         return self.found if isinstance(self.found, Signs) else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Effect:
-    """One change with its matches and what it does."""
+    """One change with its pairs and what it does; worked out as it is asked for.
+
+    first, end : where its pairs begin and end among those of its condition
+    """
 
     change: Change
-    matches: tuple[Match, ...]
-    lines: tuple[Line, ...]
+    pairing: Pairing
+    first: int
+    end: int
 
     @property
     def n(self) -> int:
-        return len(self.matches)
+        return self.end - self.first
 
     @property
     def is_enough(self) -> bool:
         return self.n >= FEWEST_PAIRS
 
     @property
-    def tile_count(self) -> int:
-        return len({one.tile_id for match in self.matches for one in (*match.before, *match.after)})
+    def _pairs(self) -> slice:
+        return slice(self.first, self.end)
 
-    @property
+    def _sides(self) -> tuple[Numbers, Numbers]:
+        """The places of all results before and of all after."""
+        before, after = self.pairing.before[self._pairs], self.pairing.after[self._pairs]
+        return self.pairing.rows_of(np.unique(before)), self.pairing.rows_of(np.unique(after))
+
+    def keys_of(self, place: int) -> tuple[list[int], list[int]]:
+        """The results before and after in one of its pairs, by their keys, the newest first."""
+        sides = self.pairing.before, self.pairing.after
+        before, after = (
+            np.sort(self.pairing.rows_of(side[self.first + place : self.first + place + 1])) for side in sides
+        )
+        keys = self.pairing.results.keys
+        return keys[before].tolist(), keys[after].tolist()
+
+    @cached_property
+    def tile_count(self) -> int:
+        return len(np.unique(self.pairing.results.tiles[np.concatenate(self._sides())]))
+
+    @cached_property
     def is_of_one_firing(self) -> bool:
         """Whether all of one side came from one firing: then the firing itself may be what is seen."""
-        sides = (
-            {one.firing_id for match in self.matches for one in match.before},
-            {one.firing_id for match in self.matches for one in match.after},
+        firings = self.pairing.results.firings
+        return self.change.condition in OF_A_FIRING and any(
+            (firings[side] == firings[side[0]]).all() for side in self._sides()
         )
-        return self.change.condition in OF_A_FIRING and min(map(len, sides)) == 1
 
-    @property
+    @cached_property
+    def lines(self) -> tuple[Line, ...]:
+        """What it does to all that was judged on both sides."""
+        return (*self._ordered_lines(), *self._measured_lines(), *self._appearing_lines())
+
+    def _differences(self, scale: Scale) -> Floats:
+        found = self.pairing.differences[scale.figure][self._pairs]
+        return found[~np.isnan(found)]
+
+    def _ordered_lines(self) -> list[Line]:
+        tests = [(scale, sign_test(self._differences(scale))) for scale in ORDERED]
+        return [
+            Line(scale.name, signs, signs_words(scale.name, signs, scale))
+            for scale, signs in tests
+            if signs.n
+        ]
+
+    def _measured_lines(self) -> list[Line]:
+        tests = [(scale, mean_change(self._differences(scale))) for scale in MEASURED]
+        return [Line(scale.name, change, mean_words(change, scale)) for scale, change in tests if change]
+
+    def _appearing_lines(self) -> list[Line]:
+        """Running off and each flaw seen on any side."""
+        lines = []
+        for sight, (before, after) in self.pairing.seen.items():
+            found = mcnemar(before[self._pairs], after[self._pairs])
+            name = sight if sight == RAN_OFF else FlawKind.label_of(sight)
+            if found.n > found.neither:
+                lines.append(Line(name, found, appearing_words(name, found)))
+        return lines
+
+    @cached_property
     def clear(self) -> list[Line]:
         return [line for line in self.lines if line.is_clear]
 
-    @property
+    @cached_property
     def unclear(self) -> list[Line]:
         return [line for line in self.lines if not line.is_clear]
-
-
-def _mean(results: Sequence[Result], figure: Callable[[Result], float | None]) -> float | None:
-    known = [value for value in map(figure, results) if value is not None]
-    return fmean(known) if known else None
-
-
-def differences(matches: Sequence[Match], scale: Scale) -> list[float]:
-    """After less before, of the matches that have the figure on both sides; rounded, so that equal is equal."""
-    sides = ((_mean(match.before, scale.figure), _mean(match.after, scale.figure)) for match in matches)
-    return [round(after - before, 9) for before, after in sides if before is not None and after is not None]
 
 
 def pairs_words(n: int) -> str:
@@ -169,34 +224,18 @@ def appearing_words(name: str, found: Appearing) -> str:
     return f"{name} in {after} of {found.n} after, {before} of {found.n} before"
 
 
-def lines_of(matches: Sequence[Match]) -> list[Line]:
-    """What a change does to all that was judged on both sides."""
-    found: list[Line] = []
-    for scale in ORDERED:
-        signs = sign_test(differences(matches, scale))
-        if signs.n:
-            found.append(Line(scale.name, signs, signs_words(scale.name, signs, scale)))
-    for scale in MEASURED:
-        change = mean_change(differences(matches, scale))
-        if change:
-            found.append(Line(scale.name, change, mean_words(change, scale)))
-    return [*found, *_appearing_lines(matches)]
+def effects_of(results: Results, condition: Condition) -> list[Effect]:
+    """Every change of one condition with what it does, in the order of its levels."""
+    found = paired(results, condition)
+    if found is None:
+        return []
+    bounds = found.bounds.tolist()
+    return [
+        Effect(change, found, first, end)
+        for change, first, end in zip(found.changes, bounds, bounds[1:], strict=False)
+    ]
 
 
-def _appearing_lines(matches: Sequence[Match]) -> list[Line]:
-    """Running off and each flaw seen on any side."""
-    tests: list[tuple[str, Callable[[Result], bool]]] = [("ran off", lambda one: one.ran_off)]
-    tests += [(kind.label, lambda one, kind=kind: kind.value in one.flaws) for kind in FlawKind]  # type: ignore[misc]
-    lines = []
-    for name, test in tests:
-        found = mcnemar([(any(map(test, match.before)), any(map(test, match.after))) for match in matches])
-        if found.n > found.neither:
-            lines.append(Line(name, found, appearing_words(name, found)))
-    return lines
-
-
-def effects(changes: Mapping[Change, Sequence[Match]]) -> list[Effect]:
+def effects(results: Results, conditions: Sequence[Condition] = LOOKED_AT) -> list[Effect]:
     """Every change with what it does, in the order of conditions and levels."""
-    order = {condition: place for place, condition in enumerate(LOOKED_AT)}
-    ordered = sorted(changes, key=lambda one: (order[one.condition], one.before, one.after))
-    return [Effect(change, tuple(changes[change]), tuple(lines_of(changes[change]))) for change in ordered]
+    return [effect for condition in conditions for effect in effects_of(results, condition)]

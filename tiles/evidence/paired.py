@@ -4,12 +4,11 @@ Numbers: the mean difference with Student's t interval, and beside it a bootstra
 Ordered words (glossy to dry): the sign test, exact. Flaws seen or not: McNemar's test, exact.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
-from statistics import fmean, stdev
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from firings.estimate import Estimate
 from firings.vocabulary import Term
@@ -43,7 +42,7 @@ class Change:
 
     estimate: Estimate
     p: float
-    differences: tuple[float, ...]
+    differences: NDArray[np.float64]
 
     @property
     def bootstrap(self) -> Estimate:
@@ -59,7 +58,7 @@ class Change:
         return verdict(self.n, self.p)
 
 
-def mean_change(differences: Sequence[float], confidence: float = CONFIDENCE) -> Change | None:
+def mean_change(differences: ArrayLike, confidence: float = CONFIDENCE) -> Change | None:
     """The mean of paired differences; None for fewer than two pairs, which tell nothing of the spread.
 
     Source: NIST/SEMATECH e-Handbook 7.3.1.1 (paired observations). Where all differences are equal the interval has no
@@ -68,22 +67,24 @@ def mean_change(differences: Sequence[float], confidence: float = CONFIDENCE) ->
     >>> round(mean_change([-1.2, -2.4, -1.3, -1.3, 0.0, -1.0, -1.8, -0.8, -4.6, -1.4]).p, 6)
     0.002833
     """
-    n = len(differences)
+    values = np.asarray(differences, dtype=float)
+    n = values.size
     if n < 2:
         return None
-    mean, error = fmean(differences), stdev(differences) / sqrt(n)
+    mean, error = float(values.mean()), float(values.std(ddof=1)) / sqrt(n)
     half = t_quantile((1 + confidence) / 2, n - 1) * error
     estimate = Estimate.within(mean, half, n=n, basis="mean of paired differences, t interval 95 %")
     if error <= abs(mean) * 1e-12:
-        return Change(estimate, float(mean == 0), tuple(differences))
+        return Change(estimate, float(mean == 0), values)
     p = 2 * t_below(-abs(mean / error), n - 1)
-    return Change(estimate, p, tuple(differences))
+    return Change(estimate, p, values)
 
 
-def bootstrap_mean(
-    differences: Sequence[float], confidence: float = CONFIDENCE, *, seed: int = 1
-) -> Estimate:
+def bootstrap_mean(differences: ArrayLike, confidence: float = CONFIDENCE, *, seed: int = 1) -> Estimate:
     """The mean with the percentile interval of the bootstrap (Efron 1979); the same data give the same interval.
+
+    How often each distinct value is drawn again is drawn at once (multinomially), which is the same and needs no
+    resample to be laid out.
 
     Raises ValueError where there is nothing to take the mean of.
     """
@@ -91,7 +92,8 @@ def bootstrap_mean(
     if not values.size:
         raise ValueError("no differences")
     dice = np.random.default_rng(seed)
-    means = values[dice.integers(0, values.size, (RESAMPLES, values.size))].mean(axis=1)
+    found, counts = np.unique(values, return_counts=True)
+    means = dice.multinomial(values.size, counts / values.size, RESAMPLES) @ found / values.size
     tail = (1 - confidence) / 2
     low, high = np.quantile(means, [tail, 1 - tail])
     return Estimate.spanning(
@@ -131,15 +133,15 @@ class Signs:
         return exact(self.rose, changed) if changed else None
 
 
-def sign_test(differences: Sequence[float]) -> Signs:
+def sign_test(differences: ArrayLike) -> Signs:
     """The signs of paired differences.
 
     >>> round(sign_test([-1, -1, -2, 1, -1, -3, -1, -1, -1, -1, 1]).p, 4)
     0.0654
     """
-    rose = sum(difference > 0 for difference in differences)
-    fell = sum(difference < 0 for difference in differences)
-    return Signs(rose, fell, len(differences) - rose - fell)
+    values = np.asarray(differences, dtype=float)
+    rose, fell = int((values > 0).sum()), int((values < 0).sum())
+    return Signs(rose, fell, values.size - rose - fell)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,15 +183,16 @@ class Appearing:
         return Estimate.spanning(value, low, high, n=self.n, basis="difference of paired shares, 95 %")
 
 
-def mcnemar(pairs: Sequence[tuple[bool, bool]]) -> Appearing:
-    """Flaws before and after.
+def mcnemar(before: ArrayLike, after: ArrayLike) -> Appearing:
+    """Flaws before and after, pair by pair.
 
-    >>> mcnemar([(False, True)] * 6 + [(True, True)]).p
+    >>> mcnemar([False] * 6 + [True], [True] * 7).p
     0.03125
     """
+    was, is_ = np.asarray(before, dtype=bool), np.asarray(after, dtype=bool)
     return Appearing(
-        both=sum(before and after for before, after in pairs),
-        only_before=sum(before and not after for before, after in pairs),
-        only_after=sum(after and not before for before, after in pairs),
-        neither=sum(not before and not after for before, after in pairs),
+        both=int((was & is_).sum()),
+        only_before=int((was & ~is_).sum()),
+        only_after=int((is_ & ~was).sum()),
+        neither=int((~was & ~is_).sum()),
     )

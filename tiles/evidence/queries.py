@@ -1,108 +1,92 @@
-"""The judged results a question is about, read in few queries, and what a pair shows of itself."""
+"""The judged results a question is about, all of them, and what a pair shows of itself."""
 
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 from urllib.parse import urlencode
 
-from django.db.models import QuerySet
+import numpy as np
+from django.core.paginator import Page, Paginator
 from django.urls import reverse
 
-from tiles.apart.queries import FACTS, MOST_COMPARED, compare_address, read_facts
-from tiles.evidence.gathered import Evidence, gathered
-from tiles.evidence.lines import Effect
-from tiles.evidence.matching import Change, Match, Result
-from tiles.models import Flaw, Glaze, Outcome, Photo
-from tiles.search.cards.queries import layers_of, photos_of
-from tiles.search.filters import layered_with
-from tiles.search.queries import searchable
+from firings.estimate import Estimate
+from tiles.apart.queries import MOST_COMPARED, compare_address
+from tiles.columns.coded import Flags
+from tiles.columns.held import Held
+from tiles.columns.queries import all_held
+from tiles.columns.values import FACETS
+from tiles.conditions.apart import Condition
+from tiles.evidence.gathered import Evidence, Risks, RunRisk, gathered
+from tiles.evidence.lines import Effect, effects_of
+from tiles.evidence.matching import LOOKED_AT, Change
+from tiles.evidence.results import Results, results_in
+from tiles.models import Glaze, Outcome, Photo, TileForm
+from tiles.search.cards.queries import cards, photos_of
 from tiles.tray.parts.queries import PhotoPart
-from tiles.vocabulary import Opacity, Surface
+from tiles.vocabulary import Surface
 
-# The newest results that are taken in; a page says so where there are more.
-MOST_RESULTS = 4_000
-# So many pairs stand on one page.
-MOST_PAIRS = 60
+# So many changes of one condition, changes with too few pairs and stacks stand on the page that tells everything.
+MOST_CHANGES, MOST_THIN, MOST_RISKS = 8, 60, 12
+# So many of each stand on the pages behind it.
+CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE = 48, 60, 60, 48
 
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What the evidence is about: one glaze, all glazes of one expected surface, or the whole studio."""
+    """What the evidence is about: one glaze, all glazes of one expected surface, or the whole studio.
+
+    facet, keys : results that answer any of these keys in that facet; all results without
+    """
 
     title: str
     address: str
-    outcomes: QuerySet[Outcome]
+    facet: str = ""
+    keys: frozenset[int] = frozenset()
 
     def pairs_address(self, change: Change) -> str:
         """Where the pairs behind a change stand."""
         asked = {"of": change.condition.value, "from": change.before.words, "to": change.after.words}
         return f"{self.address}pairs/?{urlencode(asked)}"
 
+    def tries_address(self, risk: RunRisk) -> str:
+        """Where the tiles behind a chance of running off stand."""
+        return f"{self.address}runs/?{urlencode({'stack': risk.stack, 'cone': risk.cone})}"
+
+    def chosen(self, held: Held) -> Flags | None:
+        """Which of the results held it is about; None for all."""
+        if not self.facet:
+            return None
+        flags = held.facets[self.facet].answering(self.keys.__contains__)
+        codes = held.rows.codes[FACETS[self.facet][0]]
+        return flags.take(codes) if len(codes) else np.zeros(0, bool)
+
 
 def studio_scope() -> Scope:
-    return Scope("the whole studio", reverse("tiles:evidence:studio"), searchable())
+    return Scope("the whole studio", reverse("tiles:evidence:studio"))
 
 
 def glaze_scope(glaze: Glaze) -> Scope:
     """Results with the glaze anywhere in the stack."""
-    return Scope(
-        glaze.name,
-        reverse("tiles:evidence:glaze", args=[glaze.pk]),
-        searchable().filter(layered_with(glaze=glaze)),
-    )
+    address = reverse("tiles:evidence:glaze", args=[glaze.pk])
+    return Scope(glaze.name, address, "glaze", frozenset([glaze.pk]))
 
 
 def surface_scope(surface: Surface) -> Scope:
-    """Results whose top glaze is expected to come out with that surface."""
+    """Results whose top glaze is expected to come out with that surface; one query."""
+    keys = Glaze.everything.filter(surface=surface.value).values_list("pk", flat=True)
     address = reverse("tiles:evidence:surface", args=[surface.value])
-    return Scope(
-        f"all {surface.label} glazes", address, searchable().filter(top_glaze__surface=surface.value)
-    )
+    return Scope(f"all {surface.label} glazes", address, "top", frozenset(keys))
 
 
-JUDGED = ("tile_id", "firing_id", "fired_on", "surface", "opacity", "run_mm", "gloss_gu", "lab_l", "runs_off")
+def results_of(scope: Scope) -> Results:
+    """All judged results of a question, as they stand now."""
+    held = all_held()
+    return results_in(held, scope.chosen(held))
 
 
-def results_of(scope: Scope) -> list[Result]:
-    """The newest judged results of a question; three queries."""
-    judged = scope.outcomes.filter(judged_at__isnull=False).order_by("-fired_on", "-pk")
-    rows = list(judged.values(*FACTS, *JUDGED)[:MOST_RESULTS])
-    keys = [row["pk"] for row in rows]
-    layers, flaws = layers_of(keys), _flaws_of(keys)
-    return [_result(row, layers.get(row["pk"], ()), frozenset(flaws[row["pk"]])) for row in rows]
-
-
-def _flaws_of(keys: Sequence[int]) -> dict[int, list[str]]:
-    flaws: dict[int, list[str]] = defaultdict(list)
-    for key, kind in Flaw.objects.filter(outcome__in=keys).order_by().values_list("outcome", "kind"):
-        flaws[key].append(kind)
-    return flaws
-
-
-def _result(row: dict[str, Any], layers: tuple[Any, ...], flaws: frozenset[str]) -> Result:
-    return Result(
-        key=row["pk"],
-        tile_id=row["tile_id"],
-        firing_id=row["firing_id"],
-        conditions=read_facts(row, layers),
-        fired_on=row["fired_on"],
-        surface=_rank(Surface.values(), row["surface"]),
-        opacity=_rank(Opacity.values(), row["opacity"]),
-        run_mm=_figure(row["run_mm"]),
-        gloss_gu=_figure(row["gloss_gu"]),
-        lightness=row["lab_l"],
-        ran_off=row["runs_off"],
-        flaws=flaws,
-    )
-
-
-def _rank(order: Sequence[str], value: str) -> int | None:
-    return order.index(value) if value in order else None
-
-
-def _figure(value: Any) -> float | None:
-    return None if value is None else float(value)
+def standing_forms() -> frozenset[int]:
+    """Forms of tile that are fired standing; one query."""
+    return frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,28 +98,137 @@ class ShownEffect:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class ShownCondition:
+    """Changes of one condition: those that stand on the page, how many more there are, and where."""
+
+    condition: Condition
+    shown: list[ShownEffect]
+    more: int
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShownRisk:
+    """A chance with the address of the tiles behind it."""
+
+    risk: RunRisk
+    tries: str
+
+
+@dataclass(frozen=True, slots=True)
+class EvidencePage:
     """An evidence page."""
 
     scope: Scope
     evidence: Evidence
-    told: list[ShownEffect]
+    told: list[ShownCondition]
     thin: list[ShownEffect]
+    thin_count: int
     lots: list[ShownEffect]
+    lot_count: int
+    risks: list[ShownRisk]
 
     @property
-    def is_cut(self) -> bool:
-        """Whether there are more results than were taken in."""
-        return self.evidence.results == MOST_RESULTS
+    def told_count(self) -> int:
+        return sum(len(one.shown) + one.more for one in self.told)
 
 
-def evidence_page(scope: Scope) -> Page:
-    evidence = gathered(results_of(scope))
+def evidence_page(scope: Scope) -> EvidencePage:
+    """All of it; two queries where results are held."""
+    evidence = gathered(results_of(scope), standing_forms())
+    shown = _shown_by(scope)
+    by_condition: dict[Condition, list[Effect]] = {}
+    for effect in evidence.told:
+        by_condition.setdefault(effect.change.condition, []).append(effect)
+    lots = sorted(evidence.lots, key=lambda one: -one.n)
+    return EvidencePage(
+        scope,
+        evidence,
+        [
+            ShownCondition(
+                condition,
+                [shown(one) for one in _foremost(found)],
+                max(len(found) - MOST_CHANGES, 0),
+                f"{scope.address}changes/?of={condition.value}",
+            )
+            for condition, found in by_condition.items()
+        ],
+        [shown(one) for one in evidence.thin[:MOST_THIN]],
+        len(evidence.thin),
+        [shown(one) for one in lots[:MOST_CHANGES]],
+        len(lots),
+        [_shown_risk(scope, risk) for risk in evidence.risks.page(0, MOST_RISKS)],
+    )
 
-    def shown(effects: Sequence[Effect]) -> list[ShownEffect]:
-        return [ShownEffect(effect, scope.pairs_address(effect.change)) for effect in effects]
 
-    return Page(scope, evidence, shown(evidence.told), shown(evidence.thin), shown(evidence.lots))
+def _shown_by(scope: Scope) -> Callable[[Effect], ShownEffect]:
+    return lambda effect: ShownEffect(effect, scope.pairs_address(effect.change))
+
+
+def _shown_risk(scope: Scope, risk: RunRisk) -> ShownRisk:
+    return ShownRisk(risk, scope.tries_address(risk))
+
+
+def _foremost(effects: Sequence[Effect]) -> list[Effect]:
+    """Those with most pairs, as many as a page takes, in their own order."""
+    most = sorted(range(len(effects)), key=lambda place: -effects[place].n)[:MOST_CHANGES]
+    return [effects[place] for place in sorted(most)]
+
+
+def condition_named(value: str) -> Condition | None:
+    """A condition whose changes are looked at."""
+    return next((one for one in LOOKED_AT if one.value == value), None)
+
+
+@dataclass(frozen=True, slots=True)
+class ChangesPage:
+    """Every change of one condition, those with most pairs first; a page of them."""
+
+    scope: Scope
+    condition: Condition
+    page: Page[Effect]
+    changes: list[ShownEffect]
+
+
+def changes_page(scope: Scope, condition: Condition, number: str) -> ChangesPage:
+    found = sorted(effects_of(results_of(scope), condition), key=lambda one: -one.n)
+    page = Paginator(found, CHANGES_A_PAGE).get_page(number)
+    return ChangesPage(scope, condition, page, list(map(_shown_by(scope), page.object_list)))
+
+
+@dataclass(frozen=True, slots=True)
+class RisksPage:
+    """Every stack at every cone, what is most to be feared first; a page of them, by their places."""
+
+    scope: Scope
+    ran_off: Estimate | None
+    page: Page[int]
+    risks: list[ShownRisk]
+
+
+def risks_page(scope: Scope, number: str) -> RisksPage:
+    found = Risks.of(results_of(scope), standing_forms())
+    page = Paginator(found.order, RISKS_A_PAGE).get_page(number)
+    shown = [_shown_risk(scope, found.risk(place)) for place in page.object_list]
+    return RisksPage(scope, found.ran_off, page, shown)
+
+
+def tries_behind(scope: Scope, stack: str, cone: str) -> list[int]:
+    """The results behind the chance of a stack at a cone; none where there is no such stack."""
+    return Risks.of(results_of(scope), standing_forms()).keys_of(stack, cone)
+
+
+@dataclass(frozen=True, slots=True)
+class TriesPage:
+    """Results by their keys, a page of them as cards."""
+
+    page: Page[int]
+    cards: list[dict[str, Any]]
+
+
+def results_listed(keys: Sequence[int], number: str, unit: Literal["mm", "in"]) -> TriesPage:
+    page = Paginator(keys, TRIES_A_PAGE).get_page(number)
+    return TriesPage(page, cards(list(page.object_list), {}, unit))
 
 
 Picture = Photo | PhotoPart | None
@@ -161,41 +254,46 @@ class ShownPair:
 
 @dataclass(frozen=True, slots=True)
 class PairsPage:
-    """The pairs behind a change."""
+    """The pairs behind a change; a page of them, by their places."""
 
     scope: Scope
     effect: Effect
+    page: Page[int]
     pairs: list[ShownPair]
 
 
-def pairs_page(scope: Scope, asked: dict[str, str]) -> PairsPage | None:
+def pairs_page(scope: Scope, asked: Mapping[str, str]) -> PairsPage | None:
     """The pairs of a change named by its condition and levels in words; None where nothing shows such a change."""
-    evidence = gathered(results_of(scope))
-    wanted = asked.get("of", ""), asked.get("from", ""), asked.get("to", "")
-    for effect in evidence.effects:
-        change = effect.change
-        if (change.condition.value, change.before.words, change.after.words) == wanted:
-            return PairsPage(scope, effect, _shown_pairs(effect.matches[:MOST_PAIRS]))
+    condition = condition_named(asked.get("of", ""))
+    if condition is None:
+        return None
+    wanted = asked.get("from", ""), asked.get("to", "")
+    for effect in effects_of(results_of(scope), condition):
+        if (effect.change.before.words, effect.change.after.words) == wanted:
+            page = Paginator(range(effect.n), PAIRS_A_PAGE).get_page(asked.get("page"))
+            shown = _shown_pairs([effect.keys_of(place) for place in page.object_list])
+            return PairsPage(scope, effect, page, shown)
     return None
 
 
-def _shown_pairs(matches: Sequence[Match]) -> list[ShownPair]:
-    keys = [side[0].key for match in matches for side in (match.before, match.after)]
-    shown = Outcome.objects.for_display().in_bulk(keys)
+Keys = tuple[list[int], list[int]]
+
+
+def _shown_pairs(pairs: Sequence[Keys]) -> list[ShownPair]:
+    shown = Outcome.objects.for_display().in_bulk([side[0] for pair in pairs for side in pair])
     photos = photos_of(list(shown.values()))
 
-    def side(results: Sequence[Result]) -> Side:
-        key = results[0].key
-        return Side(shown[key], photos.get(key), len(results) - 1)
+    def side(keys: Sequence[int]) -> Side:
+        return Side(shown[keys[0]], photos.get(keys[0]), len(keys) - 1)
 
     return [
-        ShownPair(side(match.before), side(match.after), compare_address(_compared(match)))
-        for match in matches
-        if match.before[0].key in shown and match.after[0].key in shown
+        ShownPair(side(before), side(after), compare_address(_compared(before, after)))
+        for before, after in pairs
+        if before[0] in shown and after[0] in shown
     ]
 
 
-def _compared(match: Match) -> list[int]:
+def _compared(before: Sequence[int], after: Sequence[int]) -> list[int]:
     """As many of both sides as lie side by side."""
     half = MOST_COMPARED // 2
-    return [one.key for side in (match.before, match.after) for one in side[:half]]
+    return [*before[:half], *after[:half]]

@@ -1,11 +1,13 @@
 """How alike results of the same conditions are: repeatability."""
 
-from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from math import sqrt
-from statistics import fmean
+
+import numpy as np
+from numpy.typing import ArrayLike
 
 from firings.estimate import Estimate
+from tiles.evidence.arrays import numbered
 from tiles.evidence.distributions import chi_square_quantile
 from tiles.evidence.proportions import CONFIDENCE, wilson
 
@@ -31,35 +33,50 @@ class Repeatability:
         return LIMIT * self.spread.value if self.spread else None
 
 
-def pooled_spread(groups: Iterable[Sequence[float]], confidence: float = CONFIDENCE) -> Repeatability:
+def pooled_spread(figures: ArrayLike, groups: ArrayLike, confidence: float = CONFIDENCE) -> Repeatability:
     """The standard deviation of repeats, pooled over groups of the same conditions, with a chi-square interval.
 
     Source: NIST/SEMATECH e-Handbook 2.4.4 (pooling level-1 standard deviations) and 7.2.3.1 (its interval); numbers of
     sections from memory, unverified.
 
-    >>> found = pooled_spread([[62, 65, 60], [80, 84], [41, 44, 46, 45]])
+    groups : of which group each figure is; groups of one say nothing
+
+    >>> found = pooled_spread([62, 65, 60, 80, 84, 41, 44, 46, 45], [0, 0, 0, 1, 1, 2, 2, 2, 2])
     >>> round(found.spread.value, 4), found.degrees
     (2.4037, 6)
     """
-    kept = [list(group) for group in groups if len(group) > 1]
-    degrees = sum(len(group) - 1 for group in kept)
+    values = np.asarray(figures, dtype=float)
+    names, of = numbered(np.asarray(groups, dtype=np.int64))
+    counts = np.bincount(of, minlength=len(names))
+    means = np.bincount(of, weights=values, minlength=len(names)) / np.maximum(counts, 1)
+    is_told = counts > 1
+    degrees, kept = int((counts[is_told] - 1).sum()), int(is_told.sum())
     if degrees < FEWEST_DEGREES:
-        return Repeatability(None, degrees, len(kept))
-    squares = sum((value - fmean(group)) ** 2 for group in kept for value in group)
+        return Repeatability(None, degrees, kept)
+    squares = float(((values - means[of])[is_told[of]] ** 2).sum())
     tail = (1 - confidence) / 2
     spread = Estimate.spanning(
         sqrt(squares / degrees),
         sqrt(squares / chi_square_quantile(1 - tail, degrees)),
         sqrt(squares / chi_square_quantile(tail, degrees)),
-        n=sum(map(len, kept)),
-        basis=f"pooled over {len(kept)} repeated conditions, chi-square interval 95 %",
+        n=int(counts[is_told].sum()),
+        basis=f"pooled over {kept} repeated conditions, chi-square interval 95 %",
     )
-    return Repeatability(spread, degrees, len(kept))
+    return Repeatability(spread, degrees, kept)
 
 
-def share_alike(groups: Iterable[Sequence[Hashable]]) -> Estimate | None:
-    """Of the conditions that were repeated, the share whose repeats were all judged alike; None for too few."""
-    kept = [set(group) for group in groups if len(group) > 1]
-    if len(kept) < FEWEST_GROUPS:
+def share_alike(judged: ArrayLike, groups: ArrayLike) -> Estimate | None:
+    """Of the conditions that were repeated, the share whose repeats were all judged alike; None for too few.
+
+    groups : of which group each is; groups of one say nothing
+    """
+    _, value = numbered(np.asarray(judged))
+    names, of = numbered(np.asarray(groups, dtype=np.int64))
+    is_told = np.bincount(of, minlength=len(names)) > 1
+    if is_told.sum() < FEWEST_GROUPS:
         return None
-    return wilson(sum(len(group) == 1 for group in kept), len(kept))
+    of_first = np.zeros(len(names), np.int64)
+    of_first[of] = value
+    differs = np.zeros(len(names), bool)
+    differs[of[value != of_first[of]]] = True
+    return wilson(int((is_told & ~differs).sum()), int(is_told.sum()))

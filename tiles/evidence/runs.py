@@ -7,11 +7,11 @@ numbers; section from memory, unverified), here summed over a grid instead of sa
 itself; one with few leans towards its kin.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
+from numpy.typing import NDArray
 
 from firings.estimate import Estimate
 from tiles.evidence.proportions import CONFIDENCE
@@ -19,11 +19,13 @@ from tiles.evidence.proportions import CONFIDENCE
 # The bar: fewer tiles of a cell, or in all, and no chance is written.
 FEWEST_IN_CELL, FEWEST_IN_ALL = 3, 10
 DRAWS = 8_000
+# So many factors of the likelihood are laid out at once.
+AT_ONCE = 512
 # The grid: the shared mean, and how many tiles' worth the cells lean on it.
 MEANS = np.linspace(0.004, 0.996, 63)
 WEIGHTS = np.geomspace(0.5, 500.0, 41)
 
-Grid = npt.NDArray[np.float64]
+Grid = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,58 +36,87 @@ class Cell:
     n: int
 
 
-def _log_rising(start: Grid, steps: int) -> Grid:
-    """The logarithm of start (start + 1) … over so many steps."""
-    return np.log(np.add.outer(start, np.arange(steps))).sum(axis=1)
+def _log_rising(start: Grid, steps: NDArray[np.int64]) -> Grid:
+    """The logarithm of start (start + 1) … over each of so many steps, added up over all of them.
+
+    A factor start + j stands in every product of more than j steps, so it is taken as often as there are such.
+    """
+    total = np.zeros_like(start)
+    times = np.cumsum(np.bincount(steps)[::-1])[::-1][1:]
+    for first in range(0, len(times), AT_ONCE):
+        some = times[first : first + AT_ONCE]
+        total += np.log(np.add.outer(start, np.arange(first, first + len(some)))) @ some
+    return total
 
 
 def shared(cells: Sequence[Cell]) -> tuple[Grid, Grid, Grid]:
     """The grid of beta distributions the cells may share, as a and b, with how likely each is."""
     mean, weight = (one.ravel() for one in np.meshgrid(MEANS, WEIGHTS))
     a, b = mean * weight, (1 - mean) * weight
+    ran_off, n = (
+        np.array(one, np.int64) for one in ([cell.ran_off for cell in cells], [cell.n for cell in cells])
+    )
     # Density (a + b)^(-5/2) in a and b is weight^(-3/2) in mean and weight; the grid is even in log weight.
     log_likely = -0.5 * np.log(weight)
-    counts: dict[Cell, int] = {}
-    for cell in cells:
-        counts[cell] = counts.get(cell, 0) + 1
-    for cell, times in counts.items():
-        seen = _log_rising(a, cell.ran_off) + _log_rising(b, cell.n - cell.ran_off)
-        log_likely += times * (seen - _log_rising(weight, cell.n))
+    if len(cells):
+        log_likely += _log_rising(a, ran_off) + _log_rising(b, n - ran_off)
+        log_likely -= np.repeat(_log_rising(WEIGHTS, n), len(MEANS))
     likely = np.exp(log_likely - log_likely.max())
     return a, b, likely / likely.sum()
 
 
-def chances(cells: Sequence[Cell], confidence: float = CONFIDENCE, *, seed: int = 1) -> list[Estimate | None]:
+@dataclass(frozen=True)
+class Kin:
+    """What the cells of one question share; chances are worked out from it as they are asked for."""
+
+    a: Grid
+    b: Grid
+    likely: Grid
+    n: int
+
+    @classmethod
+    def of(cls, cells: Sequence[Cell]) -> "Kin":
+        """Raises ValueError where more ran off than there were."""
+        if any(not 0 <= cell.ran_off <= cell.n for cell in cells):
+            raise ValueError("more tiles ran off than there were")
+        return cls(*shared(cells), sum(cell.n for cell in cells))
+
+    def says(self, cell: Cell) -> bool:
+        """Whether there are tiles enough of a cell, and in all."""
+        return self.n >= FEWEST_IN_ALL and cell.n >= FEWEST_IN_CELL
+
+    def means(self, cells: Iterable[Cell]) -> dict[Cell, float]:
+        """For each distinct cell its chance alone, without an interval, which is soon had."""
+        distinct = list(dict.fromkeys(cells))
+        ran_off, n = (
+            np.array(one, float) for one in ([one.ran_off for one in distinct], [one.n for one in distinct])
+        )
+        found = [
+            self.likely @ (np.add.outer(self.a, ran_off[some]) / np.add.outer(self.a + self.b, n[some]))
+            for some in (slice(first, first + AT_ONCE) for first in range(0, len(distinct), AT_ONCE))
+        ]
+        return dict(zip(distinct, np.concatenate([*found, np.zeros(0)]).tolist(), strict=True))
+
+    def chance(self, cell: Cell, confidence: float = CONFIDENCE) -> Estimate | None:
+        """The chance of running off; None below the bar. The same cell and kin give the same figures."""
+        if not self.says(cell):
+            return None
+        dice = np.random.default_rng((1, cell.ran_off, cell.n))
+        drawn = dice.choice(self.a.size, DRAWS, p=self.likely)
+        draws = dice.beta(self.a[drawn] + cell.ran_off, self.b[drawn] + cell.n - cell.ran_off)
+        mean = float(np.sum(self.likely * (self.a + cell.ran_off) / (self.a + self.b + cell.n)))
+        tail = (1 - confidence) / 2
+        low, high = np.quantile(draws, [tail, 1 - tail])
+        basis = "leans on its kin (beta-binomial), interval 95 %"
+        return Estimate.spanning(mean, float(low), float(high), n=cell.n, basis=basis)
+
+
+def chances(cells: Sequence[Cell], confidence: float = CONFIDENCE) -> list[Estimate | None]:
     """For each cell the chance of running off; None below the bar. The same cells give the same figures.
 
     Raises ValueError where more ran off than there were.
     """
-    if any(not 0 <= cell.ran_off <= cell.n for cell in cells):
-        raise ValueError("more tiles ran off than there were")
-    if sum(cell.n for cell in cells) < FEWEST_IN_ALL:
-        return [None] * len(cells)
-    a, b, likely = shared(cells)
-    dice = np.random.default_rng(seed)
-    drawn = dice.choice(a.size, DRAWS, p=likely)
+    kin = Kin.of(cells)
     # Cells alike are drawn once, so that they say the same.
-    drawn_for = {
-        cell: _chance(
-            cell,
-            a,
-            b,
-            likely,
-            dice.beta(a[drawn] + cell.ran_off, b[drawn] + cell.n - cell.ran_off),
-            confidence,
-        )
-        for cell in dict.fromkeys(cells)
-        if cell.n >= FEWEST_IN_CELL
-    }
-    return [drawn_for.get(cell) for cell in cells]
-
-
-def _chance(cell: Cell, a: Grid, b: Grid, likely: Grid, draws: Grid, confidence: float) -> Estimate:
-    mean = float(np.sum(likely * (a + cell.ran_off) / (a + b + cell.n)))
-    tail = (1 - confidence) / 2
-    low, high = np.quantile(draws, [tail, 1 - tail])
-    basis = "leans on its kin (beta-binomial), interval 95 %"
-    return Estimate.spanning(mean, float(low), float(high), n=cell.n, basis=basis)
+    drawn_for = {cell: kin.chance(cell, confidence) for cell in dict.fromkeys(cells)}
+    return [drawn_for[cell] for cell in cells]

@@ -3,8 +3,6 @@
 from django import template
 
 from firings.estimate import Estimate
-from tiles.apart.queries import compare_address
-from tiles.evidence.gathered import RunRisk
 
 register = template.Library()
 
@@ -46,12 +44,6 @@ def signed_ends(estimate: Estimate) -> str:
 def _signed(value: float) -> str:
     rounded = round(value, 1) + 0.0
     return f"{'−' if rounded < 0 else '+' if rounded else ''}{abs(rounded):.1f}"
-
-
-@register.filter
-def side_by_side(risk: RunRisk) -> str:
-    """Where the results behind a chance lie side by side."""
-    return compare_address(risk.keys)
 
 
 @register.inclusion_tag("tiles/evidence/_interval.html")

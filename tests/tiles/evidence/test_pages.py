@@ -3,6 +3,9 @@
 import re
 from datetime import UTC, datetime
 from decimal import Decimal
+from html import unescape
+from operator import attrgetter
+from random import Random
 
 import pytest
 from playwright.sync_api import expect
@@ -19,9 +22,15 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
-from tiles.models import Glaze, Outcome
+from tests.tiles.apart.studios import random_studio
+from tests.tiles.evidence.by_hand import Result, matched
+from tiles.conditions.queries import conditions_of
+from tiles.evidence import queries
+from tiles.evidence.lines import effects
+from tiles.models import Glaze, Outcome, TileForm
 
 pytestmark = pytest.mark.django_db
+KEY = attrgetter("key")
 
 
 def harbour(bodies=7, *, judged=True):
@@ -64,9 +73,82 @@ def test_the_pairs_are_one_click_away(viewer_client):
     link = re.search(r'href="(/evidence/glaze/\d+/pairs/\?of=cone[^"]*)"', page.content.decode())
     pairs = viewer_client.get(link[1].replace("&amp;", "&"))
 
-    assert len(pairs.context["page"].pairs) == 7
+    assert len(pairs.context["shown"].pairs) == 7
     assert pairs.content.decode().count("/results/compare/?o=") == 7
     assert "0.016" in pairs.content.decode()
+
+
+def test_pairs_stand_on_pages_and_none_is_left_out(viewer_client, monkeypatch):
+    monkeypatch.setattr(queries, "PAIRS_A_PAGE", 3)
+    address = f"/evidence/glaze/{harbour().pk}/pairs/?of=cone&from=5&to=6"
+    pages = [viewer_client.get(f"{address}&page={page}").context["shown"].pairs for page in (1, 2, 3)]
+
+    assert [len(page) for page in pages] == [3, 3, 1]
+    assert len({pair.before.outcome.pk for page in pages for pair in page}) == 7
+    assert "page=2" in viewer_client.get(address).content.decode()
+
+
+def test_changes_beyond_the_first_stand_on_a_page_of_their_own(viewer_client, monkeypatch):
+    monkeypatch.setattr(queries, "MOST_CHANGES", 0)
+    glaze = harbour()
+    page = words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/")
+    changes = words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/changes/?of=body")
+
+    assert "All changes of cone, 1 more" in page
+    # Seven bodies, each against each, at two cones: 21 changes of two pairs
+    assert "21 changes" in changes
+    assert changes.count("</a>: not enough to say") == 21
+    assert viewer_client.get(f"/evidence/glaze/{glaze.pk}/changes/?of=taste").status_code == 404
+
+
+def test_the_tiles_behind_a_chance_are_one_click_away(viewer_client):
+    glaze = harbour()
+    ran = Outcome.objects.filter(reached_order=CONE_5 + 2).latest("pk")
+    Outcome.objects.filter(pk=ran.pk).update(runs_off=True)
+    page = words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/")
+    link = re.search(r'href="(/evidence/glaze/\d+/runs/\?stack=[^"]*cone=6)">1 of 7<', page)
+    tries = viewer_client.get(unescape(link[1]))
+
+    assert next(card["pk"] for card in tries.context["shown"].cards) == ran.pk
+    assert {card["pk"] for card in tries.context["shown"].cards} == set(
+        Outcome.objects.filter(reached_order=CONE_5 + 2).values_list("pk", flat=True)
+    )
+    assert "1 of 7" in words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/runs/")
+    assert viewer_client.get(f"/evidence/glaze/{glaze.pk}/runs/?stack=Moss&cone=6").status_code == 404
+
+
+def test_tiles_that_lay_flat_do_not_count_for_running_off(viewer_client):
+    glaze = harbour()
+    TileForm.objects.update(upright=False)
+
+    assert "tiles that lay flat tell nothing of it" in words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/")
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_what_is_read_of_the_log_makes_the_pairs_that_its_records_make(seed):
+    random_studio(Random(seed), tiles=25)
+    Outcome.objects.update(judged_at=datetime(2026, 10, 15, tzinfo=UTC))
+    shown = Outcome.objects.fired().for_display()
+    results = [
+        Result(one.pk, one.tile.number, one.firing_id, conditions_of(one), one.fired_on) for one in shown
+    ]
+    found = {
+        effect.change: sorted(tuple(map(sorted, effect.keys_of(place))) for place in range(effect.n))
+        for effect in effects(queries.results_of(queries.studio_scope()))
+    }
+    by_hand = {
+        change: sorted(
+            (
+                [one.key for one in sorted(match.before, key=KEY)],
+                [one.key for one in sorted(match.after, key=KEY)],
+            )
+            for match in matches
+        )
+        for change, matches in matched(results).items()
+    }
+
+    assert by_hand
+    assert found == by_hand
 
 
 def test_thin_evidence_says_so(viewer_client):
@@ -109,13 +191,12 @@ def test_results_of_binned_tiles_do_not_count(viewer_client, recorder):
 def test_evidence_pages_ask_no_more_with_more_results(viewer_client):
     few = harbour(6)
     address = f"/evidence/glaze/{few.pk}/"
-    pairs = f"{address}pairs/?of=cone&from=5&to=6"
-    asked = queries_of(viewer_client, address), queries_of(viewer_client, pairs)
+    behind = ("", "pairs/?of=cone&from=5&to=6", "changes/?of=cone", "runs/", "runs/?stack=Harbour+×2&cone=6")
+    asked = [queries_of(viewer_client, f"{address}{page}") for page in behind]
     Glaze.objects.filter(pk=few.pk).update(name="Quay")
-    many = harbour(12)
+    many = f"/evidence/glaze/{harbour(12).pk}/"
 
-    assert queries_of(viewer_client, address.replace(str(few.pk), str(many.pk))) == asked[0]
-    assert queries_of(viewer_client, pairs.replace(f"/{few.pk}/", f"/{many.pk}/")) == asked[1]
+    assert [queries_of(viewer_client, f"{many}{page}") for page in behind] == asked
 
 
 def test_a_glaze_page_leads_to_its_evidence(viewer_client):

@@ -1,7 +1,10 @@
 """The figures of evidence against published examples and against scipy."""
 
 import warnings
+from collections import Counter
+from itertools import combinations
 from math import isclose, isfinite
+from statistics import median
 
 import pytest
 from hypothesis import assume, given, settings
@@ -168,7 +171,7 @@ def test_mcnemar_is_exact():
 
 @given(st.lists(st.tuples(st.booleans(), st.booleans()), min_size=1, max_size=60))
 def test_flaws_appearing_and_vanishing_are_counted_once(pairs):
-    appearing = mcnemar(pairs)
+    appearing = mcnemar(*zip(*pairs, strict=True))
 
     assert appearing.n == len(pairs)
     assert -1 <= appearing.difference.low <= appearing.difference.value <= appearing.difference.high <= 1
@@ -182,9 +185,14 @@ def test_six_pairs_are_the_bar():
     assert sign_test([1, 1, 1, -1, -1, -1]).verdict == Verdict.NO_CHANGE
 
 
+def in_columns(groups):
+    """Groups of figures as one column, and which group each is of."""
+    return [one for group in groups for one in group], [at for at, group in enumerate(groups) for _ in group]
+
+
 def test_repeats_are_pooled():
     # s_r² = sum of squares / sum of (n - 1); computed by hand: 2.4037 on 6 degrees, r 6.73
-    found = pooled_spread([[62, 65, 60], [80, 84], [41, 44, 46, 45], [99]])
+    found = pooled_spread(*in_columns([[62, 65, 60], [80, 84], [41, 44, 46, 45], [99]]))
 
     assert found.spread.value == pytest.approx(2.4037, abs=1e-4)
     assert found.limit == pytest.approx(6.73, abs=5e-3)
@@ -197,15 +205,15 @@ def test_the_spread_of_pairs():
     # s_r = root of the sum of d² / 2n: 0.8683 for 1.2 -0.8 0.5 2.0 -1.1
     pairs = [[0, difference] for difference in (1.2, -0.8, 0.5, 2.0, -1.1)]
 
-    assert pooled_spread(pairs).spread.value == pytest.approx(0.8683, abs=1e-4)
-    assert pooled_spread(pairs[:4]).spread is None
+    assert pooled_spread(*in_columns(pairs)).spread.value == pytest.approx(0.8683, abs=1e-4)
+    assert pooled_spread(*in_columns(pairs[:4])).spread is None
 
 
 def test_repeats_judged_alike():
     groups = [["satin", "satin"], ["matt", "satin"], ["dry"], ["matt"] * 3, ["glossy"] * 2, ["dry"] * 2]
 
-    assert share_alike(groups[:4]) is None
-    assert share_alike(groups) == wilson(4, 5)
+    assert share_alike(*in_columns(groups[:4])) is None
+    assert share_alike(*in_columns(groups)) == wilson(4, 5)
 
 
 def test_a_creep_is_not_faked_by_one_odd_result():
@@ -245,6 +253,48 @@ def test_slopes_agree_with_scipy(points):
     assume(isfinite(theirs.low_slope))
     assert found.low == pytest.approx(min(theirs.low_slope, theirs.slope))
     assert found.high == pytest.approx(max(theirs.high_slope, theirs.slope))
+
+
+@given(st.lists(points, min_size=2, max_size=4))
+def test_of_several_groups_only_pairs_within_one_are_taken(groups):
+    times, values, of = zip(
+        *[(time, value, at) for at, group in enumerate(groups) for time, value in group], strict=True
+    )
+    slopes = [
+        (b[1] - a[1]) / (b[0] - a[0]) for group in groups for a, b in combinations(group, 2) if a[0] != b[0]
+    ]
+    told = [group for group in groups if len({time for time, _ in group}) > 1]
+    assume(told)
+    found = creep(times, values, of)
+    half = 1.959964 * sum(sens_variance(group) for group in told) ** 0.5
+    low = sorted(slopes)[max(round((len(slopes) - half) / 2) - 1, 0)]
+
+    assert found.value == pytest.approx(median(slopes))
+    assert found.n == sum(map(len, told))
+    assert found.low == pytest.approx(min(low, found.value))
+
+
+def sens_variance(group):
+    """Sen's variance with its ties counted one by one."""
+    n = len(group)
+    ties = [k for column in zip(*group, strict=True) for k in Counter(column).values()]
+    taken = sum(k * (k - 1) * (2 * k + 5) for k in ties)
+    return max(n * (n - 1) * (2 * n + 5) - taken, 0) / 18
+
+
+def test_a_sign_test_of_thousands_of_pairs_is_exact_too():
+    for fewer, more in ((90, 130), (2_400, 2_600), (12_000, 12_500), (0, 3_000)):
+        assert Signs(more, fewer, 7).p == pytest.approx(
+            stats.binomtest(fewer, fewer + more).pvalue, rel=1e-9, abs=1e-300
+        )
+
+
+@pytest.mark.parametrize("degrees", [1_000, 40_000])
+def test_intervals_of_very_many_repeats_agree_with_scipy(degrees):
+    for share in (0.025, 0.975):
+        assert distributions.chi_square_quantile(share, degrees) == pytest.approx(
+            stats.chi2.ppf(share, degrees), rel=1e-9
+        )
 
 
 # Tumours in 70 groups of rats and a current one, 4 of 14: Gelman et al., Bayesian Data Analysis, table 5.1 (from
