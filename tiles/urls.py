@@ -22,6 +22,7 @@ urlpatterns = [
     path("gaps/", include("tiles.gaps.urls")),
     path("evidence/", include("tiles.evidence.urls")),
     path("colour/", include("tiles.colour.urls")),
+    path("glazing/", include("tiles.glazing.urls")),
     path("plans/", include("tiles.planner.urls")),
     path("boards/", include("tiles.boards.urls")),
     path("places/", include("tiles.places.urls")),

@@ -86,7 +86,9 @@ def _tile(
 ) -> TileStory:
     days_ago = _days_ago(draft.firings[0]) if draft.firings else 4
     lots = catalogue.bodies[draft.body].lots
-    glazed_on = loaded_on - timedelta(days=days_ago + 3 + number % 3) if draft.layers else None
+    glazed_on = (
+        loaded_on - timedelta(days=days_ago + 3 + number % 3) if draft.layers and draft.is_glazed else None
+    )
     bisque = _bisque_before(days_ago + 6, number)
     return TileStory(
         number, series.name, draft, places, bisque, lots[number % len(lots)], glazed_on, series.by

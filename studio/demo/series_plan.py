@@ -246,7 +246,9 @@ def cone_five_held() -> SeriesStory:
 def thaw_thinner() -> SeriesStory:
     coats = LayerStory("Thaw", {"band 1": 1, "band 2": 2, "band 3": 3})
     drafts = (
-        Draft(BANDS, body, layers, ()) for body in ("Dune", "Tern") for layers in ((coats,), (coats,), ())
+        Draft(BANDS, body, layers, (), is_glazed=is_glazed)
+        for body in ("Dune", "Tern")
+        for layers, is_glazed in (((coats,), True), ((coats,), False), ((), False))
     )
     return SeriesStory(
         "Thaw, thinner",

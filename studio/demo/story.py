@@ -53,13 +53,14 @@ class PlaceStory:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A tile as a series plans it: what it is, what lies on it, which firings it goes through."""
+    """A tile as a series plans it: what it is, what lies on it, which firings it goes through, and whether it waits."""
 
     form: str
     body: str
     layers: tuple[LayerStory, ...]
     firings: tuple[int, ...]
     relief: Relief = "lines"
+    is_glazed: bool = True
 
 
 @dataclass(frozen=True, slots=True)

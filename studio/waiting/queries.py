@@ -14,6 +14,7 @@ from studio.backup.queries import is_old, last_proven
 from studio.models import Backup, Person
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from studio.work.queries import work_jobs
+from tiles.glazing.queries import to_glaze
 from tiles.models import (
     ClayBody,
     Glaze,
@@ -74,7 +75,14 @@ def what_waits(person: Person) -> Waiting:
 def jobs() -> list[Job]:
     """The jobs, the most pressing first: out of the kiln, photos, into the kiln."""
     open_firings = _open_firings()
-    return [*unloading_jobs(), *tray_job(), *photo_job(), *kiln_jobs(open_firings), *tile_jobs(open_firings)]
+    return [
+        *unloading_jobs(),
+        *tray_job(),
+        *photo_job(),
+        *kiln_jobs(open_firings),
+        *tile_jobs(open_firings),
+        *glazing_job(),
+    ]
 
 
 def unloading_jobs() -> Iterator[Job]:
@@ -129,10 +137,19 @@ def kiln_jobs(firings: list[Firing]) -> Iterator[Job]:
 
 def tile_jobs(firings: list[Firing]) -> Iterator[Job]:
     """Tiles that are glazed and in no firing, by the cone they are meant for, the coolest first."""
-    glazed = Tile.objects.unplaced().filter(Exists(Layer.objects.filter(tile=OuterRef("pk"))))
+    glazed = Tile.objects.unplaced().filter(
+        Exists(Layer.objects.filter(tile=OuterRef("pk"))), glazed_on__isnull=False
+    )
     counted = glazed.order_by().values("planned_order").annotate(count=Count("pk"))
     for row in sorted(counted, key=lambda row: (row["planned_order"] is None, row["planned_order"] or 0)):
         yield _tile_job(row["planned_order"], row["count"], firings)
+
+
+def glazing_job() -> Iterator[Job]:
+    """Tiles whose layers are planned and that nobody has glazed yet."""
+    if count := to_glaze().count():
+        why = "their layers are planned; each coat is timed, or type the clip-board sheet in"
+        yield Job("glaze", f"Glaze {tiles_words(count)}", why, count, reverse("tiles:glazing:choose"))
 
 
 def _tile_job(order: int | None, count: int, firings: list[Firing]) -> Job:

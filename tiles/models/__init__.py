@@ -3,6 +3,7 @@
 from tiles.models.board import Board, BoardSlot
 from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.change import ResultChange
+from tiles.models.coat import CoatLaid
 from tiles.models.form import FormZone, TileForm
 from tiles.models.laboratory import AbsorptionPiece, AbsorptionTest
 from tiles.models.measure import ColourReading, RunReading
@@ -26,6 +27,7 @@ __all__ = [
     "Board",
     "BoardSlot",
     "ClayBody",
+    "CoatLaid",
     "ColourReading",
     "Coverage",
     "Flaw",

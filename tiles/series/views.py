@@ -73,7 +73,8 @@ def assign(request: StudioRequest, pk: int) -> HttpResponse:
 def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: int = 200) -> HttpResponse:
     tiles = list(queries.tiles_of(shown))
     labels = ",".join(tile.label for tile in tiles)
-    page = {"series": shown, "tiles": tiles, "labels": labels, "form": form}
+    to_glaze = sum(1 for tile in tiles if tile.glazed_on is None and tile.layers.all())
+    page = {"series": shown, "tiles": tiles, "labels": labels, "to_glaze": to_glaze, "form": form}
     return render(request, "tiles/series/series.html", page, status=status)
 
 

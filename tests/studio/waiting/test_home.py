@@ -84,7 +84,9 @@ def test_planned_and_loaded_firings_wait_and_an_unloaded_one_does_not(recorder_c
 
 def test_glazed_tiles_wait_by_the_cone_they_are_meant_for(recorder_client):
     for cone in (30, 30, 34, None):
-        glaze_tile(TileFactory(planned_order=cone), (GlazeFactory(), {"band 1": 1}))
+        glaze_tile(
+            TileFactory(planned_order=cone, glazed_on=timezone.localdate()), (GlazeFactory(), {"band 1": 1})
+        )
     TileFactory()
 
     page = words(recorder_client)
@@ -107,7 +109,7 @@ def test_photos_in_the_tray_and_tiles_without_one_wait(recorder_client):
 
 def test_tiles_for_a_cone_that_a_firing_is_planned_for_go_into_it(recorder_client):
     firing = FiringFactory(target_order=34)
-    glaze_tile(TileFactory(planned_order=34), (GlazeFactory(), {"band 1": 1}))
+    glaze_tile(TileFactory(planned_order=34, glazed_on=timezone.localdate()), (GlazeFactory(), {"band 1": 1}))
 
     assert f"Load 1 tile into {firing.label}" in words(recorder_client)
 
@@ -168,7 +170,9 @@ def fill(studio_size: int) -> None:
         Outcome.objects.filter(tile=tile).update(judged_at=timezone.now())
         PhotoFactory()
         FiringFactory()
-        glaze_tile(TileFactory(planned_order=34), (GlazeFactory(), {"band 1": 1}))
+        glaze_tile(
+            TileFactory(planned_order=34, glazed_on=timezone.localdate()), (GlazeFactory(), {"band 1": 1})
+        )
 
 
 def test_the_home_page_asks_no_more_of_a_full_studio(recorder_client):

@@ -1,0 +1,117 @@
+"""Glazing on a phone: a thumb taps, the clock runs, a lost network loses nothing; the sheet by keyboard alone."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+from playwright.sync_api import expect
+
+from tests.factories import GlazeFactory, SeriesFactory, TileFactory, glaze_tile
+from tiles.models import CoatLaid, Tile
+
+
+@pytest.fixture
+def tiles(transactional_db) -> list[Tile]:
+    """Two tiles of a series, two coats of one glaze on each, half an hour between them."""
+    series, glaze = SeriesFactory(), GlazeFactory(drying_min=30)
+    return [
+        glaze_tile(TileFactory(series=series, glazed_on=None), (glaze, {"band 1": 2, "band 2": 2}))
+        for _ in range(2)
+    ]
+
+
+def session(tiles: list[Tile]) -> str:
+    return f"/glazing/now/?series={tiles[0].series_id}"
+
+
+@pytest.fixture
+def bench(open_page, recorder, tiles):
+    """The session on a phone."""
+    return open_page(session(tiles), recorder, width=390, height=844, has_touch=True, is_mobile=True)
+
+
+def turn(bench):
+    return bench.locator(".glazing-tile")
+
+
+def test_a_tap_keeps_the_coat_and_brings_the_next_tile(bench, tiles):
+    expect(turn(bench)).to_contain_text(tiles[0].label)
+    button = bench.get_by_role("button", name="Coat 1 is on")
+    assert button.bounding_box()["height"] >= 44
+    button.tap()
+
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    assert CoatLaid.objects.filter(layer__tile=tiles[0]).count() == 1
+
+
+def test_the_button_is_in_reach_without_scrolling(bench):
+    box = bench.get_by_role("button", name="Coat 1 is on").bounding_box()
+
+    assert box["y"] + box["height"] < 844 - 60
+
+
+def test_where_all_dries_the_clock_counts_down_and_the_tile_comes_back(bench, tiles):
+    for _ in tiles:
+        bench.get_by_role("button", name="Coat 1 is on").tap()
+        bench.wait_for_timeout(200)
+    expect(bench.locator(".glazing-dries")).to_contain_text("in 30 min")
+
+    CoatLaid.objects.update(laid_at=timezone.now() - timedelta(minutes=30) + timedelta(seconds=4))
+    bench.reload()
+    expect(bench.locator(".glazing-dries")).to_contain_text("in ")
+    expect(bench.locator(".glazing-dries")).to_be_hidden(timeout=15_000)
+    expect(bench.get_by_role("button", name="Coat 2 is on")).to_be_visible()
+
+
+def test_without_a_network_a_tap_is_not_lost(bench, tiles):
+    bench.context.set_offline(True)
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(bench.get_by_text("That did not reach the studio’s machine.")).to_be_visible()
+
+    bench.context.set_offline(False)
+    bench.get_by_role("button", name="Try again").tap()
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    assert CoatLaid.objects.count() == 1
+
+
+def test_what_is_typed_is_not_lost_while_a_clock_runs_out(bench, tiles):
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    CoatLaid.objects.update(laid_at=timezone.now() - timedelta(minutes=30) + timedelta(seconds=4))
+    bench.reload()
+    bench.locator(".glazing-details summary").tap()
+    bench.get_by_label("Brush or tool").fill("goat hair")
+    expect(bench.locator(".glazing-list [data-clock]")).to_contain_text("dry now", timeout=15_000)
+
+    expect(bench.get_by_label("Brush or tool")).to_have_value("goat hair")
+
+
+def test_a_session_works_without_scripts(open_page, recorder, tiles):
+    page = open_page(session(tiles), recorder, width=390, java_script_enabled=False)
+    page.get_by_role("button", name="Coat 1 is on").click()
+
+    expect(turn(page)).to_contain_text(tiles[1].label)
+
+
+def test_a_sheet_is_typed_in_by_keyboard_alone(open_page, recorder, tiles):
+    page = open_page(f"/glazing/sheet/?series={tiles[0].series_id}", recorder)
+    first = page.get_by_role("textbox", name=f"{tiles[0].label}:")
+    first.or_(page.locator(f"#id_coats-{tiles[0].layers.first().pk}")).first.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("1 2")
+    page.keyboard.press("Tab")
+    page.keyboard.type("drip at the edge")
+    page.keyboard.press("Enter")
+
+    expect(page.get_by_text("2 tiles are noted as glazed")).to_be_visible()
+    assert Tile.objects.get(pk=tiles[0].pk).note == "drip at the edge"
+    coats = tiles[0].layers.first().coverages.order_by("zone__position").values_list("coats", flat=True)
+    assert list(coats) == [1, 2]
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+def test_nothing_keeps_anyone_from_using_it(open_page, recorder, tiles, barriers, theme):
+    for path in ("/glazing/", session(tiles), f"/glazing/sheet/?series={tiles[0].series_id}"):
+        page = open_page(path, recorder, width=390, bypass_csp=True, color_scheme=theme)
+        assert barriers(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -1,0 +1,372 @@
+"""Glazing at the bench: each coat is kept as it is tapped, once, and the last one makes the tile glazed."""
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from studio.models import Person
+from tests.counting import queries_of
+from tests.factories import (
+    FiringFactory,
+    GlazeBatchFactory,
+    GlazeFactory,
+    PlacementFactory,
+    SeriesFactory,
+    TileFactory,
+    glaze_tile,
+)
+from tiles.models import CoatLaid, Coverage, Layer, Series, Tile
+
+pytestmark = pytest.mark.django_db
+
+BANDS = {"band 1": 1, "band 2": 2, "band 3": 3}
+
+
+@pytest.fixture
+def series() -> Series:
+    return SeriesFactory(name="Harbour, thinner")
+
+
+def planned(series: Series | None = None, *rows, **facts) -> Tile:
+    """A tile whose layers are planned and that nobody has glazed."""
+    harbour = GlazeFactory(drying_min=30)
+    return glaze_tile(TileFactory(series=series, glazed_on=None, **facts), *(rows or ((harbour, BANDS),)))
+
+
+def tap(client: Client, layer: Layer, number: int, query: str = "", **typed):
+    return client.post(f"/glazing/coats/{layer.pk}/{number}/{query}", typed)
+
+
+def layer_of(tile: Tile) -> Layer:
+    return tile.layers.first()
+
+
+def on(tile: Tile) -> list[int]:
+    return list(CoatLaid.objects.filter(layer__tile=tile).values_list("number", flat=True))
+
+
+def test_the_page_says_what_to_brush_where(recorder_client: Client, series):
+    tile = planned(series)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+
+    assert tile.label in page
+    assert "coat 1 of 3" in page
+    assert "band 1, band 2, band 3" in page
+    assert "30 min between coats, says the label" in page
+
+
+def test_the_second_coat_goes_only_where_two_are_wanted(recorder_client: Client, series):
+    tile = planned(series)
+    tap(recorder_client, layer_of(tile), 1)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+
+    assert "coat 2 of 3" in page
+    assert "<strong>band 2, band 3</strong>" in page
+
+
+def test_a_tapped_coat_is_kept_with_who_and_when(recorder_client: Client, recorder: Person, series):
+    tile = planned(series)
+
+    answer = tap(recorder_client, layer_of(tile), 1, f"?series={series.pk}")
+
+    assert answer["Location"] == f"/glazing/now/?series={series.pk}"
+    coat = CoatLaid.objects.get()
+    assert (coat.number, coat.laid_by) == (1, recorder)
+    assert timezone.now() - coat.laid_at < timedelta(minutes=1)
+    assert coat.history.get().history_user == recorder
+
+
+def test_a_coat_tapped_twice_is_one_coat(recorder_client: Client, series):
+    layer = layer_of(planned(series))
+
+    tap(recorder_client, layer, 1)
+    first = CoatLaid.objects.get().laid_at
+    tap(recorder_client, layer, 1)
+
+    assert CoatLaid.objects.get().laid_at == first
+
+
+def test_a_coat_before_its_turn_is_not_noted(recorder_client: Client, series):
+    layer = layer_of(planned(series))
+
+    answer = recorder_client.post(f"/glazing/coats/{layer.pk}/2/", follow=True)
+
+    assert "come further meanwhile" in answer.content.decode()
+    assert not CoatLaid.objects.exists()
+
+
+def test_the_last_coat_makes_the_tile_glazed_by_whoever_tapped_it(
+    recorder_client: Client, recorder: Person, series
+):
+    tile = planned(series)
+    for number in (1, 2, 3):
+        tap(recorder_client, layer_of(tile), number)
+
+    tile.refresh_from_db()
+    assert (tile.glazed_on, tile.glazed_by) == (timezone.localdate(), recorder)
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+    assert "All of them are glazed" in page
+
+
+def test_what_dries_is_passed_over_and_says_until_when(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    tap(recorder_client, layer_of(first), 1)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+
+    until = timezone.localtime(CoatLaid.objects.get().laid_at + timedelta(minutes=30))
+    assert page.index(second.label) < page.index(first.label)
+    assert f"{until:%H:%M}" in page
+
+
+def test_a_dry_tile_is_next_again(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    tap(recorder_client, layer_of(first), 1)
+    CoatLaid.objects.update(laid_at=timezone.now() - timedelta(minutes=31))
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+
+    assert page.index(first.label) < page.index(second.label)
+    assert "coat 2 of 3" in page
+
+
+def test_a_tile_may_be_taken_out_of_its_turn(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}&tile={second.label}").content.decode()
+
+    assert page.index(second.label) < page.index(first.label)
+
+
+def test_lot_gravity_and_brush_are_kept_and_carried_to_the_next_tile(recorder_client: Client, series):
+    glaze = GlazeFactory(drying_min=30)
+    lot = GlazeBatchFactory(glaze=glaze, lot="27-004")
+    first, second = planned(series, (glaze, BANDS)), planned(series, (glaze, BANDS))
+
+    tap(recorder_client, layer_of(first), 1, batch=lot.pk, gravity="1,46", tool="fan brush")
+
+    layer = layer_of(first)
+    assert (layer.batch, str(layer.specific_gravity), layer.tool) == (lot, "1.460", "fan brush")
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}&tile={second.label}").content.decode()
+    assert "lot 27-004, SG 1.46, fan brush" in page
+
+
+def test_a_slip_in_the_gravity_keeps_what_was_typed_and_notes_nothing(recorder_client: Client, series):
+    layer = layer_of(planned(series))
+
+    answer = tap(recorder_client, layer, 1, f"?series={series.pk}", gravity="14,6", tool="mop")
+
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "14,6" in page
+    assert "mop" in page
+    assert "Between 1 and 2.5" in page
+    assert not CoatLaid.objects.exists()
+
+
+def test_the_lot_of_another_glaze_is_refused(recorder_client: Client, series):
+    layer = layer_of(planned(series))
+
+    assert tap(recorder_client, layer, 1, batch=GlazeBatchFactory().pk).status_code == 422
+
+
+def test_a_layer_may_be_left_at_fewer_coats_than_planned(recorder_client: Client, series):
+    tile = planned(series)
+    layer = layer_of(tile)
+    tap(recorder_client, layer, 1)
+
+    recorder_client.post(f"/glazing/coats/{layer.pk}/leave/1/")
+
+    assert set(Coverage.objects.filter(layer=layer).values_list("coats", flat=True)) == {1}
+    tile.refresh_from_db()
+    assert tile.glazed_on == timezone.localdate()
+
+
+def test_the_last_coat_is_taken_back_and_the_tile_waits_again(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1}))
+    tap(recorder_client, layer_of(tile), 1)
+
+    recorder_client.post(f"/glazing/coats/back/{CoatLaid.objects.get().pk}/")
+
+    tile.refresh_from_db()
+    assert (on(tile), tile.glazed_on) == ([], None)
+
+
+def test_an_earlier_coat_is_not_taken_back_from_under_a_later_one(recorder_client: Client, series):
+    tile = planned(series)
+    for number in (1, 2):
+        tap(recorder_client, layer_of(tile), number)
+
+    answer = recorder_client.post(f"/glazing/coats/back/{CoatLaid.objects.get(number=1).pk}/", follow=True)
+
+    assert "Another coat was put on since" in answer.content.decode()
+    assert on(tile) == [1, 2]
+
+
+def test_a_tile_that_went_into_a_firing_keeps_its_coats(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1}))
+    tap(recorder_client, layer_of(tile), 1)
+    PlacementFactory(tile=tile, firing=FiringFactory())
+
+    recorder_client.post(f"/glazing/coats/back/{CoatLaid.objects.get().pk}/")
+
+    assert on(tile) == [1]
+
+
+def test_a_grid_changed_meanwhile_does_not_take_a_coat_it_has_not(recorder_client: Client, series):
+    tile = planned(series)
+    layer = layer_of(tile)
+    Layer.objects.filter(pk=layer.pk).delete()
+
+    answer = tap(recorder_client, layer, 1)
+
+    assert answer.status_code == 302
+    assert not CoatLaid.objects.exists()
+
+
+def test_an_open_form_of_the_tile_does_not_undo_a_coat_silently(recorder_client: Client, series):
+    tile = planned(series)
+    before = tile.stamp
+    tap(recorder_client, layer_of(tile), 1)
+
+    tile.refresh_from_db()
+    assert tile.stamp > before
+
+
+def test_a_viewer_glazes_nothing(viewer_client: Client, series):
+    layer = layer_of(planned(series))
+
+    assert viewer_client.get("/glazing/").status_code == 403
+    assert tap(viewer_client, layer, 1).status_code == 403
+    assert not CoatLaid.objects.exists()
+
+
+def test_a_session_asks_as_much_of_the_database_for_many_tiles_as_for_few(recorder_client: Client, series):
+    glaze = GlazeFactory(drying_min=30)
+
+    address = f"/glazing/now/?series={series.pk}"
+    for _ in range(2):
+        tap(recorder_client, layer_of(planned(series, (glaze, BANDS))), 1)
+        planned(series, (glaze, BANDS))
+    few = queries_of(recorder_client, address)
+    for _ in range(10):
+        tap(recorder_client, layer_of(planned(series, (glaze, BANDS))), 1)
+        planned(series, (glaze, BANDS))
+
+    assert queries_of(recorder_client, address) == few
+
+
+# The sheet from the clip-board ------------------------------------------------------------------------------
+
+
+def typed(*tiles: Tile, **changes) -> dict[str, object]:
+    """The sheet as it stands on the page, and what is typed otherwise."""
+    sheet: dict[str, object] = {"glazed_on": "2026-05-04"}
+    for tile in tiles:
+        sheet |= {f"on-{tile.pk}": "on", f"stamp-{tile.pk}": tile.stamp, f"note-{tile.pk}": ""}
+        for layer in tile.layers.all():
+            sheet[f"coats-{layer.pk}"] = " ".join(
+                str(cover.coats) for cover in layer.coverages.order_by("zone__position")
+            )
+    return sheet | changes
+
+
+def test_the_sheet_holds_what_was_planned_in_the_order_of_the_paper(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    series.plan = {"made": [{"tiles": [[second.number, 1, None], [first.number, 1, None]]}]}
+    series.save()
+
+    page = recorder_client.get(f"/glazing/sheet/?series={series.pk}").content.decode()
+
+    assert page.index(second.label) < page.index(first.label)
+    assert page.count('value="1 2 3"') == 2
+
+
+def test_a_whole_sheet_is_kept_at_once(recorder_client: Client, recorder: Person, series):
+    first, second = planned(series), planned(series)
+    lot = GlazeBatchFactory(glaze=layer_of(first).glaze)
+    boxes = {
+        f"coats-{layer_of(second).pk}": "2",
+        f"note-{second.pk}": "dropped, edge chipped",
+        f"batch-{lot.glaze_id}": lot.pk,
+        f"gravity-{lot.glaze_id}": "1.5",
+        f"tool-{lot.glaze_id}": "mop",
+    }
+
+    answer = recorder_client.post(
+        f"/glazing/sheet/?series={series.pk}", typed(first, second, **boxes), follow=True
+    )
+
+    assert "2 tiles are noted as glazed" in answer.content.decode()
+    first, second = Tile.objects.get(pk=first.pk), Tile.objects.get(pk=second.pk)
+    assert (str(first.glazed_on), first.glazed_by, second.note) == (
+        "2026-05-04",
+        recorder,
+        "dropped, edge chipped",
+    )
+    assert set(Coverage.objects.filter(layer__tile=second).values_list("coats", flat=True)) == {2}
+    assert list(
+        Coverage.objects.filter(layer__tile=first).order_by("zone__position").values_list("coats", flat=True)
+    ) == [1, 2, 3]
+    layer = layer_of(first)
+    assert (layer.batch, layer.tool, layer_of(second).batch) == (lot, "mop", None)
+
+
+def test_a_zone_left_out_is_bare(recorder_client: Client, series):
+    tile = planned(series)
+
+    recorder_client.post(
+        f"/glazing/sheet/?series={series.pk}", typed(tile, **{f"coats-{layer_of(tile).pk}": "1 - 3"})
+    )
+
+    names = Coverage.objects.filter(layer__tile=tile).values_list("zone__name", flat=True)
+    assert sorted(names) == ["band 1", "band 3"]
+
+
+def test_one_wrong_box_keeps_the_whole_sheet_on_the_page(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    boxes = {f"coats-{layer_of(first).pk}": "1 2", f"note-{second.pk}": "thin at the rim"}
+
+    answer = recorder_client.post(f"/glazing/sheet/?series={series.pk}", typed(first, second, **boxes))
+
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "One figure for all, or 3 of them" in page
+    assert 'value="1 2"' in page
+    assert "thin at the rim" in page
+    assert not Tile.objects.filter(glazed_on__isnull=False).exists()
+
+
+def test_tiles_without_a_tick_stay_as_they_are(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    sheet = typed(first, second)
+    del sheet[f"on-{second.pk}"]
+
+    recorder_client.post(f"/glazing/sheet/?series={series.pk}", sheet)
+
+    assert list(Tile.objects.filter(glazed_on__isnull=False)) == [first]
+
+
+def test_a_tile_changed_by_somebody_else_keeps_the_whole_sheet_waiting(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    sheet = typed(first, second)
+    second.save()
+
+    answer = recorder_client.post(f"/glazing/sheet/?series={series.pk}", sheet)
+
+    assert answer.status_code == 422
+    assert f"Somebody changed {second.label} meanwhile" in answer.content.decode()
+    assert not Tile.objects.filter(glazed_on__isnull=False).exists()
+
+
+def test_home_tells_of_tiles_to_glaze(recorder_client: Client, series):
+    planned(series)
+
+    page = recorder_client.get("/").content.decode()
+
+    assert "Glaze 1 tile" in page
+    assert "/glazing/" in page

@@ -1,0 +1,43 @@
+"""Which tiles a request of the glazing pages is about."""
+
+import re
+
+from django.http import Http404, HttpRequest
+from django.shortcuts import get_object_or_404
+
+from tiles import numbers
+from tiles.glazing import queries
+from tiles.models import Series
+
+MOST_NUMBERS = 300
+
+
+def chosen(request: HttpRequest) -> queries.Chosen:
+    """The tiles the address names: of a series, by their numbers, or all that wait."""
+    if series := request.GET.get("series", ""):
+        return queries.of_series(get_object_or_404(Series, pk=whole(series)))
+    if labels := request.GET.get("tiles", ""):
+        found = queries.of_numbers(
+            [number for label in labels.split(",")[:MOST_NUMBERS] for number in _number(label)]
+        )
+        if not found.tiles:
+            raise Http404("No tile has these numbers.")
+        return found
+    return queries.of_all()
+
+
+def _number(label: str) -> list[int]:
+    try:
+        return [numbers.read(label)]
+    except ValueError:
+        return []
+
+
+def asked_tile(request: HttpRequest) -> int | None:
+    """The number of the tile that was picked out of its turn, if one was."""
+    return next(iter(_number(request.GET.get("tile", ""))), None)
+
+
+def whole(text: str) -> int:
+    """A key as it was sent; 0, which no record has, where it is none."""
+    return int(text) if re.fullmatch(r"[0-9]{1,18}", text) else 0
