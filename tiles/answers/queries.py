@@ -15,15 +15,15 @@ from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import HOLD, Change, grouped, nearest
 from tiles.answers.sureness import Sureness, how_sure
 from tiles.columns.held import Held
-from tiles.columns.queries import all_held
+from tiles.columns.queries import all_held, lookups
 from tiles.columns.values import Lookups
 from tiles.conditions.apart import Condition, hold_words
 from tiles.conditions.stack import is_layer_of
 from tiles.evidence.lines import Effect, effects_of
-from tiles.evidence.queries import Scope, glaze_scope, studio_scope, surface_scope
+from tiles.evidence.queries import Scope, glaze_scope, standing_forms, studio_scope, surface_scope
 from tiles.evidence.results import Results, results_in
 from tiles.evidence.runs import Kin
-from tiles.models import ClayBody, Glaze, TileForm
+from tiles.models import ClayBody, Glaze
 from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
 from tiles.ranges.combinations import tries_of
 from tiles.ranges.queries import IN_PLANNER, fired_with
@@ -98,6 +98,11 @@ class Answer:
     @property
     def exact_count(self) -> int:
         return len(self.exact_keys)
+
+    @property
+    def tries(self) -> str:
+        """Where the tiles behind the chance of running off stand."""
+        return f"{reverse('tiles:answers:runs')}?{self.query}"
 
     @property
     def print_key(self) -> str:
@@ -240,16 +245,38 @@ def _ends(change: Change, names: Lookups) -> set[str]:
 
 def _risk(found: Sequence[Fired], glaze: Glaze, asked: Mapping[str, str]) -> RunRisk | None:
     """The chance that this stack runs off at this cone; None where cone or coats were not asked."""
-    if not (asked.get("cone") and asked.get("coats")):
+    if not _is_of_a_stack(asked):
         return None
     groups = grouped(OF_A_STACK, found, glaze.pk)
     wanted = tuple(asked[name] for name in OF_A_STACK)
     if wanted not in groups:
         return RunRisk(0, 0, None)
-    standing = frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
+    standing = standing_forms()
     counted = {levels: tries_of(group, standing) for levels, group in groups.items()}
     cell = counted[wanted]
     return RunRisk(cell.ran_off, cell.n, Kin.of([*counted.values()]).chance(cell))
+
+
+def _is_of_a_stack(asked: Mapping[str, str]) -> bool:
+    return bool(asked.get("cone") and asked.get("coats"))
+
+
+def tries_behind(glaze: Glaze, asked: Mapping[str, str]) -> list[int]:
+    """The judged results of that stack at that cone on standing tiles: what ran off first, then the newest."""
+    if not _is_of_a_stack(asked):
+        return []
+    wanted = tuple(asked[name] for name in OF_A_STACK)
+    group = grouped(OF_A_STACK, fired_with(glaze)[0], glaze.pk).get(wanted, [])
+    standing = standing_forms()
+    tries = [one for one in group if one.seen.judged and one.ware.form in standing]
+    return [
+        one.key for one in sorted(tries, key=lambda one: (not one.run.off, -one.day, -one.number, one.key))
+    ]
+
+
+def stack_words_of(glaze: Glaze, asked: Mapping[str, str]) -> str:
+    """What of a question makes a stack run the same or not, in words; two queries."""
+    return question_words(glaze, {name: asked[name] for name in OF_A_STACK}, lookups())
 
 
 def _cautions(glaze: Glaze, asked: Mapping[str, str]) -> list[str]:

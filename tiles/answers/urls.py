@@ -6,4 +6,4 @@ from tiles.answers import views
 
 app_name = "answers"
 
-urlpatterns = [path("", views.answer, name="answer")]
+urlpatterns = [path("", views.answer, name="answer"), path("runs/", views.runs, name="runs")]

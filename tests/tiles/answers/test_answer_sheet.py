@@ -73,6 +73,26 @@ def test_thin_evidence_says_that_it_is_not_enough(viewer_client, harbour):
     assert "what that does: not enough to say" in page
 
 
+def test_the_tiles_behind_a_run_risk_are_one_click_away(viewer_client, harbour):
+    asked = question(harbour, cone=6, coats=2)
+    Outcome.objects.filter(zone__name="band 2", reached_order=CONE_6, body__name="Porch white").update(
+        runs_off=True
+    )
+    page = viewer_client.get(asked).content.decode()
+    link = unescape(re.search(r'href="(/answers/runs/[^"]+)">1 of 2', page)[1])
+    behind = viewer_client.get(link)
+
+    assert [card["pk"] for card in behind.context["shown"].cards] == list(
+        Outcome.objects.filter(zone__name="band 2", reached_order=CONE_6)
+        .order_by("-runs_off")
+        .values_list("pk", flat=True)
+    )
+    assert "Harbour, 2 coats, cone 6" in behind.content.decode()
+    assert viewer_client.get(unescape(behind.context["back"])).status_code == 200
+    assert viewer_client.get(link.replace("cone=6", "cone=9")).status_code == 404
+    assert viewer_client.get(link.replace("cone=6", "cone=hot")).status_code == 422
+
+
 def test_what_was_never_fired_offers_the_nearest_and_the_plan(recorder_client, harbour):
     answer = recorder_client.get(question(harbour, cone=10, coats=2))
     page = answer.content.decode()

@@ -81,8 +81,7 @@ def test_no_result_that_fits_is_lost_and_none_is_called_nearer_than_it_is(result
     results = numbered(results)
     found = nearest(results, GLAZE, said)
     off = {
-        one.key: sum(fired_at(name, one) != said[name] for name in ASKED if name in said)
-        for one in results
+        one.key: sum(fired_at(name, one) != said[name] for name in ASKED if name in said) for one in results
     }
 
     assert set(found.exact_keys) == {key for key, number in off.items() if number == 0}
