@@ -24,6 +24,8 @@ from tiles.models import (
     GlazeBatch,
     LabelStock,
     Layer,
+    LeachFigure,
+    LeachReport,
     Outcome,
     Photo,
     PhotoFiling,
@@ -381,4 +383,29 @@ class AbsorptionTestFactory(DjangoModelFactory[AbsorptionTest]):
         for position, (dry_g, wet_g, suspended_g) in enumerate(masses, start=1):
             AbsorptionPiece.objects.create(
                 test=self, position=position, dry_g=dry_g, wet_g=wet_g, suspended_g=suspended_g
+            )
+
+
+class LeachReportFactory(DjangoModelFactory[LeachReport]):
+    """Lead far below the limit of the European Union for what can be filled; `figures=()` makes one without figures."""
+
+    class Meta:
+        model = LeachReport
+        skip_postgeneration_save = True
+
+    glaze = factory.SubFactory(GlazeFactory)
+    body = factory.SubFactory(ClayBodyFactory)
+    cone_order = CONE_6
+    article = "mug, 0.3 l"
+    laboratory = "Laboratory by the river"
+    report_number = factory.Sequence(lambda n: f"R-{n}")
+    sampled_on = date(2026, 10, 3)
+    rule = "eu_filled"
+
+    @factory.post_generation
+    def figures(self: LeachReport, create: bool, given: Any, **_: Any) -> None:
+        lines = (("Pb", "0.02"),) if given is None else given
+        for position, (element, amount, *less) in enumerate(lines, start=1):
+            LeachFigure.objects.create(
+                report=self, position=position, element=element, amount=Decimal(amount), is_less=bool(less)
             )

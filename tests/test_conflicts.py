@@ -66,6 +66,7 @@ RECORDS = {
     "board": (factories.BoardFactory, "pk"),
     "place": (factories.PlaceFactory, "pk"),
     "absorption test": (factories.AbsorptionTestFactory, "pk"),
+    "leach report": (factories.LeachReportFactory, "pk"),
 }
 
 

@@ -170,3 +170,60 @@ class AbsorptionMethod(Term):
     ISO_BOIL = "iso_boil", "ISO 10545-3, boiled"
     ISO_VACUUM = "iso_vacuum", "ISO 10545-3, vacuum"
     SOAK = "soak", "soaked, by no standard"
+
+
+class LeachMethod(Term):
+    """By which standard a laboratory drew metals out of a glaze."""
+
+    ISO_6486_1 = "iso_6486_1", "ISO 6486-1"
+    ASTM_C738 = "astm_c738", "ASTM C738"
+    EN_1388_1 = "en_1388_1", "EN 1388-1"
+    EU_84_500 = "eu_84_500", "84/500/EEC, annex I"
+    OTHER = "other", "another, as the report says"
+
+
+class Element(Term):
+    """What laboratories look for in the acid, lead and cadmium first."""
+
+    LEAD = "Pb", "lead (Pb)"
+    CADMIUM = "Cd", "cadmium (Cd)"
+    ALUMINIUM = "Al", "aluminium (Al)"
+    ANTIMONY = "Sb", "antimony (Sb)"
+    ARSENIC = "As", "arsenic (As)"
+    BARIUM = "Ba", "barium (Ba)"
+    BORON = "B", "boron (B)"
+    CHROMIUM = "Cr", "chromium (Cr)"
+    COBALT = "Co", "cobalt (Co)"
+    COPPER = "Cu", "copper (Cu)"
+    IRON = "Fe", "iron (Fe)"
+    LITHIUM = "Li", "lithium (Li)"
+    MANGANESE = "Mn", "manganese (Mn)"
+    NICKEL = "Ni", "nickel (Ni)"
+    STRONTIUM = "Sr", "strontium (Sr)"
+    TIN = "Sn", "tin (Sn)"
+    TITANIUM = "Ti", "titanium (Ti)"
+    VANADIUM = "V", "vanadium (V)"
+    ZINC = "Zn", "zinc (Zn)"
+    ZIRCONIUM = "Zr", "zirconium (Zr)"
+
+
+class LeachUnit(Term):
+    """By the volume of acid, or by the area it stood on."""
+
+    MG_PER_L = "mg_per_l", "mg/l"
+    MG_PER_DM2 = "mg_per_dm2", "mg/dm²"
+
+
+class LeachRule(Term):
+    """Whose limits a figure is set beside; `tiles.laboratory.limits` holds them."""
+
+    EU_FLAT = "eu_flat", "EU: cannot be filled, or to 25 mm deep"
+    EU_FILLED = "eu_filled", "EU: can be filled"
+    EU_COOKING = "eu_cooking", "EU: cooking ware; vessels over 3 l"
+    US_FLAT = "us_flat", "US: flatware"
+    US_SMALL = "us_small", "US: hollowware under 1.1 l, not cups and mugs"
+    US_LARGE = "us_large", "US: hollowware of 1.1 l and over, not pitchers"
+    US_CUPS = "us_cups", "US: cups, mugs, pitchers"
+    CA_FLAT = "ca_flat", "California: flatware"
+    CA_OTHER = "ca_other", "California: other tableware"
+    REPORT = "report", "the limits that the report names"

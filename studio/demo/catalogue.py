@@ -1,6 +1,7 @@
 """What the demo studio's shelves hold, as the fixtures tell it; cones are ranks in the published series."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from firings.cones import series
 from studio.demo.picture import Rgb
@@ -181,6 +182,18 @@ class Weighed:
 
 
 @dataclass(frozen=True, slots=True)
+class Leached:
+    """A laboratory's report on one glaze; `facts` are the record's own columns, figures element and what was read."""
+
+    glaze: str
+    body: str
+    cone: int
+    days_ago: int
+    facts: dict[str, Any]
+    figures: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Catalogue:
     """All that the demo studio starts from, by name."""
 
@@ -191,3 +204,4 @@ class Catalogue:
     glazes: dict[str, Recipe]
     forms: dict[str, Form]
     weighed: tuple[Weighed, ...]
+    leached: tuple[Leached, ...]

@@ -14,6 +14,7 @@ from studio.demo.catalogue import (
     ConeRange,
     Form,
     KilnFacts,
+    Leached,
     Look,
     PersonFacts,
     Recipe,
@@ -37,6 +38,7 @@ def demo_catalogue() -> Catalogue:
         glazes={row["name"]: _recipe(row) for row in _read("glazes")["glazes"]},
         forms={row["name"]: _form(row) for row in _read("forms")["forms"]},
         weighed=tuple(_weighed(row) for row in _read("laboratory")["absorption"]),
+        leached=tuple(_leached(row) for row in _read("laboratory")["leaching"]),
     )
 
 
@@ -62,6 +64,15 @@ def _weighed(row: dict[str, Any]) -> Weighed:
     pieces = tuple(tuple(masses) for masses in row["pieces"])
     cone = series.order_of(row["cone"])
     return Weighed(row["body"], cone, row["method"], row["days_ago"], pieces, row.get("logged", False))
+
+
+def _leached(row: dict[str, Any]) -> Leached:
+    facts = dict(row)
+    glaze, body, cone, days_ago, figures = (
+        facts.pop(name) for name in ("glaze", "body", "cone", "days_ago", "figures")
+    )
+    told = tuple((element, measured) for element, measured in figures)
+    return Leached(glaze, body, series.order_of(cone), days_ago, facts, told)
 
 
 def _kiln(row: dict[str, Any]) -> KilnFacts:

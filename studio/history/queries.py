@@ -23,12 +23,14 @@ from tiles.models import (
     Coverage,
     Flaw,
     Layer,
+    LeachFigure,
+    LeachReport,
     Outcome,
     PhotoFiling,
     Placement,
     Tile,
 )
-from tiles.vocabulary import FlawKind
+from tiles.vocabulary import Element, FlawKind
 
 SHOWN_AT_MOST = 400
 # Bookkeeping of the log itself: told by who, when and the bin, not as facts of the record.
@@ -50,6 +52,7 @@ IN_TITLE = {
     Segment: {"programme"},
     BoardSlot: {"board"},
     AbsorptionPiece: {"test", "position"},
+    LeachFigure: {"report", "position", "element"},
 }
 
 
@@ -111,6 +114,7 @@ PARTS: dict[type[models.Model], tuple[Part, ...]] = {
     Programme: (Part(Segment, "programme", Programme, goes_back=True),),
     Board: (Part(BoardSlot, "board", Board),),
     AbsorptionTest: (Part(AbsorptionPiece, "test", AbsorptionTest, goes_back=True),),
+    LeachReport: (Part(LeachFigure, "report", LeachReport, goes_back=True),),
 }
 
 Rows = dict[type[models.Model], list[Any]]
@@ -280,6 +284,7 @@ class _Titles:
             FiringNote: lambda row: "note",
             Shelf: lambda row: f"shelf {row.position}",
             BoardSlot: lambda row: f"row {row.row}, column {row.column}",
+            LeachFigure: lambda row: Element.label_of(row.element),
             AbsorptionPiece: lambda row: f"piece {row.position}",
         }
 

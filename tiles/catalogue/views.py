@@ -43,7 +43,14 @@ def index(request: StudioRequest) -> HttpResponse:
 def glaze(request: StudioRequest, pk: int) -> HttpResponse:
     shown = get_object_or_404(queries.glazes(), pk=pk)
     low, high = queries.cones_fired(shown)
-    page = {"glaze": shown, "batches": shown.batches.all(), "fired_low": low, "fired_high": high}
+    page = {
+        "glaze": shown,
+        "batches": shown.batches.all(),
+        "fired_low": low,
+        "fired_high": high,
+        "reports": laboratory.reports_of_glaze(shown),
+        "note_report": f"{reverse('tiles:laboratory:new_leach_report')}?glaze={shown.pk}",
+    }
     return render(request, "tiles/catalogue/glaze.html", page)
 
 

@@ -1,6 +1,7 @@
 """What people type about ware that was measured: the test, and each piece's masses."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any, cast
@@ -14,10 +15,12 @@ from django.utils import timezone
 from firings.cones.forms import ConeField
 from firings.forms import Difference, FigureField, KeptForm
 from firings.models import Firing, Kept
-from firings.vocabulary import FIRED
+from firings.vocabulary import FIRED, Atmosphere
 from tiles import numbers
 from tiles.laboratory.absorption import Masses, troubles
-from tiles.models import AbsorptionPiece, AbsorptionTest, ClayBody, Tile
+from tiles.laboratory.limits import Figure
+from tiles.models import AbsorptionPiece, AbsorptionTest, ClayBody, Glaze, LeachFigure, LeachReport, Tile
+from tiles.vocabulary import Element, LeachRule, LeachUnit
 
 MASSES = ("dry_g", "suspended_g", "wet_g")
 # As many as the standard asks for, and a few to spare.
@@ -56,17 +59,28 @@ class TileNumberField(forms.CharField):
 
 
 class WareForm(KeptForm):
-    """A form about fired ware: its firing in the log, or the cone it reached."""
+    """A form about fired ware: its tile or its clay, its firing in the log or the cone it reached."""
+
+    tile = TileNumberField(
+        label="Tile number",
+        required=False,
+        help_text="Where it is a tile of the log; its clay is known then.",
+    )
+    body = forms.ModelChoiceField(
+        ClayBody.objects.all(), label="Clay body", required=False, empty_label="choose, or name the tile"
+    )
+    firing = forms.ModelChoiceField(
+        Firing.objects.none(), label="Came out of firing", required=False, empty_label="none of the log"
+    )
+    cone_order = ConeField(
+        label="Cone reached", required=False, help_text="Only where the firing is not in the log."
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        if "firing" in self.fields:
-            fired = Q(state__in=FIRED, binned_at__isnull=True) | Q(pk=self._standing_firing())
-            choices = Firing.everything.filter(fired).order_by("-number")
-            self.fields["firing"].queryset = choices  # type: ignore[attr-defined]
-
-    def _standing_firing(self) -> int | None:
-        return getattr(self.instance, "firing_id", None)
+        fired = Q(state__in=FIRED, binned_at__isnull=True) | Q(pk=getattr(self.instance, "firing_id", None))
+        choices = Firing.everything.filter(fired).order_by("-number")
+        self.fields["firing"].queryset = choices  # type: ignore[attr-defined]
 
     def check_day(self, name: str) -> None:
         """No day that is yet to come; one ahead is another time zone's."""
@@ -93,24 +107,21 @@ class WareForm(KeptForm):
         elif not firing and len(keys) == 1 and self.cleaned_data.get("cone_order") is None:
             self.cleaned_data["firing"] = Firing.objects.get(pk=keys.pop())
 
+    def check_ware(self) -> None:
+        """The clay, and either a firing of the log or the cone it reached."""
+        self.check_tile()
+        if not self.cleaned_data.get("body") and not {"body", "tile"} & set(self.errors):
+            self.add_error("body", "Choose the clay body, or write the number of the tile.")
+        firing, cone = self.cleaned_data.get("firing"), self.cleaned_data.get("cone_order")
+        if firing and cone is not None:
+            self.add_error("cone_order", f"{firing} says the cone already. Leave this empty.")
+        elif not firing and cone is None and not {"firing", "cone_order"} & set(self.errors):
+            self.add_error("firing", "Choose the firing, or write the cone it reached.")
+
 
 class AbsorptionForm(WareForm):
     """An absorption test without its pieces."""
 
-    tile = TileNumberField(
-        label="Tile number",
-        required=False,
-        help_text="Where the piece is a tile of the log; its clay is known then.",
-    )
-    body = forms.ModelChoiceField(
-        ClayBody.objects.all(), label="Clay body", required=False, empty_label="choose, or name the tile"
-    )
-    firing = forms.ModelChoiceField(
-        Firing.objects.none(), label="Came out of firing", required=False, empty_label="none of the log"
-    )
-    cone_order = ConeField(
-        label="Cone reached", required=False, help_text="Only where the firing is not in the log."
-    )
     scale_step_g = FigureField(
         label="The scale shows, g",
         min_value=Decimal("0.001"),
@@ -135,14 +146,7 @@ class AbsorptionForm(WareForm):
     def clean(self) -> dict[str, Any]:
         super().clean()
         self.check_day("tested_on")
-        self.check_tile()
-        if not self.cleaned_data.get("body") and "body" not in self.errors and "tile" not in self.errors:
-            self.add_error("body", "Choose the clay body, or write the number of the tile.")
-        firing, cone = self.cleaned_data.get("firing"), self.cleaned_data.get("cone_order")
-        if firing and cone is not None:
-            self.add_error("cone_order", f"{firing} says the cone already. Leave this empty.")
-        elif not firing and cone is None and not {"firing", "cone_order"} & set(self.errors):
-            self.add_error("firing", "Choose the firing, or write the cone it reached below.")
+        self.check_ware()
         return self.cleaned_data
 
     def differences(self, current: Kept) -> Iterator[Difference]:
@@ -231,3 +235,187 @@ def piece_rows(data: QueryDict | None, test: AbsorptionTest) -> PieceRows:
     standing = [{name: getattr(one, name) for name in MASSES} for one in test.pieces.all()] if test.pk else []
     empty = max(ROWS_AT_FIRST - len(standing), ROWS_SPARE)
     return PieceFormSet(data, initial=[*standing, *({} for _ in range(empty))][:MOST_ROWS], prefix="pieces")
+
+
+class LeachForm(WareForm):
+    """A laboratory's report without its figures."""
+
+    glaze = forms.ModelChoiceField(
+        Glaze.objects.all(), required=False, empty_label="choose, or name the tile"
+    )
+    atmosphere = forms.ChoiceField(
+        choices=[("", "not known"), *Atmosphere.choices()],
+        required=False,
+        help_text="Only where the firing is not in the log.",
+    )
+    article_count = forms.IntegerField(
+        label="How many of it", required=False, min_value=1, max_value=1000,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        help_text="Rules ask for several.",
+    )  # fmt: skip
+
+    class Meta:
+        model = LeachReport
+        fields = (
+            "glaze", "tile", "body", "firing", "cone_order", "atmosphere", "article", "article_count", "laboratory",
+            "accreditation", "report_number", "sampled_on", "method", "rule", "rule_words", "note",
+        )  # fmt: skip
+        widgets = {
+            "sampled_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "note": forms.Textarea(attrs={"rows": 2}),
+        }
+        help_texts = {
+            "article": "Such as: mug, 0.3 l, glazed all over.",
+            "rule": "By where the ware is sold and by its shape.",
+            "rule_words": "Only for limits that the report names: which rule, where it is in force, of which date.",
+        }
+
+    def __init__(self, *args: Any, rows: "LeachRows | None" = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.rows = rows
+
+    def clean(self) -> dict[str, Any]:
+        super().clean()
+        self.check_day("sampled_on")
+        self.check_ware()
+        given = self.cleaned_data
+        if not given.get("glaze") and not given.get("tile") and not {"glaze", "tile"} & set(self.errors):
+            self.add_error("glaze", "Choose the glaze, or write the number of the tile.")
+        if given.get("firing") and given.get("atmosphere"):
+            given["atmosphere"] = ""
+        if given.get("rule") == LeachRule.REPORT and not given.get("rule_words"):
+            self.add_error(
+                "rule_words", "Write which rule the report names, where it is in force and its date."
+            )
+        return given
+
+    def differences(self, current: Kept) -> Iterator[Difference]:
+        yield from super().differences(current)
+        standing = [figure_facts(one) for one in cast(LeachReport, current).figures.all()]
+        typed = self.rows.figures() if self.rows else standing
+        if typed != standing:
+            yield Difference("Figures", figures_words(typed), figures_words(standing))
+
+
+@dataclass(frozen=True, slots=True)
+class FigureFacts:
+    """One line of a report."""
+
+    element: str
+    amount: Decimal
+    unit: str
+    is_less: bool
+    limit_amount: Decimal | None
+
+    @property
+    def words(self) -> str:
+        return f"{self.element} {Figure(self.element, float(self.amount), self.unit, self.is_less).words}"
+
+
+def figure_facts(figure: LeachFigure) -> FigureFacts:
+    """A line as it stands."""
+    return FigureFacts(figure.element, figure.amount, figure.unit, figure.is_less, figure.limit_amount)
+
+
+def figures_words(figures: Sequence[FigureFacts]) -> str:
+    """Lines in one: "Pb less than 0.05 mg/l; Cd 0.01 mg/l"."""
+    return "; ".join(one.words for one in figures)
+
+
+class MeasuredField(forms.CharField):
+    """A figure as a report has it: 0.05, or <0.05 for less than that; its value is the figure and which of the two."""
+
+    def to_python(self, value: Any) -> Any:
+        text = str(value or "").strip()
+        if not text:
+            return None
+        less = text.startswith(("<", "‹"))
+        figure = FigureField(
+            min_value=Decimal(0), max_value=Decimal(10_000), decimal_places=5,
+            error_messages={"max_decimal_places": "Five places behind the point are the finest kept."},
+        )  # fmt: skip
+        return figure.clean(text[1:].strip() if less else text), less
+
+
+class FigureForm(forms.Form):
+    """One element; a row without a figure is no line."""
+
+    element = forms.ChoiceField(choices=[("", ""), *Element.choices()], required=False)
+    measured = MeasuredField(
+        label="Measured",
+        required=False,
+        max_length=24,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    unit = forms.ChoiceField(choices=LeachUnit.choices(), label="By", required=False)
+    limit_amount = FigureField(
+        label="Limit in the report",
+        required=False,
+        min_value=Decimal(0),
+        max_value=Decimal(10_000),
+        decimal_places=5,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        measured = cleaned.get("measured")
+        if measured and not cleaned.get("element") and "element" not in self.errors:
+            self.add_error("element", "Choose which element this figure is of.")
+        if measured and measured[1] and not measured[0]:
+            self.add_error(
+                "measured", "Less than nothing can't be. Write what the report has after the sign <."
+            )
+        if cleaned.get("limit_amount") is not None and not measured and "measured" not in self.errors:
+            self.add_error("measured", "Write what was measured beside this limit.")
+        return cleaned
+
+
+class LeachRows(forms.BaseFormSet):
+    """The figures of one report, each element once."""
+
+    def clean(self) -> None:
+        if any(self.errors):
+            return
+        elements = [one.element for one in self.figures()]
+        if not elements:
+            raise ValidationError("Write at least one figure of the report.")
+        if twice := next((one for one in elements if elements.count(one) > 1), ""):
+            raise ValidationError(f"{Element.label_of(twice)} stands twice. Keep one figure of each element.")
+
+    def figures(self) -> list[FigureFacts]:
+        """What was typed, row by row, without those left empty; only of rows that are right."""
+        return [
+            FigureFacts(
+                given["element"],
+                measured[0],
+                given["unit"] or LeachUnit.MG_PER_L,
+                measured[1],
+                given["limit_amount"],
+            )
+            for form in self.forms
+            if form.is_valid() and (given := form.cleaned_data) and (measured := given.get("measured"))
+        ]
+
+
+LeachFormSet: type[LeachRows] = forms.formset_factory(  # type: ignore[assignment]
+    FigureForm, formset=LeachRows, extra=0, max_num=MOST_ROWS, validate_max=True
+)
+
+
+def leach_rows(data: QueryDict | None, report: LeachReport) -> LeachRows:
+    """Rows for a report's figures, lead and cadmium first where it is new, and empty ones below."""
+    first = [{"element": Element.LEAD.value}, {"element": Element.CADMIUM.value}]
+    standing = [_typed_as(one) for one in report.figures.all()] if report.pk else first
+    return LeachFormSet(
+        data, initial=[*standing, *({} for _ in range(ROWS_SPARE))][:MOST_ROWS], prefix="figures"
+    )
+
+
+def _typed_as(figure: LeachFigure) -> dict[str, Any]:
+    written = f"{'<' if figure.is_less else ''}{figure.amount.normalize():f}"
+    return {
+        "element": figure.element,
+        "measured": written,
+        "unit": figure.unit,
+        "limit_amount": figure.limit_amount,
+    }

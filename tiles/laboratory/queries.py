@@ -1,15 +1,18 @@
 """Absorption tests worked out: one, those of a body or a tile, and all of them by body and cone."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+
+from django.db.models import Q
 
 from firings.cones import series
 from tiles.laboratory import absorption
 from tiles.laboratory.forms import masses_of
+from tiles.laboratory.limits import RULES, Against, Figure, Limit, Rule, against, limit_of
 from tiles.laboratory.plot import Dot, Plot, plotted
-from tiles.models import AbsorptionTest, ClayBody, Tile
-from tiles.vocabulary import AbsorptionMethod
+from tiles.models import AbsorptionTest, ClayBody, Glaze, LeachReport, Tile
+from tiles.vocabulary import AbsorptionMethod, Element, LeachRule
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,3 +126,57 @@ def _result(tests: Iterable[AbsorptionTest], method: str) -> absorption.Result:
     pieces = [(piece.dry_g, piece.wet_g, piece.suspended_g) for test in listed for piece in test.pieces.all()]
     step_g = max(float(test.scale_step_g) for test in listed)
     return absorption.result_of(masses_of(pieces), method, step_g)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A figure of a report beside the limit named; `limit` is None where there is none."""
+
+    element: str
+    figure: Figure
+    limit: Limit | None
+    against: Against
+
+
+@dataclass(frozen=True, slots=True)
+class Reported:
+    """A report with its figures beside the limits of the rule chosen; `rule` is None where the report names its own."""
+
+    report: LeachReport
+    lines: tuple[Line, ...]
+    rule: Rule | None
+
+
+def report_of(pk: int) -> LeachReport | None:
+    """A report in use with its figures; None where there is none."""
+    return LeachReport.objects.for_pages().filter(pk=pk).first()
+
+
+def reports() -> list[Reported]:
+    """All reports, newest sample first; two queries."""
+    return reported(LeachReport.objects.for_pages())
+
+
+def reports_of_glaze(glaze: Glaze) -> list[Reported]:
+    """A glaze's reports, those of tiles with it among them; two queries."""
+    of_tiles = Q(glaze__isnull=True, tile__layers__glaze=glaze)
+    return reported(LeachReport.objects.for_pages().filter(Q(glaze=glaze) | of_tiles).distinct())
+
+
+def reports_of_tile(tile: Tile) -> list[Reported]:
+    """Reports on a tile itself; two queries."""
+    return reported(LeachReport.objects.for_pages().filter(tile=tile))
+
+
+def reported(found: Iterable[LeachReport]) -> list[Reported]:
+    """Reports that come `for_pages`, each figure beside the limit named."""
+    return [Reported(one, tuple(_lines(one)), RULES.get(one.rule)) for one in found]
+
+
+def _lines(report: LeachReport) -> Iterator[Line]:
+    for row in report.figures.all():
+        figure = Figure(row.element, float(row.amount), row.unit, row.is_less)
+        limit = limit_of(report.rule, row.element)
+        if report.rule == LeachRule.REPORT and row.limit_amount is not None:
+            limit = Limit(row.element, float(row.limit_amount), row.unit, report.rule_words, "")
+        yield Line(Element.label_of(row.element), figure, limit, against(figure, limit))

@@ -1,4 +1,4 @@
-"""What was measured on fired ware: the overview, a test, its form."""
+"""What was measured on fired ware: absorption tests and leach reports, listed, shown, written down."""
 
 from typing import Any
 
@@ -14,10 +14,19 @@ from firings.models import StaleEdit
 from tiles import numbers
 from tiles.laboratory import queries, services
 from tiles.laboratory.absorption import CLASSINGS, DONE_BY, STUDIO_CUSTOM, result_of
-from tiles.laboratory.cautions import ABSORPTION
-from tiles.laboratory.forms import AbsorptionForm, PieceRows, masses_of, piece_rows
-from tiles.models import AbsorptionTest, Tile
-from tiles.vocabulary import AbsorptionMethod
+from tiles.laboratory.cautions import ABSORPTION, LEACH
+from tiles.laboratory.forms import (
+    AbsorptionForm,
+    LeachForm,
+    LeachRows,
+    PieceRows,
+    leach_rows,
+    masses_of,
+    piece_rows,
+)
+from tiles.laboratory.limits import RULES, Rule
+from tiles.models import AbsorptionTest, LeachReport, Tile
+from tiles.vocabulary import AbsorptionMethod, LeachRule
 
 STEP_G = 0.01
 
@@ -102,10 +111,11 @@ def _test(pk: int) -> AbsorptionTest:
 
 def _begun(request: StudioRequest) -> dict[str, Any]:
     """What a new test begins with: the day, the person, and what the address names."""
-    body, tile = request.GET.get("body", ""), request.GET.get("tile", "")
+    tile = request.GET.get("tile", "")
     begun: dict[str, Any] = {"tested_on": timezone.localdate(), "tested_by": str(request.user)}
-    if body.isascii() and body.isdigit():
-        begun["body"] = body
+    for name in ("body", "glaze"):
+        if (asked := request.GET.get(name, "")).isascii() and asked.isdigit():
+            begun[name] = asked
     if tile and _is_number(tile):
         begun["tile"] = Tile.objects.filter(number=numbers.read(tile)).first()
     return begun
@@ -141,4 +151,73 @@ def _form_page(request: StudioRequest, form: AbsorptionForm, rows: PieceRows) ->
         page |= _worked(request, rows)
     return render(
         request, "tiles/laboratory/edit_absorption.html", page, status=422 if form.is_bound else 200
+    )
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_leachreport", raise_exception=True)
+def leach_reports(request: StudioRequest) -> HttpResponse:
+    page = {"found": queries.reports(), "rules": _rules(), "caution": LEACH}
+    return render(request, "tiles/laboratory/leach_reports.html", page)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_leachreport", raise_exception=True)
+def leach_report(request: StudioRequest, pk: int) -> HttpResponse:
+    report = _report(pk)
+    page = {"report": report, "found": queries.reported([report])[0], "caution": LEACH}
+    return render(request, "tiles/laboratory/leach_report.html", page)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("tiles.add_leachreport", raise_exception=True)
+def new_leach_report(request: StudioRequest) -> HttpResponse:
+    """Note a laboratory's report; `?glaze=` or `?tile=` begins with that glaze or tile."""
+    data, report = typed_in(request), LeachReport()
+    rows = leach_rows(data, report)
+    form = LeachForm(data, rows=rows, instance=report, initial=None if data else _begun(request))
+    if data is not None and all((form.is_valid(), rows.is_valid())):
+        kept = services.keep_leach_report(form, rows.figures(), by=request.user)
+        undo = reverse("history:bin", args=["tiles", "leachreport", kept.pk])
+        say(request, f"The {kept} is kept.", undo_url=undo)
+        return redirect(kept)
+    return _leach_page(request, form, rows)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+@permission_required("tiles.change_leachreport", raise_exception=True)
+def edit_leach_report(request: StudioRequest, pk: int) -> HttpResponse:
+    report, data = _report(pk), typed_in(request)
+    rows = leach_rows(data, report)
+    form = LeachForm(data, rows=rows, instance=report)
+    if data is not None and all((form.is_valid(), rows.is_valid())):
+        before = LeachReport.history.filter(id=pk).order_by("history_id").last().history_id
+        try:
+            kept = services.keep_leach_report(form, rows.figures(), by=request.user)
+        except StaleEdit as stale:
+            return conflict(request, form, stale.current, back=report.get_absolute_url())
+        undo = reverse("history:restore", args=["tiles", "leachreport", kept.pk, before])
+        say(request, f"The {kept} is kept.", undo_url=undo)
+        return redirect(kept)
+    return _leach_page(request, form, rows)
+
+
+def _report(pk: int) -> LeachReport:
+    if (report := queries.report_of(pk)) is None:
+        raise Http404
+    return report
+
+
+def _rules() -> list[tuple[str, Rule]]:
+    return [(rule.label, RULES[rule]) for rule in LeachRule if rule in RULES]
+
+
+def _leach_page(request: StudioRequest, form: LeachForm, rows: LeachRows) -> HttpResponse:
+    page = {"form": form, "rows": rows, "report": form.instance, "rules": _rules(), "caution": LEACH}
+    return render(
+        request, "tiles/laboratory/edit_leach_report.html", page, status=422 if form.is_bound else 200
     )

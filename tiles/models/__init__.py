@@ -5,7 +5,7 @@ from tiles.models.catalogue import ClayBody, Glaze, GlazeBatch
 from tiles.models.change import ResultChange
 from tiles.models.coat import CoatLaid
 from tiles.models.form import FormZone, TileForm
-from tiles.models.laboratory import AbsorptionPiece, AbsorptionTest
+from tiles.models.laboratory import AbsorptionPiece, AbsorptionTest, LeachFigure, LeachReport
 from tiles.models.measure import ColourReading, RunReading
 from tiles.models.outcome import CONDITION_FIELDS, Flaw, Outcome, OutcomeQuerySet, StackedLayer
 from tiles.models.photo import Photo, PhotoFiling
@@ -36,6 +36,8 @@ __all__ = [
     "GlazeBatch",
     "LabelStock",
     "Layer",
+    "LeachFigure",
+    "LeachReport",
     "Outcome",
     "OutcomeQuerySet",
     "Photo",

@@ -1,4 +1,4 @@
-"""What was measured on fired ware: the water it takes up."""
+"""What was measured on fired ware: the water it takes up, and what a laboratory drew out of its glaze."""
 
 from typing import Self
 
@@ -12,10 +12,11 @@ from firings.cones import series
 from firings.models import Firing
 from firings.models.constraints import is_cone, one_of, within
 from firings.models.kept import InUseManager, Kept, KeptQuerySet
+from firings.vocabulary import Atmosphere
 from tiles.conditions.line import date_words
-from tiles.models.catalogue import ClayBody
+from tiles.models.catalogue import ClayBody, Glaze
 from tiles.models.tile import Tile
-from tiles.vocabulary import AbsorptionMethod
+from tiles.vocabulary import AbsorptionMethod, Element, LeachMethod, LeachRule, LeachUnit
 
 
 class AbsorptionTestQuerySet(KeptQuerySet):
@@ -80,6 +81,11 @@ class AbsorptionTest(Kept):
         """The cone in words; empty where its firing has reached none. Of a test that comes `with_cone`."""
         return series.label_of(self.cone) if self.cone else ""  # type: ignore[attr-defined]
 
+    @property
+    def scale_words(self) -> str:
+        """The scale's smallest step: "0.01 g"."""
+        return f"{self.scale_step_g:g} g"
+
     def get_absolute_url(self) -> str:
         return reverse("tiles:laboratory:absorption", args=[self.pk])
 
@@ -112,3 +118,116 @@ class AbsorptionPiece(models.Model):
 
     def __str__(self) -> str:
         return f"piece {self.position}"
+
+
+class LeachReportQuerySet(KeptQuerySet):
+    """Questions about leach reports."""
+
+    def for_pages(self) -> Self:
+        """Reports with all that a page shows of them, newest sample first; two queries."""
+        found = self.annotate(cone=Coalesce("firing__reached_order", "cone_order"))
+        found = found.select_related("glaze", "body", "firing", "tile").prefetch_related("figures")
+        return found.order_by("-sampled_on", "-pk")
+
+
+LeachReportManager = InUseManager.from_queryset(LeachReportQuerySet)
+
+
+class LeachReport(Kept):
+    """What a laboratory's report says acid drew out of one glaze on one body after one firing.
+
+    A note of the report, never a judgement: `tiles.laboratory.limits` only says where a figure lies beside the limit of
+    the rule that was chosen.
+    """
+
+    glaze = models.ForeignKey(Glaze, models.PROTECT, null=True, blank=True, related_name="leach_reports")
+    tile = models.ForeignKey(Tile, models.PROTECT, null=True, blank=True, related_name="leach_reports")
+    body = models.ForeignKey(ClayBody, models.PROTECT, verbose_name="clay body", related_name="leach_reports")
+    firing = models.ForeignKey(Firing, models.PROTECT, null=True, blank=True, related_name="leach_reports")
+    cone_order = models.PositiveSmallIntegerField("cone reached", null=True, blank=True)
+    atmosphere = models.CharField(max_length=10, choices=Atmosphere.choices(), blank=True)
+    article = models.CharField("what was tested", max_length=120)
+    article_count = models.PositiveSmallIntegerField("how many of it", null=True, blank=True)
+    laboratory = models.CharField(max_length=120)
+    accreditation = models.CharField("its accreditation, as the report has it", max_length=120, blank=True)
+    report_number = models.CharField("the report’s number", max_length=60)
+    sampled_on = models.DateField("date of the sample")
+    method = models.CharField(
+        max_length=12, choices=LeachMethod.choices(), default=LeachMethod.ISO_6486_1.value
+    )
+    rule = models.CharField("set beside", max_length=12, choices=LeachRule.choices())
+    rule_words = models.CharField("the rule, as the report names it", max_length=200, blank=True)
+    note = models.TextField(blank=True)
+
+    objects = LeachReportManager()
+    everything = models.Manager()
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["-sampled_on", "-pk"]
+        verbose_name = "leach report"
+        constraints = [
+            one_of("method", LeachMethod),
+            one_of("rule", LeachRule),
+            one_of("atmosphere", Atmosphere, blank=True),
+            is_cone("cone_order"),
+            within("article_count", 1, 1000),
+            models.CheckConstraint(
+                condition=Q(glaze__isnull=False) | Q(tile__isnull=False), name="leachreport_glaze_or_tile"
+            ),
+            models.CheckConstraint(
+                condition=Q(firing__isnull=False, cone_order__isnull=True)
+                | Q(firing__isnull=True, cone_order__isnull=False),
+                name="leachreport_firing_or_cone",
+            ),
+            models.CheckConstraint(
+                condition=~Q(rule=LeachRule.REPORT.value) | ~Q(rule_words=""),
+                name="leachreport_names_its_rule",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"leach report {self.report_number}"
+
+    @property
+    def cone_label(self) -> str:
+        """The cone in words; empty where its firing has reached none. Of a report that comes `for_pages`."""
+        return series.label_of(self.cone) if self.cone else ""  # type: ignore[attr-defined]
+
+    @property
+    def atmosphere_label(self) -> str:
+        """The firing's atmosphere, or the one written down."""
+        return Atmosphere.label_of(self.firing.atmosphere if self.firing else self.atmosphere)
+
+    def get_absolute_url(self) -> str:
+        return reverse("tiles:laboratory:leach_report", args=[self.pk])
+
+
+class LeachFigure(models.Model):
+    """One element of a report; `limit_amount` where the report names a limit of its own."""
+
+    report = models.ForeignKey(LeachReport, models.CASCADE, related_name="figures")
+    position = models.PositiveSmallIntegerField("line")
+    element = models.CharField(max_length=2, choices=Element.choices())
+    is_less = models.BooleanField("less than", default=False)
+    amount = models.DecimalField("measured", max_digits=10, decimal_places=5)
+    unit = models.CharField(
+        "by", max_length=10, choices=LeachUnit.choices(), default=LeachUnit.MG_PER_L.value
+    )
+    limit_amount = models.DecimalField(
+        "limit in the report", max_digits=10, decimal_places=5, null=True, blank=True
+    )
+    history = HistoricalRecords()
+
+    class Meta:
+        ordering = ["report", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["report", "position"], name="leachfigure_position_once"),
+            one_of("element", Element),
+            one_of("unit", LeachUnit),
+            within("amount", 0, 10_000),
+            within("limit_amount", 0, 10_000),
+        ]
+
+    def __str__(self) -> str:
+        return self.get_element_display()

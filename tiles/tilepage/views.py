@@ -48,6 +48,8 @@ def tile_page(request: StudioRequest, label: str) -> HttpResponse:
         "apart": apart,
         "where": where_of([tile])[tile.pk],
         "found": laboratory.tests_of_tile(tile),
+        "reports": laboratory.reports_of_tile(tile),
+        "note_report": f"{reverse('tiles:laboratory:new_leach_report')}?tile={tile.label}",
         "weigh": f"{reverse('tiles:laboratory:new_absorption')}?tile={tile.label}",
     }
     return render(request, "tiles/tilepage/tile.html", shown)

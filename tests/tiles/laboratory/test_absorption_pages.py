@@ -104,7 +104,7 @@ def test_a_mass_that_cannot_be_is_refused_in_words_and_nothing_typed_is_lost(rec
         ({"body": ""}, "Choose the clay body"),
         ({"tile": "99-9"}, "99-9"),
         ({"method": "microwave"}, "microwave"),
-        ({"tested_by": ""}, "required"),
+        ({"tested_by": ""}, "Fill this in"),
     ],
 )
 def test_what_says_too_little_of_the_ware_is_refused(recorder_client, given, words):
