@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('firings', '0007_shelf_room'),
-        ('tiles', '0018_absorption'),
+        ('tiles', '0019_glazing_session'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
