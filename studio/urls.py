@@ -16,6 +16,7 @@ urlpatterns = [
     path("backups/", include("studio.backup.urls")),
     path("import/", include("studio.importing.urls")),
     path("packages/", include("studio.export.urls")),
+    path("guide/", include("studio.guide.urls")),
     path("", include("studio.waiting.urls")),
     path("firings/", include("firings.urls")),
     path("", include("tiles.urls")),
