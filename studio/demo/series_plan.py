@@ -233,7 +233,9 @@ def third_reduction() -> SeriesStory:
 
 
 def cone_five_held() -> SeriesStory:
-    stacks = [(rising(glaze, BANDS),) for glaze in ("Slate Wing", "Lintel White", "Thaw")]
+    stacks = [
+        (replace(rising(glaze, BANDS), weighed=True),) for glaze in ("Slate Wing", "Lintel White", "Thaw")
+    ]
     return SeriesStory(
         "Cone 5 with a hold",
         "Can we save a cone by holding ten minutes?",

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from tiles.laydown.drift import FLOW_BOUND_PCT, SG_BOUND, Drawing, Drift, Reading, drawing, drifts
+from tiles.laydown.flowcups import viscosity_mm2_s
 from tiles.models import BatchReading, GlazeBatch
 from tiles.vocabulary import FlowCup
 
@@ -15,6 +16,12 @@ class Line:
     reading: Reading
     drift: Drift
     cup_words: str
+
+    @property
+    def viscosity(self) -> float | None:
+        """What the flow time comes to by the cup's standard [mm²/s]."""
+        flow_s = self.reading.flow_s
+        return None if flow_s is None else viscosity_mm2_s(self.reading.cup, flow_s)
 
 
 @dataclass(frozen=True, slots=True)

@@ -214,6 +214,7 @@ class Outlook:
     more_existing: int = 0
     mixes: tuple[MixWords, ...] = ()
     said: str = ""
+    basis: str = ""
 
 
 def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
@@ -237,7 +238,19 @@ def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
         more_existing=max(0, len(there) - EXISTING_SHOWN),
         mixes=tuple(_mix_rows(found, form.sketch, form.hand)),
         said=_said(found, form.sketch),
+        basis=_laydown_words(found, form.hand),
     )
+
+
+def _laydown_words(found: Reckoned, hand: OnHand) -> str:
+    """What the amounts of glaze rest on."""
+    asked = {glaze for glaze, _ in found.totals.glaze_g}
+    weighed = sorted(hand.words("glaze", glaze) for glaze in asked if glaze in hand.laydown)
+    others = "as the studio’s other glazes" if "" in hand.laydown else "by common practice"
+    if not weighed:
+        return f"What a coat takes: {others}. Weigh a few tiles of a glaze to know better."
+    rest = f"; of the others {others}" if len(weighed) < len(asked) else ""
+    return f"What a coat takes: as weighed here of {', '.join(weighed)}{rest}."
 
 
 def _said(found: Reckoned, sketch: Sketch) -> str:

@@ -9,6 +9,7 @@ from firings.cones import series as cones
 from firings.models import Firing, Kiln
 from firings.vocabulary import FIRED, Atmosphere, Purpose
 from tiles import numbers
+from tiles.laydown.thickness.queries import wet_of_a_coat
 from tiles.models import (
     ClayBody,
     Coverage,
@@ -54,6 +55,7 @@ class OnHand:
     body_cones: Mapping[str, tuple[int | None, int | None]]
     glaze_cones: Mapping[str, tuple[int | None, int | None]]
     body_holds: Mapping[str, int]
+    laydown: Mapping[str, float]
 
     @property
     def room(self) -> dict[str, int]:
@@ -104,6 +106,7 @@ def on_hand() -> OnHand:
         shelves={str(kiln.pk): shelves_of(kiln) for kiln in kilns},
         body_cones={str(body.pk): (body.cone_low_order, body.cone_high_order) for body in bodies},
         body_holds={str(body.pk): body.default_hold_min for body in bodies if body.default_hold_min},
+        laydown={str(key or ""): wet_g for key, wet_g in wet_of_a_coat().items()},
         glaze_cones={str(glaze.pk): (glaze.cone_low_order, glaze.cone_high_order) for glaze in glazes},
     )
 

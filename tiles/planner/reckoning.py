@@ -1,7 +1,7 @@
 """A plan worked out: its tile list, what lies on each tile, where it stands, and what all of it takes."""
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tiles.plans.laying import Coat, coats_of, laid
 from tiles.plans.loads import Loads, ShelfRoom, loads
@@ -24,12 +24,13 @@ MISSING = {
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What a plan stands on: the studio's forms, lots and shelves."""
+    """What a plan stands on: the studio's forms, lots and shelves, and what a coat takes there [g/cm², wet]."""
 
     forms: Mapping[str, FormFacts]
     room: Mapping[str, int]
     own_lots: Mapping[str, Collection[str]]
     shelves: Sequence[ShelfRoom]
+    laydown: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ def reckoned(sketch: Sketch, ground: Ground, existing: Sequence[Combination] = (
         tiles,
         made,
         placed,
-        totals(made, sketch, glaze_firings=len(placed.fires), shelves=ground.shelves),
+        totals(made, sketch, glaze_firings=len(placed.fires), shelves=ground.shelves, laydown=ground.laydown),
     )
 
 

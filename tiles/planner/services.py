@@ -23,7 +23,7 @@ class NothingToMake(Exception):
 
 
 def ground_of(sketch: Sketch, hand: OnHand) -> Ground:
-    return Ground(hand.forms, hand.room, hand.own_lots, hand.shelves.get(sketch.kiln, ()))
+    return Ground(hand.forms, hand.room, hand.own_lots, hand.shelves.get(sketch.kiln, ()), hand.laydown)
 
 
 def work_out(sketch: Sketch, hand: OnHand, series: Series | None = None) -> tuple[Reckoned, list[Any]]:

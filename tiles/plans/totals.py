@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
+from types import MappingProxyType
 
 from tiles.plans.laying import Coat, ZonePlace
 from tiles.plans.loads import GAP_MM, ShelfRoom
@@ -19,9 +20,14 @@ COATS_OF_A_DIP = 3
 CLAY_G_PER_CM3 = 1.95
 
 
-def wet_g(area_cm2: float, coats: float, *, method: str) -> float:
-    """Wet glaze laid on an area [g]; a dip counts as three coats, however long."""
-    return area_cm2 * (COATS_OF_A_DIP if method == Method.DIP else coats) * WET_G_PER_CM2_COAT
+def wet_g(area_cm2: float, coats: float, *, method: str, coat_g_cm2: float = WET_G_PER_CM2_COAT) -> float:
+    """Wet glaze laid on an area [g]; a dip counts as three coats, however long.
+
+    Parameters
+    ----------
+    coat_g_cm2 : what a coat takes [g/cm²], as weighed in the studio where it was
+    """
+    return area_cm2 * (COATS_OF_A_DIP if method == Method.DIP else coats) * coat_g_cm2
 
 
 def with_waste(mass: float, waste_pct: float) -> float:
@@ -78,9 +84,17 @@ class MadeTile:
 
 
 def totals(
-    tiles: Sequence[MadeTile], sketch: Sketch, *, glaze_firings: int, shelves: Sequence[ShelfRoom] = ()
+    tiles: Sequence[MadeTile],
+    sketch: Sketch,
+    *,
+    glaze_firings: int,
+    shelves: Sequence[ShelfRoom] = (),
+    laydown: Mapping[str, float] = MappingProxyType({}),
 ) -> Totals:
     """Sum up a plan.
+
+    `laydown` is what a coat of a glaze takes [g/cm², wet] as the studio weighed it, by the glaze's level; "" stands for
+    all its glazes, and common practice fills in where neither is known.
 
     Clay is what is cut, glaze what is laid on, both with the plan's waste. Days are those of glazing and of firing, one
     after the other.
@@ -88,7 +102,7 @@ def totals(
     clay_kg = with_waste(
         sum(tile.form.volume_cm3 for tile in tiles) * CLAY_G_PER_CM3 / 1000, sketch.waste_pct
     )
-    glaze_g = _glaze_g(tiles, sketch.waste_pct)
+    glaze_g = _glaze_g(tiles, sketch.waste_pct, laydown)
     bisque = _bisque_firings(tiles, shelves) if sketch.bisque and tiles else 0
     working_days = ceil(len(tiles) / sketch.tiles_a_day)
     return Totals(
@@ -104,14 +118,20 @@ def totals(
     )
 
 
-def _glaze_g(tiles: Iterable[MadeTile], waste_pct: float) -> dict[tuple[str, str], float]:
+def _glaze_g(
+    tiles: Iterable[MadeTile], waste_pct: float, laydown: Mapping[str, float]
+) -> dict[tuple[str, str], float]:
     """Wet glaze of each glaze and lot [g]."""
+    usual = laydown.get("", WET_G_PER_CM2_COAT)
     laid: Counter[tuple[str, str]] = Counter()
     for tile in tiles:
         areas = {zone.name: zone.area_cm2 for zone in tile.form.zones}
         for name, coats in tile.coats.items():
             for coat in coats:
-                laid[coat.glaze, coat.lot] += wet_g(areas[name], coat.amount, method=coat.method)  # type: ignore[assignment]
+                coat_g_cm2 = laydown.get(coat.glaze, usual)
+                laid[coat.glaze, coat.lot] += wet_g(  # type: ignore[assignment]
+                    areas[name], coat.amount, method=coat.method, coat_g_cm2=coat_g_cm2
+                )
     return {key: with_waste(mass_g, waste_pct) for key, mass_g in laid.items()}
 
 

@@ -1,0 +1,1 @@
+"""How thickly each person and brush lays a coat on, from tiles that were weighed."""
