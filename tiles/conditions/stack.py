@@ -52,7 +52,15 @@ def coats_words(layer: LayerFacts) -> str:
     """A layer's amount in a sentence: 1 coat, 3 coats, a 2.5 s dip."""
     if layer.dip_s is not None:
         return f"a {layer.dip_s.normalize():f} s dip of"
-    return "1 coat" if layer.coats == 1 else f"{layer.coats} coats"
+    return coat_count_words(layer.coats or 0)
+
+
+def coat_count_words(coats: int) -> str:
+    """
+    >>> coat_count_words(1), coat_count_words(3)
+    ('1 coat', '3 coats')
+    """
+    return "1 coat" if coats == 1 else f"{coats} coats"
 
 
 def method_words(layer: LayerFacts) -> str:

@@ -13,6 +13,7 @@ from firings.cones import series
 from tiles.columns.held import Held
 from tiles.columns.queries import standing
 from tiles.columns.values import HEAT, STACK, WARE
+from tiles.conditions.stack import coat_count_words
 from tiles.gaps.grid import Grid, Place, Wanted, grid_of
 from tiles.models import ClayBody, Glaze, StudioStandard
 from tiles.search.queries import searchable
@@ -154,7 +155,7 @@ def glaze_page(standard: StudioStandard, glaze: Glaze) -> GlazePage:
     names = dict(ClayBody.objects.filter(pk__in=wanted.bodies).values_list("pk", "name"))
     rows = [
         (
-            f"{names[body]}, {coats_words(coats)}",
+            f"{names[body]}, {coat_count_words(coats)}",
             [_place(glaze, (cone, body, coats), grid.counts) for cone in wanted.cones],
         )
         for body in wanted.bodies
@@ -181,16 +182,12 @@ def _place(glaze: Glaze, place: Place, counts: Mapping[Place, int]) -> ShownPlac
     return ShownPlace(number, f"{reverse('tiles:search:results')}?{urlencode(asked)}")
 
 
-def coats_words(coats: int) -> str:
-    return "1 coat" if coats == 1 else f"{coats} coats"
-
-
 def _pair_words(pair: Sequence[tuple[int, int]], wanted: Wanted, names: Mapping[int, str]) -> str:
     """Cone 6 with Dune speckled."""
     words = [
         lambda level: f"cone {series.label_of(wanted.cones[level])}",
         lambda level: names[wanted.bodies[level]],
-        lambda level: coats_words(wanted.coats[level]),
+        lambda level: coat_count_words(wanted.coats[level]),
     ]
     return " with ".join(words[factor](level) for factor, level in pair)
 

@@ -9,6 +9,7 @@ from typing import Any
 from firings.cones import series
 from firings.vocabulary import Atmosphere, Term
 from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
+from tiles.conditions.stack import coat_count_words
 
 NOTHING = "none"
 TOGETHER = "+"
@@ -135,7 +136,7 @@ def level_of(axis: Axis, value: str, names: Lookups) -> Level:
 
 def _coats(value: str) -> Level:
     if value.isdecimal():
-        return Level(value, "1 coat" if value == "1" else f"{int(value)} coats", (int(value), ""))
+        return Level(value, coat_count_words(int(value)), (int(value), ""))
     seconds = float(value.removesuffix("s"))
     return Level(value, f"dip {seconds:g} s", (1000 + seconds, ""))
 
