@@ -26,7 +26,8 @@ def kept_of(laid: Laid, across: Axis, down: Axis | None, glaze: int | None) -> M
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """A layout with its tiles' numbers, by key, and those of the tiles it leaves out."""
+    """A layout with its tiles' numbers, by key, and those of the tiles it leaves out; of very many, the oldest were not
+    looked through."""
 
     laid: Laid
     labels: Mapping[int, str]
@@ -34,6 +35,7 @@ class Outlook:
     unknown: tuple[str, ...]
     unfired_count: int
     elsewhere: tuple[str, ...]
+    passed_over_count: int = 0
 
     @property
     def hung_count(self) -> int:

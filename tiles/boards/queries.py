@@ -287,9 +287,9 @@ def _glazes(stacks: Iterable[tuple[LayerFacts, ...]]) -> Level:
     return Level(ELSE.join(each), words, (max(map(len, each.values()), default=0), words.casefold()))
 
 
-def unfired_count(tiles: QuerySet[Tile], found: Sequence[Candidate]) -> int:
-    """How many of the tiles have been through no glaze firing yet."""
-    return max(0, min(tiles.count(), MOST_TILES) - len(found))
+def unfired_count(tile_count: int, found: Sequence[Candidate]) -> int:
+    """How many of the tiles that were looked through have been through no glaze firing yet."""
+    return max(0, min(tile_count, MOST_TILES) - len(found))
 
 
 def hanging_elsewhere(board: Board, tiles: Iterable[int]) -> dict[int, BoardSlot]:
@@ -307,8 +307,8 @@ def slot_of(tile: Tile) -> BoardSlot | None:
 def outlook_on(board: Board, source: Source, across: Axis, down: Axis | None, *, take: bool) -> Outlook:
     """What laying a board out comes to; tiles of other boards are left there, unless they are to be taken."""
     tiles = tiles_from(source)
-    found = candidates(tiles)
-    unfired = unfired_count(tiles, found)
+    found = fired = candidates(tiles)
+    tile_count = tiles.count()
     elsewhere = hanging_elsewhere(board, (one.key for one in found))
     if not take:
         found = [one for one in found if one.key not in elsewhere]
@@ -319,6 +319,7 @@ def outlook_on(board: Board, source: Source, across: Axis, down: Axis | None, *,
         labels,
         tuple(labels[key] for key in laid.spare),
         tuple(labels[key] for key in laid.unknown),
-        unfired,
+        unfired_count(tile_count, fired),
         tuple(f"{slot.tile.label} ({slot.board})" for slot in elsewhere.values() if slot.tile),
+        max(0, tile_count - MOST_TILES),
     )

@@ -10,7 +10,8 @@ from django.urls import reverse
 
 from firings.preferences import Preferences
 from tiles import numbers
-from tiles.models import Board, BoardSlot, Photo, PhotoFiling, PublicPage, Tile
+from tiles.boards.queries import headings, slots_of
+from tiles.models import Board, Photo, PhotoFiling, PublicPage, Tile
 from tiles.photos.renditions import Size, size_within
 from tiles.prints.cards import CardFacts
 from tiles.prints.queries import card_facts, label_facts
@@ -107,16 +108,33 @@ class Hung:
     address: str
 
 
-def board_shown(page: PublicPage, preferences: Preferences) -> list[list[Hung | None]]:
-    """The slots of the page's board, row by row; an empty one is None."""
+@dataclass(frozen=True, slots=True)
+class BoardShown:
+    """A board for everybody: the words over its columns, and its rows, each slot with its column's words."""
+
+    columns: list[str]
+    rows: list[tuple[str, list[tuple[str, Hung | None]]]]
+
+    @property
+    def is_headed(self) -> bool:
+        return any(self.columns) or any(words for words, _ in self.rows)
+
+    @property
+    def hung_count(self) -> int:
+        return sum(hung is not None for _, slots in self.rows for _, hung in slots)
+
+
+def board_shown(page: PublicPage, preferences: Preferences) -> BoardShown:
+    """The page's board as it hangs, under the headings that a rule gave it and that still hold."""
     assert page.board is not None
-    slots = BoardSlot.objects.filter(board=page.board, tile__binned_at__isnull=True).select_related(
-        "tile__body", "tile__form"
-    )
-    by_place = {(slot.row, slot.column): slot.tile for slot in slots if slot.tile}
+    board = page.board
+    by_place = {
+        place: slot.tile for place, slot in slots_of(board).items() if slot.tile and not slot.tile.is_binned
+    }
     tiles = list(by_place.values())
     facts = dict(zip((tile.pk for tile in tiles), label_facts(tiles, preferences), strict=True))
     photos, addresses = newest_photos(facts), public_addresses(facts)
+    row_words, column_words = headings(board, {place: tile.pk for place, tile in by_place.items()})
 
     def hung(tile: Tile | None) -> Hung | None:
         if tile is None:
@@ -125,10 +143,17 @@ def board_shown(page: PublicPage, preferences: Preferences) -> list[list[Hung | 
         picture = picture_of(page, photo) if photo else None
         return Hung(said.number, said.stack, said.conditions, picture, addresses.get(tile.pk, ""))
 
-    return [
-        [hung(by_place.get((row, column))) for column in range(1, page.board.columns + 1)]
-        for row in range(1, page.board.rows + 1)
-    ]
+    columns = range(1, board.columns + 1)
+    return BoardShown(
+        [column_words.get(column, "") for column in columns],
+        [
+            (
+                row_words.get(row, ""),
+                [(column_words.get(column, ""), hung(by_place.get((row, column)))) for column in columns],
+            )
+            for row in range(1, board.rows + 1)
+        ],
+    )
 
 
 def public_addresses(tiles: Iterable[int]) -> dict[int, str]:

@@ -55,7 +55,10 @@ def _shown(request: StudioRequest, page: PublicPage) -> tuple[str, dict[str, obj
         }
     if page.glaze:
         return "tiles/public/sheet.html", {"page": page, "shown": queries.sheet_shown(page)}
-    return "tiles/public/board.html", {"page": page, "rows": queries.board_shown(page, request.preferences)}
+    return "tiles/public/board.html", {
+        "page": page,
+        "shown": queries.board_shown(page, request.preferences),
+    }
 
 
 @require_safe

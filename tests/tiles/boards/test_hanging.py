@@ -340,3 +340,18 @@ def test_a_tile_in_the_bin_leaves_its_slot_free(recorder_client: Client, keeper:
     recorder_client.post(address(board, 1, 1, "hang/"), {"numbers": other.label, "seen": "|"})
 
     assert hanging(board) == {(1, 1): other.label}
+
+
+def test_of_very_many_tiles_the_page_says_how_many_were_not_looked_through(
+    recorder_client: Client, board, monkeypatch
+):
+    monkeypatch.setattr(queries, "MOST_TILES", 2)
+    series = SeriesFactory()
+    for _ in range(3):
+        fired(series=series)
+    answer = recorder_client.get(
+        f"/boards/{board.pk}/lay-out/", {"across": "cone", "down": "body", "series": series.pk}
+    )
+    page = " ".join(answer.content.decode().split())
+
+    assert "only the newest were looked through; 1 older one was not." in page

@@ -242,3 +242,48 @@ def test_a_phone_shows_it_without_scrolling_sideways_and_axe_finds_nothing(
 
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert barriers(page) == []
+
+
+@pytest.fixture
+def laid_board(keeper, tile):
+    """The tile hangs where cone and clay meet by rule; the slot beside it is free."""
+    board = BoardFactory(name="North wall", rows=1, columns=2)
+    cone = str(tile.outcomes.first().reached_order or tile.outcomes.first().target_order)
+    board.rule = {
+        "across": "cone",
+        "down": "body",
+        "columns": [[cone, "cone six"], ["5", "cone five"]],
+        "rows": [[str(tile.body_id), "Dune speckled by rule"]],
+    }
+    board.save()
+    BoardSlotFactory(board=board, row=1, column=1, tile=tile)
+    return services.publish(by=keeper, board=board)
+
+
+def test_a_public_board_stands_under_the_headings_of_the_wall_board(anybody, laid_board):
+    page = anybody.get(address_of(laid_board)).content.decode()
+
+    assert '<th scope="col">cone six</th>' in page
+    assert '<th scope="col">cone five</th>' in page
+    assert '<th scope="row">Dune speckled by rule</th>' in page
+    # On a phone the columns are gone, so each slot says its own.
+    assert 'aria-hidden="true">cone six</span>' in page
+
+
+def test_a_heading_that_what_hangs_there_belies_is_not_public_either(anybody, laid_board):
+    laid_board.board.rule = {**laid_board.board.rule, "rows": [["999999", "Dune speckled by rule"]]}
+    laid_board.board.save()
+
+    page = anybody.get(address_of(laid_board)).content.decode()
+
+    assert "Dune speckled by rule" not in page
+    assert "cone six" in page
+
+
+def test_a_public_board_without_a_rule_has_no_headings(anybody, keeper, tile):
+    board = BoardFactory(name="North wall")
+    BoardSlotFactory(board=board, row=1, column=1, tile=tile)
+
+    page = anybody.get(address_of(services.publish(by=keeper, board=board))).content.decode()
+
+    assert "<th" not in page
