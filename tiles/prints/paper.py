@@ -49,7 +49,8 @@ class Page:
         size = (self.width_mm, self.height_mm)
         across = {(210.0, 297.0): "A4", (297.0, 210.0): "A4 across"}
         american = {(215.9, 279.4): "Letter", (279.4, 215.9): "Letter across"}
-        return self.stock or {**across, **american}.get(size, f"{size[0]:g} × {size[1]:g} mm")
+        large = {(297.0, 420.0): "A3", (420.0, 297.0): "A3 across"}
+        return self.stock or {**across, **american, **large}.get(size, f"{size[0]:g} × {size[1]:g} mm")
 
 
 class Paper:

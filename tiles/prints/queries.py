@@ -18,7 +18,8 @@ from tiles.conditions import line, stack
 from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import conditions_of, layers_by_zone, stacked_facts
 from tiles.models import LabelStock, Outcome, Photo, PhotoFiling, Tile, TileForm, UsedSheet, Zone
-from tiles.photos import services as photos
+from tiles.photos.accept import EXTENSIONS
+from tiles.photos.queries import photo_store
 from tiles.photos.renditions import Size
 from tiles.prints.cards import PAPERS, CardFacts, FiringWords, ZoneWords
 from tiles.prints.labels import LabelFacts
@@ -28,7 +29,7 @@ from tiles.prints.summary import conditions_words, stacks_words
 from tiles.search.queries import tile_numbers_of
 from tiles.tilepage.judged import judged_words
 from tiles.tray.parts.queries import PhotoPart, shown_of
-from tiles.tray.parts.services import shown_path
+from tiles.tray.parts.services import path_of
 from tiles.vocabulary import FlawKind, Severity, Verdict
 
 NOT_FIRED = "Not fired yet"
@@ -131,7 +132,10 @@ def card_facts(
     people wrote in their own words; a page for everybody leaves them out.
     """
     outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
-    pictures = {tile_id: _picture(filing, photo_size) for tile_id, filing in best_filings(tiles).items()}
+    pictures = {
+        tile_id: picture_for_paper(shown_of(filing), photo_size)
+        for tile_id, filing in best_filings(tiles).items()
+    }
     return [
         CardFacts(
             number=tile.label,
@@ -354,9 +358,14 @@ def _fired_words(outcome: Outcome) -> str:
     return ", ".join(filter(None, (target, reached, Atmosphere.label_of(outcome.atmosphere))))
 
 
-def _picture(filing: PhotoFiling, size: Size | None) -> Path:
-    """The picture file; where it cannot be made, the original's place, so that the card says it can't be read."""
+def picture_for_paper(photo: Photo | PhotoPart, size: Size | None) -> Path:
+    """The picture's file; without a size nothing is prepared, since pages are only counted and looked over.
+
+    Where it cannot be made it is the original's place, so that the page says it can't be read.
+    """
+    whole = photo.whole if isinstance(photo, PhotoPart) else photo
+    original = photo_store().original(whole.sha256, EXTENSIONS[whole.format])
     try:
-        return shown_path(filing, size) if size else photos.original_path(filing.photo)
+        return path_of(photo, size) if size else original
     except OSError:
-        return photos.original_path(filing.photo)
+        return original

@@ -25,7 +25,11 @@ from tests.factories import (
 )
 from tiles.models import ClayBody, Outcome
 from tiles.prints.kinds import Asked, kind_named
+from tiles.prints.marks import Plate
 from tiles.prints.paper import print_pages
+from tiles.ranges.paper.queries import facts_of
+from tiles.ranges.paper.sheet import lay_out
+from tiles.ranges.queries import range_sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -221,3 +225,46 @@ def test_choosing_another_condition_changes_the_sheet_and_its_address(open_page,
 
     expect(page.get_by_role("rowheader", name="2 coats")).to_be_visible()
     assert "rows=coats" in page.url
+
+
+@pytest.mark.parametrize(
+    ("paper", "sides_mm"), [("A3", (297, 420)), ("A4", (210, 297)), ("Letter", (215.9, 279.4))]
+)
+def test_the_sheet_comes_on_the_paper_that_is_chosen_and_stays_within_its_margins(harbour, paper, sides_mm):
+    # ISO 216: A3 is 297 × 420 mm, A4 210 × 297 mm; ANSI/ASME Y14.1: Letter is 8.5 × 11 in.
+    asked = Asked((f"{harbour.pk}?rows=body&columns=cone",), {"paper": paper}, Preferences())
+    document = pypdfium2.PdfDocument(
+        BytesIO(print_pages(kind_named("range-sheet").pages(asked), title="Range sheet").pdf)
+    )
+    page = document[0]
+    width_mm, height_mm = (side * 25.4 / 72 for side in page.get_size())
+    rendered = page.render(scale=2).to_numpy()[..., :3].min(axis=2)
+    mm = 2 * 72 / 25.4
+    # The printed matter keeps 10 mm from every edge, but for the code's quiet zone, which is white.
+    edge = int(9.5 * mm)
+
+    assert sorted((width_mm, height_mm)) == pytest.approx(sorted(sides_mm), abs=0.1)
+    assert (rendered[:edge] > 250).all()
+    assert (rendered[-edge:] > 250).all()
+    assert (rendered[:, :edge] > 250).all()
+    assert (rendered[:, -edge:] > 250).all()
+
+
+def test_photographs_are_larger_on_a3(harbour):
+    asked = Asked((f"{harbour.pk}?rows=body&columns=cone",), {}, Preferences())
+    facts = facts_of(range_sheet(harbour, {"rows": "body", "columns": "cone"}), asked)
+    across = [
+        max(mark.box.width_mm for mark in lay_out(facts, paper).marks if isinstance(mark, Plate))
+        for paper in ("A4", "A3")
+    ]
+
+    assert across[1] > 1.3 * across[0]
+
+
+def test_a3_is_offered_for_range_sheets_and_maps_of_boards():
+    for name in ("range-sheet", "board-map"):
+        (paper,) = (
+            one for one in kind_named(name).options(Preferences(paper="Letter")) if one.name == "paper"
+        )
+
+        assert [value for value, _ in paper.choices] == ["Letter", "A4", "A3"]

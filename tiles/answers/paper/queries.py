@@ -9,9 +9,10 @@ from tiles.answers.forms import QuestionForm
 from tiles.answers.paper.sheet import PHOTOS_ACROSS, Part, SheetFacts, lay_out
 from tiles.answers.queries import Answer, ShownNear, Usual, answer_to
 from tiles.models import Outcome
+from tiles.photos.renditions import Size
 from tiles.prints.kinds import Asked, sheet_kind
 from tiles.prints.marks import Layout
-from tiles.ranges.paper.queries import path_to_print
+from tiles.prints.queries import picture_for_paper
 from tiles.search.cards.queries import photos_of
 from tiles.templatetags.evidence import percent, percents
 
@@ -36,7 +37,7 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
         question=answer.question,
         sure=answer.sure.words,
         photos=tuple(
-            path for photo in pictures.values() if (path := path_to_print(photo, for_paper=asked.for_paper))
+            picture_for_paper(photo, Size.MEDIUM if asked.for_paper else None) for photo in pictures.values()
         ),
         parts=tuple(_parts(answer)),
         address=f"{asked.preferences.address}{reverse('tiles:answers:answer')}?{answer.query}",

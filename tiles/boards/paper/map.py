@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 
 from tiles.prints import codes
-from tiles.prints.cards import HAIRLINE_GREY, PAPERS
+from tiles.prints.cards import HAIRLINE_GREY
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import BLACK, GREY_INK, Layout, Plate
+from tiles.prints.papers import SHEET_PAPERS
 from tiles.prints.stock import A4, Box
 
 MARGIN_MM = 10.0
@@ -57,7 +58,7 @@ class MapFacts:
 
 def lay_out(facts: MapFacts, paper: str = "A4") -> Layout:
     """The page, upright or across."""
-    width_mm, height_mm = PAPERS.get(paper, A4)
+    width_mm, height_mm = SHEET_PAPERS.get(paper, A4)
     sizes = ((height_mm, width_mm), (width_mm, height_mm))
     return _laid_out(facts, *max(sizes, key=lambda size: _worth(facts, *size)))
 

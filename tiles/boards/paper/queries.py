@@ -8,6 +8,7 @@ from tiles.boards.queries import BoardPage, Place, board_page
 from tiles.models import Board
 from tiles.prints.kinds import Asked, Option, sheet_kind
 from tiles.prints.marks import Layout
+from tiles.prints.papers import chosen_paper, paper_option
 from tiles.public.queries import public_address_of_board
 
 GRID, SCALE = "grid", "scale"
@@ -46,7 +47,7 @@ def _slot(place: Place) -> SlotFacts:
 def _layouts(asked: Asked) -> list[Layout]:
     preferences, to_scale = asked.preferences, asked.options.get("how") == SCALE
     pages = (board_page(_board_of(key), preferences) for key in asked.keys)
-    return [lay_out(facts_of(page, preferences, to_scale=to_scale), preferences.paper) for page in pages]
+    return [lay_out(facts_of(page, preferences, to_scale=to_scale), chosen_paper(asked)) for page in pages]
 
 
 def _says(asked: Asked) -> str:
@@ -54,7 +55,7 @@ def _says(asked: Asked) -> str:
 
 
 def _options(preferences: Preferences) -> Sequence[Option]:
-    return (Option("how", "Drawn", ((GRID, "as a grid"), (SCALE, "to scale"))),)
+    return (Option("how", "Drawn", ((GRID, "as a grid"), (SCALE, "to scale"))), paper_option(preferences))
 
 
 BOARD_MAP = sheet_kind(

@@ -1,21 +1,20 @@
 """The range sheet as a kind of print: its facts from what is stored, its key the glaze and the sheet's own address."""
 
-from pathlib import Path
+from collections.abc import Sequence
 
 from django.http import QueryDict
 from django.urls import reverse
 
-from tiles.models import Glaze, Photo
-from tiles.photos import queries as photos
-from tiles.photos.accept import EXTENSIONS
+from firings.preferences import Preferences
+from tiles.models import Glaze
 from tiles.photos.renditions import Size
-from tiles.prints.kinds import Asked, sheet_kind
+from tiles.prints.kinds import Asked, Option, sheet_kind
 from tiles.prints.marks import Layout
+from tiles.prints.papers import chosen_paper, paper_option
+from tiles.prints.queries import picture_for_paper
 from tiles.ranges.paper.sheet import CellFacts, SheetFacts, lay_out
 from tiles.ranges.queries import Pictured, RangeSheet, range_sheet
 from tiles.tilepage.judged import run_words
-from tiles.tray.parts.queries import PhotoPart
-from tiles.tray.parts.services import path_of
 
 
 def _glaze_of(key: str) -> tuple[Glaze, str]:
@@ -66,23 +65,8 @@ def _cell(place: Pictured, unit: str, *, for_paper: bool) -> CellFacts:
         run,
         *(flaw.get_kind_display() for flaw in outcome.flaws.all()),
     ]
-    return CellFacts(
-        ", ".join(filter(None, seen)), place.cell.n, path_to_print(place.photo, for_paper=for_paper)
-    )
-
-
-def path_to_print(photo: Photo | PhotoPart | None, *, for_paper: bool) -> Path | None:
-    """The picture's file; where it cannot be made the original's, so that the page says it can't be read."""
-    if photo is None:
-        return None
-    whole = photo.whole if isinstance(photo, PhotoPart) else photo
-    original = photos.photo_store().original(whole.sha256, EXTENSIONS[whole.format])
-    if not for_paper:
-        return original
-    try:
-        return path_of(photo, Size.MEDIUM)
-    except OSError:
-        return original
+    photo = picture_for_paper(place.photo, Size.MEDIUM if for_paper else None) if place.photo else None
+    return CellFacts(", ".join(filter(None, seen)), place.cell.n, photo)
 
 
 def _layouts(asked: Asked) -> list[Layout]:
@@ -90,12 +74,16 @@ def _layouts(asked: Asked) -> list[Layout]:
     for key in asked.keys:
         glaze, query = _glaze_of(key)
         sheet = range_sheet(glaze, QueryDict(query).dict())
-        layouts.append(lay_out(facts_of(sheet, asked), asked.preferences.paper))
+        layouts.append(lay_out(facts_of(sheet, asked), chosen_paper(asked)))
     return layouts
 
 
 def _says(asked: Asked) -> str:
     return ", ".join(_glaze_of(key)[0].name for key in asked.keys)
+
+
+def _options(preferences: Preferences) -> Sequence[Option]:
+    return (paper_option(preferences),)
 
 
 RANGE_SHEET = sheet_kind(
@@ -105,4 +93,5 @@ RANGE_SHEET = sheet_kind(
     "tiles.view_outcome",
     says=_says,
     layouts=_layouts,
+    options=_options,
 )

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tiles.prints import codes
-from tiles.prints.cards import CAUTION, HAIRLINE_GREY, PAPERS, SURROUND_GREY
+from tiles.prints.cards import CAUTION, HAIRLINE_GREY, SURROUND_GREY
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Picture, Plate
+from tiles.prints.papers import SHEET_PAPERS
 from tiles.prints.stock import A4, Box
 
 MARGIN_MM = 10.0
@@ -58,7 +59,7 @@ class SheetFacts:
 
 def lay_out(facts: SheetFacts, paper: str = "A4") -> Layout:
     """The page, turned so that its photographs come out larger."""
-    width_mm, height_mm = PAPERS.get(paper, A4)
+    width_mm, height_mm = SHEET_PAPERS.get(paper, A4)
     sizes = ((height_mm, width_mm), (width_mm, height_mm))
     return _laid_out(facts, *max(sizes, key=lambda size: min(_cell_mm(facts, *size))))
 
