@@ -29,6 +29,7 @@ const setBoxes = (session) => {
   for (const box of session.querySelectorAll("select")) box.dataset.first = box.value;
 };
 
+// The tile in somebody's hands stays on the page, so that a tap is never for another one: the address names it.
 function askAnew(session) {
   if (!isTyping(session)) window.htmx.ajax("GET", session.dataset.here, { target: "#glazing", swap: "outerHTML" });
 }

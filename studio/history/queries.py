@@ -20,6 +20,7 @@ from tiles.models import (
     AbsorptionTest,
     Board,
     BoardSlot,
+    CoatLaid,
     Coverage,
     Flaw,
     Layer,
@@ -36,12 +37,25 @@ SHOWN_AT_MOST = 400
 # Bookkeeping of the log itself: told by who, when and the bin, not as facts of the record.
 BOOKKEEPING = frozenset(
     {"id", "stamp", "created_at", "created_by", "binned_at", "binned_by", "judged_by", "judged_at"}
-    | {"filed_at", "filed_by", "stored_at", "stored_by", "plan", "rule", "region", "sha256", "reached_order"}
+    | {
+        "filed_at",
+        "filed_by",
+        "laid_at",
+        "laid_by",
+        "stored_at",
+        "stored_by",
+        "plan",
+        "rule",
+        "region",
+        "sha256",
+        "reached_order",
+    }
 )
 # What says which record it is stands in its title.
 IN_TITLE = {
     Layer: {"tile"},
     Coverage: {"layer", "zone"},
+    CoatLaid: {"layer", "number"},
     Placement: {"tile", "firing", "sequence"},
     Outcome: {"zone", "placement"},
     Flaw: {"outcome", "kind"},
@@ -78,6 +92,7 @@ LABELS = {
 PHRASES = {
     Layer: {"+": "{} put on", "-": "{} taken off"},
     Coverage: {"+": "{}", "-": "{} taken off"},
+    CoatLaid: {"+": "{} put on", "-": "{} taken back"},
     Placement: {"+": "loaded into {}", "~": "in {}", "-": "taken out of {}"},
     Flaw: {"+": "{} seen", "-": "{} no longer noted"},
     PhotoFiling: {"+": "{} filed", "-": "{} taken off"},
@@ -99,6 +114,7 @@ PARTS: dict[type[models.Model], tuple[Part, ...]] = {
     Tile: (
         Part(Layer, "tile", Tile, goes_back=True),
         Part(Coverage, "layer", Layer, goes_back=True),
+        Part(CoatLaid, "layer", Layer, goes_back=True),
         Part(Placement, "tile", Tile),
         Part(Outcome, "placement", Placement),
         Part(Flaw, "outcome", Outcome),
@@ -276,6 +292,7 @@ class _Titles:
         self.by_model: dict[type[models.Model], Callable[[Any], str]] = {
             Layer: lambda row: f"{self._name(Layer, 'glaze', row.glaze_id)} as layer {row.position}",
             Coverage: self._coverage,
+            CoatLaid: self._coat,
             Placement: lambda row: self._name(Placement, "firing", row.firing_id),
             Outcome: lambda row: self._result(row.zone_id, row.placement_id),
             Flaw: self._flaw,
@@ -298,6 +315,9 @@ class _Titles:
     def _coverage(self, row: Any) -> str:
         glaze = self._name(Layer, "glaze", self.glaze_of.get(row.layer_id))
         return f"{glaze} on {self._name(Coverage, 'zone', row.zone_id)}"
+
+    def _coat(self, row: Any) -> str:
+        return f"coat {row.number} of {self._name(Layer, 'glaze', self.glaze_of.get(row.layer_id))}"
 
     def _flaw(self, row: Any) -> str:
         kind = FlawKind.label_of(row.kind)

@@ -35,6 +35,9 @@ class DetailsForm(forms.Form):
     tool = forms.CharField(
         required=False, max_length=LONGEST_TOOL, label="Brush or tool", widget=forms.TextInput(attrs=BOX)
     )
+    note = forms.CharField(
+        required=False, max_length=500, label="Note on this tile", widget=forms.TextInput(attrs=BOX)
+    )
 
     def __init__(self, glaze_id: int, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -47,7 +50,10 @@ class DetailsForm(forms.Form):
     def details(self) -> Details:
         """What was typed; the form is valid."""
         batch = self.cleaned_data["batch"]
-        return Details(batch and batch.pk, self.cleaned_data["gravity"], self.cleaned_data["tool"].strip())
+        typed_in = self.cleaned_data
+        return Details(
+            batch and batch.pk, typed_in["gravity"], typed_in["tool"].strip(), typed_in["note"].strip()
+        )
 
 
 class ChooseForm(forms.Form):
@@ -227,9 +233,11 @@ class SheetForm(forms.Form):
 
 
 def _layers_of(tile: Tile) -> Iterator[tuple[Layer, list[str], list[Amount]]]:
-    """The layers of a tile, bottom first, each with its zones in their order and the amounts planned on them."""
+    """The layers of its first glazing, bottom first, each with its zones in order and the amounts planned on them."""
     zones = {zone.pk: zone for zone in tile.zones.all()}
     for layer in tile.layers.all():
+        if layer.after_firings:
+            continue
         covers = sorted(layer.coverages.all(), key=lambda cover: zones[cover.zone_id].position)
         if covers:
             names = [zones[cover.zone_id].name for cover in covers]

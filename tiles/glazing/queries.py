@@ -1,6 +1,6 @@
 """Which tiles wait for glaze, and how far each has come, in a number of queries that does not grow."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -20,15 +20,22 @@ MOST_TILES = 300
 
 
 def to_glaze() -> QuerySet[Tile]:
-    """Tiles with layers planned that nobody has glazed yet."""
-    return Tile.objects.filter(Exists(Layer.objects.filter(tile=OuterRef("pk"))), glazed_on__isnull=True)
+    """Tiles with layers planned that nobody has glazed yet; one that was in a firing is glazed, whatever was noted."""
+    first = Layer.objects.filter(tile=OuterRef("pk"), after_firings=0)
+    return Tile.objects.unplaced().filter(Exists(first), glazed_on__isnull=True)
+
+
+def is_to_glaze(tile: Tile) -> bool:
+    """Whether it is among `to_glaze()`; asks nothing where `tile` comes from `with_coats()`."""
+    return tile.glazed_on is None and not tile.placements.all() and bool(coats_of(tile))
 
 
 def series_to_glaze() -> QuerySet[Series]:
     """Series with tiles to glaze, each with `waiting_count`."""
-    waiting = Q(tiles__glazed_on__isnull=True, tiles__binned_at__isnull=True, tiles__layers__isnull=False)
     return (
-        Series.objects.annotate(waiting_count=Count("tiles", filter=waiting, distinct=True))
+        Series.objects.annotate(
+            waiting_count=Count("tiles", filter=Q(tiles__in=to_glaze().order_by().values("pk")))
+        )
         .filter(waiting_count__gt=0)
         .order_by("-created_at", "name")
     )
@@ -74,14 +81,18 @@ def of_all() -> Chosen:
 
 def with_coats(tiles: QuerySet[Tile]) -> QuerySet[Tile]:
     """Tiles with all that a session shows of them."""
-    return for_drawing(tiles).prefetch_related("layers__coats_laid__laid_by").order_by("number")
+    return for_drawing(tiles).prefetch_related("layers__coats_laid__laid_by", "placements").order_by("number")
 
 
 def coats_of(tile: Tile) -> tuple[Coat, ...]:
-    """The coats of a tile's layers, bottom first: as many of each as its thickest zone takes; a dip is one."""
+    """The coats of a tile's layers, bottom first: as many of each as its thickest zone takes; a dip is one.
+
+    What is put on for a refiring has no turn before the first firing.
+    """
     return tuple(
         Coat(layer.pk, number, most, layer.glaze_id, timedelta(minutes=layer.glaze.drying_min or 0))
         for layer in tile.layers.all()
+        if layer.after_firings == 0
         for most in [max((cover.coats or 1 for cover in layer.coverages.all()), default=0)]
         for number in range(1, most + 1)
     )
@@ -95,8 +106,8 @@ def job_of(tile: Tile, place: int = 0) -> Job:
         for coat in layer.coats_laid.all()
     }
     coats = coats_of(tile)
-    if tile.glazed_on:
-        # Nothing is left to put on a glazed tile, whether its coats were tapped or not.
+    if tile.glazed_on or tile.placements.all():
+        # Nothing is left to put on a glazed or fired tile, whether its coats were tapped or not.
         coats = tuple(coat for coat in coats if coat.key in laid)
     return Job(tile.pk, place, coats, {coat.key: laid[coat.key] for coat in coats if coat.key in laid})
 
@@ -133,6 +144,8 @@ class Turn:
     is_ready: bool
     lots: tuple[GlazeBatch, ...]
     details: Mapping[str, object]
+    over: tuple[str, ...]
+    under: tuple[str, ...]
 
     @property
     def where(self) -> str:
@@ -181,6 +194,7 @@ class Session:
     coats_on: int
     coats_of: int
     last: CoatLaid | None
+    may_add: bool
     now: datetime
 
     @property
@@ -198,6 +212,7 @@ def session(chosen: Chosen, now: datetime, tile: int | None = None) -> Session:
     asked = [job for job in turns if tiles[job.tile].number == tile]
     current = next(iter(asked or turns), None)
     on = [coat for one in layered for layer in one.layers.all() for coat in layer.coats_laid.all()]
+    last = max(on, key=lambda coat: (coat.laid_at, coat.pk), default=None)
     return Session(
         chosen,
         _turn(tiles[current.tile], current, now, jobs, tiles) if current else None,
@@ -206,9 +221,17 @@ def session(chosen: Chosen, now: datetime, tile: int | None = None) -> Session:
         tuple(one for one in chosen.tiles if not one.layers.all()),
         sum(len(job.coats) - len(job.left) for job in jobs),
         sum(len(job.coats) for job in jobs),
-        max(on, key=lambda coat: (coat.laid_at, coat.pk), default=None),
+        last,
+        last is not None and _may_add(last, jobs),
         now,
     )
+
+
+def _may_add(last: CoatLaid, jobs: Iterable[Job]) -> bool:
+    """Whether one coat more than planned may follow the coat put on last: it is brushed, and its layer's last."""
+    job = next(job for job in jobs if job.tile == last.layer.tile_id)
+    has_left = any(coat.layer == last.layer_id for coat in job.left)
+    return last.layer.method != Method.DIP and not has_left and not last.layer.tile.placements.all()
 
 
 def _row(tile: Tile, job: Job, now: datetime) -> Row:
@@ -256,6 +279,20 @@ def _turn(tile: Tile, job: Job, now: datetime, jobs: Sequence[Job], tiles: Mappi
         job.is_ready(now),
         tuple(GlazeBatch.objects.filter(glaze=layer.glaze_id).order_by("-opened_on", "lot")),
         _details(layer, jobs, tiles),
+        _across(tile, layer, lambda other: other.position < layer.position),
+        _across(tile, layer, lambda other: other.position > layer.position),
+    )
+
+
+def _across(tile: Tile, layer: Layer, is_meant: Callable[[Layer], bool]) -> tuple[str, ...]:
+    """The glazes of other layers of this glazing that share a zone with the layer, as they lie."""
+    zones = {cover.zone_id for cover in layer.coverages.all()}
+    return tuple(
+        other.glaze.name
+        for other in tile.layers.all()
+        if is_meant(other)
+        and other.after_firings == 0
+        and any(cover.zone_id in zones for cover in other.coverages.all())
     )
 
 

@@ -16,6 +16,10 @@ from tiles.recording.grid import Amount, Cover, LayerRecipe
 from tiles.recording.queries import recipe_of
 from tiles.recording.services import change_tile
 
+# As many coats as a zone may have.
+MOST_COATS = 20
+IN_A_FIRING = "The tile is in a firing already. Its layers are changed on its own page."
+
 
 class NotTheNext(Exception):
     """The tile is further than the tapped page, or its layers were changed; the words are fit for a message."""
@@ -28,6 +32,7 @@ class Details:
     batch_id: int | None = None
     specific_gravity: Decimal | None = None
     tool: str = ""
+    note: str = ""
 
 
 @transaction.atomic
@@ -39,16 +44,42 @@ def lay_coat(layer_pk: int, number: int, details: Details, *, by: User) -> CoatL
     tile, layer = _held(layer_pk)
     if standing := CoatLaid.objects.filter(layer=layer, number=number).first():
         return standing
-    coat = job_of(tile).next
-    if coat is None or coat.key != (layer.pk, number):
+    left = job_of(tile).left
+    if not left or left[0].key != (layer.pk, number):
         raise NotTheNext(
             "This tile has come further meanwhile, or its layers were changed. Nothing was noted."
         )
+    if details.note:
+        tile.note = "\n".join(filter(None, (tile.note, details.note)))
+    _settle(tile, by, is_glazed=len(left) == 1)
     _write_details(layer, details, by)
     laid = CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by)
     _sign(laid, by).save()
-    _settle(tile.pk, by)
     return laid
+
+
+@transaction.atomic
+def lay_one_more(layer_pk: int, number: int, *, by: User) -> Tile:
+    """Note that a coat more than planned is on, where the layer was thickest; one that is on already stays as noted.
+
+    Raises NotTheNext where the layer has coats left, another lies over it, or the tile is in a firing.
+    """
+    tile, layer = _held(layer_pk)
+    on = CoatLaid.objects.filter(layer__tile=tile).order_by("-laid_at", "-pk").first()
+    if CoatLaid.objects.filter(layer=layer, number=number).exists():
+        return tile
+    if on is None or on.layer_id != layer.pk or number != on.number + 1 or number > MOST_COATS:
+        raise NotTheNext("This tile has come further meanwhile. Nothing was noted.")
+    if any(coat.layer == layer.pk for coat in job_of(tile).left):
+        raise NotTheNext("This layer has coats left as it was planned. Note those first.")
+    if tile.placements.exists():
+        raise NotTheNext(IN_A_FIRING)
+    _sign(tile, by).save()
+    for cover in Coverage.objects.filter(layer=layer, coats=on.number):
+        cover.coats = number
+        _sign(cover, by).save()
+    _sign(CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by), by).save()
+    return tile
 
 
 @transaction.atomic
@@ -65,10 +96,10 @@ def take_back(coat_pk: int, *, by: User) -> Tile:
     if newest is None or newest.pk != coat_pk:
         raise NotTheNext("Another coat was put on since. Take that one back first.")
     if tile.placements.exists():
-        raise NotTheNext("The tile is in a firing already. Its layers are changed on its own page.")
-    _sign(newest, by).delete()
+        raise NotTheNext(IN_A_FIRING)
     tile.glazed_on = tile.glazed_by = None
     _sign(tile, by).save()
+    _sign(newest, by).delete()
     return tile
 
 
@@ -81,10 +112,12 @@ def leave_at(layer_pk: int, coats: int, *, by: User) -> Tile:
     tile, layer = _held(layer_pk)
     if coats < 1 or CoatLaid.objects.filter(layer=layer).count() != coats:
         raise NotTheNext("Another coat was put on meanwhile. Nothing was noted.")
+    if tile.placements.exists():
+        raise NotTheNext(IN_A_FIRING)
+    _settle(tile, by, is_glazed=all(coat.layer == layer.pk for coat in job_of(tile).left))
     for cover in Coverage.objects.filter(layer=layer, coats__gt=coats):
         cover.coats = coats
         _sign(cover, by).save()
-    _settle(tile.pk, by)
     return tile
 
 
@@ -120,10 +153,12 @@ def _write_details(layer: Layer, details: Details, by: User) -> None:
         _sign(layer, by).save()
 
 
-def _settle(tile_pk: int, by: User) -> None:
-    """The tile is glazed once no coat is left; every coat moves its stamp on, so that an open form does not undo it."""
-    tile = with_coats(Tile.objects.filter(pk=tile_pk)).get()
-    if job_of(tile).is_done and tile.glazed_on is None:
+def _settle(tile: Tile, by: User, *, is_glazed: bool) -> None:
+    """Save the tile, glazed once no coat is left, before what lies on it: a version of it ends at its next save.
+
+    Every coat moves its stamp on, so that an open form does not undo it.
+    """
+    if is_glazed and tile.glazed_on is None:
         tile.glazed_on, tile.glazed_by = timezone.localdate(), by
     _sign(tile, by).save()
 

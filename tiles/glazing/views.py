@@ -70,9 +70,30 @@ def lay(request: StudioRequest, layer: int, number: int) -> HttpResponse:
     if not form.is_valid():
         return _show(request, form, tile)
     try:
-        services.lay_coat(layer, number, form.details(), by=request.user)
+        laid = services.lay_coat(layer, number, form.details(), by=request.user)
     except services.NotTheNext as why:
         messages.warning(request, str(why))
+    else:
+        if laid.laid_by != request.user:
+            at = timezone.localtime(laid.laid_at)
+            messages.warning(
+                request,
+                f"{laid.laid_by or 'Somebody'} noted that coat at {at:%H:%M} already; it is one coat.",
+            )
+    return redirect(_here(request))
+
+
+@require_POST
+@login_required
+@permission_required("tiles.change_tile", raise_exception=True)
+def one_more(request: StudioRequest, layer: int, number: int) -> HttpResponse:
+    """A coat more than planned is on."""
+    try:
+        tile = services.lay_one_more(layer, number, by=request.user)
+    except services.NotTheNext as why:
+        messages.warning(request, str(why))
+    else:
+        say(request, f"{tile.label} has {number} coats; its layers say so now.")
     return redirect(_here(request))
 
 
@@ -112,7 +133,7 @@ def take_back(request: StudioRequest, coat: int) -> HttpResponse:
 def sheet(request: StudioRequest) -> HttpResponse:
     """The clip-board sheet, typed in once the tiles are glazed."""
     asked = chosen(request)
-    waiting = [tile for tile in asked.tiles if tile.glazed_on is None and tile.layers.all()]
+    waiting = [tile for tile in asked.tiles if queries.is_to_glaze(tile)]
     form = SheetForm(waiting, typed_in(request))
     if request.method == "POST" and waiting and form.is_valid():
         try:

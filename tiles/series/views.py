@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from firings.http import StudioRequest, conflict, quick_added, quick_form, say, typed_in
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
+from tiles.glazing import queries as glazing
 from tiles.models import Series
 from tiles.series import queries, services
 from tiles.series.forms import AssignForm, SeriesAddForm, SeriesForm
@@ -73,7 +74,7 @@ def assign(request: StudioRequest, pk: int) -> HttpResponse:
 def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: int = 200) -> HttpResponse:
     tiles = list(queries.tiles_of(shown))
     labels = ",".join(tile.label for tile in tiles)
-    to_glaze = sum(1 for tile in tiles if tile.glazed_on is None and tile.layers.all())
+    to_glaze = glazing.to_glaze().filter(series=shown).count()
     page = {"series": shown, "tiles": tiles, "labels": labels, "to_glaze": to_glaze, "form": form}
     return render(request, "tiles/series/series.html", page, status=status)
 

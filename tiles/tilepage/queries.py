@@ -153,6 +153,12 @@ class TilePage:
         return [outcome for fired in self.firings for outcome in fired.outcomes]
 
     @property
+    def to_glaze(self) -> bool:
+        """Whether layers of it are planned that nobody has put on yet."""
+        planned = any(row.layer.after_firings == 0 for row in self.layers)
+        return planned and self.tile.glazed_on is None and not self.firings
+
+    @property
     def shown_first(self) -> PhotoFiling | None:
         return self.photos[0] if self.photos else None
 

@@ -63,6 +63,33 @@ def test_where_all_dries_the_clock_counts_down_and_the_tile_comes_back(bench, ti
     expect(bench.get_by_role("button", name="Coat 2 is on")).to_be_visible()
 
 
+def test_a_tile_in_hand_stays_when_another_is_dry(bench, tiles):
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    CoatLaid.objects.update(laid_at=timezone.now() - timedelta(minutes=30) + timedelta(seconds=3))
+    bench.reload()
+    waiting = bench.locator(".glazing-list li", has_text=tiles[0].label)
+    expect(waiting.locator(".note")).to_have_text("dry", timeout=15_000)
+
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(turn(bench)).to_contain_text(tiles[0].label)
+    assert set(CoatLaid.objects.values_list("layer__tile", "number")) == {(tile.pk, 1) for tile in tiles}
+
+
+def test_a_coat_more_is_one_tap(bench, tiles):
+    for number in (1, 2):
+        for tile in tiles:
+            expect(turn(bench)).to_contain_text(tile.label)
+            bench.get_by_role("button", name=f"Coat {number} is on").tap()
+            CoatLaid.objects.update(laid_at=timezone.now() - timedelta(hours=1))
+            bench.reload()
+    bench.get_by_role("button", name="One coat more is on").tap()
+
+    expect(bench.get_by_text("has 3 coats")).to_be_visible()
+    assert CoatLaid.objects.count() == 5
+
+
 def test_without_a_network_a_tap_is_not_lost(bench, tiles):
     bench.context.set_offline(True)
     bench.get_by_role("button", name="Coat 1 is on").tap()

@@ -186,6 +186,111 @@ def test_a_layer_may_be_left_at_fewer_coats_than_planned(recorder_client: Client
     assert tile.glazed_on == timezone.localdate()
 
 
+def more(client: Client, layer: Layer, number: int):
+    return client.post(f"/glazing/coats/{layer.pk}/more/{number}/", follow=True).content.decode()
+
+
+def coats_on(tile: Tile) -> list[int | None]:
+    covers = Coverage.objects.filter(layer__tile=tile).order_by("layer__position", "zone__position")
+    return list(covers.values_list("coats", flat=True))
+
+
+def test_a_coat_more_than_planned_is_noted_in_one_tap_and_once(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1, "band 2": 2}))
+    layer = layer_of(tile)
+    for number in (1, 2):
+        tap(recorder_client, layer, number)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+    assert "One coat more is on" in page
+    assert f"/glazing/coats/{layer.pk}/more/3/" in page
+    for _ in range(2):
+        assert f"{tile.label} has 3 coats" in more(recorder_client, layer, 3)
+
+    assert (coats_on(tile), on(tile)) == ([1, 3], [1, 2, 3])
+
+
+def test_a_coat_more_is_not_noted_while_planned_ones_are_left(recorder_client: Client, series):
+    tile = planned(series)
+    tap(recorder_client, layer_of(tile), 1)
+
+    assert "coats left as it was planned" in more(recorder_client, layer_of(tile), 2)
+    assert "come further" in more(recorder_client, layer_of(tile), 3)
+    assert (coats_on(tile), on(tile)) == ([1, 2, 3], [1])
+
+
+def test_a_coat_more_is_not_noted_under_another_layer(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1}), (GlazeFactory(), {"band 1": 1}))
+    below, above = tile.layers.all()
+    for layer in (below, above):
+        tap(recorder_client, layer, 1)
+
+    assert "come further" in more(recorder_client, below, 2)
+    assert coats_on(tile) == [1, 1]
+
+
+def test_a_fired_tile_gets_no_coat_more(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1}))
+    tap(recorder_client, layer_of(tile), 1)
+    PlacementFactory(tile=tile, firing=FiringFactory())
+
+    page = recorder_client.get(f"/glazing/now/?tiles={tile.label}").content.decode()
+
+    assert "One coat more is on" not in page
+    assert "in a firing already" in more(recorder_client, layer_of(tile), 2)
+
+
+def test_a_coat_more_that_was_none_is_taken_back_and_left(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(), {"band 1": 1, "band 2": 2}))
+    layer = layer_of(tile)
+    for number in (1, 2):
+        tap(recorder_client, layer, number)
+    more(recorder_client, layer, 3)
+
+    recorder_client.post(f"/glazing/coats/back/{CoatLaid.objects.get(number=3).pk}/")
+    recorder_client.post(f"/glazing/coats/{layer.pk}/leave/2/")
+
+    tile.refresh_from_db()
+    assert (coats_on(tile), on(tile), tile.glazed_on) == ([1, 2], [1, 2], timezone.localdate())
+
+
+def test_a_note_taken_with_a_coat_stands_on_its_tile_and_no_other(recorder_client: Client, series):
+    first, second = planned(series, note="wedged twice"), planned(series)
+
+    for _ in range(2):
+        tap(recorder_client, layer_of(first), 1, note="drip at the edge")
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}&tile={second.label}").content.decode()
+
+    first.refresh_from_db()
+    assert first.note == "wedged twice\ndrip at the edge"
+    assert "drip at the edge" not in page
+
+
+def test_who_noted_a_coat_first_is_told_to_the_second(
+    recorder_client: Client, keeper_client: Client, recorder: Person, series
+):
+    layer = layer_of(planned(series))
+    tap(recorder_client, layer, 1)
+
+    answer = keeper_client.post(f"/glazing/coats/{layer.pk}/1/", follow=True).content.decode()
+
+    assert f"{recorder} noted that coat at" in answer
+    assert on(layer.tile) == [1]
+
+
+def test_the_page_says_what_lies_under_a_layer_and_what_comes_over_it(recorder_client: Client, series):
+    below, beside, above = (GlazeFactory(name=name) for name in ("Flux L", "Mussel", "Harbour"))
+    tile = planned(series, (below, {"band 1": 1}), (beside, {"band 3": 1}), (above, {"band 1": 1}))
+    address = f"/glazing/now/?series={series.pk}"
+
+    assert "Harbour goes over it later" in recorder_client.get(address).content.decode()
+    for layer in tile.layers.all()[:2]:
+        tap(recorder_client, layer, 1)
+    page = " ".join(recorder_client.get(address).content.decode().split())
+    assert "<strong>band 1</strong>, over Flux L </p>" in page
+    assert "over Mussel" not in page
+
+
 def test_the_last_coat_is_taken_back_and_the_tile_waits_again(recorder_client: Client, series):
     tile = planned(series, (GlazeFactory(), {"band 1": 1}))
     tap(recorder_client, layer_of(tile), 1)
@@ -215,6 +320,44 @@ def test_a_tile_that_went_into_a_firing_keeps_its_coats(recorder_client: Client,
     recorder_client.post(f"/glazing/coats/back/{CoatLaid.objects.get().pk}/")
 
     assert on(tile) == [1]
+
+
+def test_a_fired_tile_is_not_waited_for_though_nobody_noted_its_glazing(recorder_client: Client, series):
+    tile = planned(series)
+    PlacementFactory(tile=tile, firing=FiringFactory())
+
+    assert "No tile waits for glaze" in recorder_client.get("/glazing/").content.decode()
+    assert "Glaze 1 now" not in recorder_client.get(series.get_absolute_url()).content.decode()
+    assert "Glaze it now" not in recorder_client.get(tile.get_absolute_url()).content.decode()
+    assert (
+        "All of them are glazed"
+        in recorder_client.get(f"/glazing/sheet/?series={series.pk}").content.decode()
+    )
+    tap(recorder_client, layer_of(tile), 1)
+    assert on(tile) == []
+
+
+def test_a_layer_for_a_refiring_has_no_turn_before_the_first_firing(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(name="Harbour"), {"band 1": 1}))
+    glaze_tile(tile, (GlazeFactory(name="Flux L"), {"band 1": 2}), after_firings=1)
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+    assert "<strong>0</strong> of 1" in page or "0 of 1" in page
+    tap(recorder_client, layer_of(tile), 1)
+
+    tile.refresh_from_db()
+    assert tile.glazed_on == timezone.localdate()
+    assert Coverage.objects.filter(layer__tile=tile).count() == 2
+
+
+def test_a_sheet_leaves_the_layers_for_a_refiring_as_they_are(recorder_client: Client, series):
+    tile = planned(series, (GlazeFactory(name="Harbour"), {"band 1": 1}))
+    sheet = typed(tile)
+    glaze_tile(tile, (GlazeFactory(name="Flux L"), {"band 1": 2}), after_firings=1)
+
+    recorder_client.post(f"/glazing/sheet/?series={series.pk}", sheet)
+
+    assert list(Coverage.objects.filter(layer__tile=tile).values_list("coats", flat=True)) == [1, 2]
 
 
 def test_a_grid_changed_meanwhile_does_not_take_a_coat_it_has_not(recorder_client: Client, series):
