@@ -1,6 +1,6 @@
 """Counts of what was fired of each glaze alone, and standards held against them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -87,10 +87,22 @@ class Overview:
 
 def wanted_by(standard: StudioStandard) -> Wanted:
     """The levels of a standard; bodies in the bin are left out."""
+    bodies = standard.levels.get("bodies", [])
+    return _wanted(standard, set(ClayBody.objects.filter(pk__in=bodies).values_list("pk", flat=True)))
+
+
+def _wanted(standard: StudioStandard, kept: Collection[int]) -> Wanted:
     levels = standard.levels
-    kept = set(ClayBody.objects.filter(pk__in=levels.get("bodies", [])).values_list("pk", flat=True))
     bodies = tuple(body for body in levels.get("bodies", []) if body in kept)
     return Wanted(tuple(levels.get("cones", [])), bodies, tuple(levels.get("coats", [])))
+
+
+def standards() -> list[tuple[StudioStandard, str]]:
+    """All standards with what each asks; two queries."""
+    found = list(StudioStandard.objects.all())
+    bodies = {body for one in found for body in one.levels.get("bodies", [])}
+    kept = set(ClayBody.objects.filter(pk__in=bodies).values_list("pk", flat=True))
+    return [(one, standard_words(one, _wanted(one, kept))) for one in found]
 
 
 def glazes_for(standard: StudioStandard) -> QuerySet[Glaze]:

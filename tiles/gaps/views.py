@@ -11,19 +11,29 @@ from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.gaps import queries
 from tiles.gaps.forms import StandardForm
-from tiles.models import Glaze, StudioStandard
+from tiles.gaps.series import queries as series_queries
+from tiles.models import Glaze, Series, StudioStandard
 
 
 @require_safe
 @login_required
 @permission_required("tiles.view_studiostandard", raise_exception=True)
 def index(request: StudioRequest) -> HttpResponse:
-    """The one standard there is, or all of them to choose from."""
-    standards = list(StudioStandard.objects.all())
-    if len(standards) == 1:
-        return redirect("tiles:gaps:standard", standards[0].pk)
-    shown = [(one, queries.standard_words(one, queries.wanted_by(one))) for one in standards]
-    return render(request, "tiles/gaps/index.html", {"standards": shown})
+    """All standards, and all planned series with what each lacks."""
+    shown = {
+        "standards": queries.standards(),
+        "series": series_queries.series_listed(request.GET.get("page", "")),
+    }
+    return render(request, "tiles/gaps/index.html", shown)
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_series", raise_exception=True)
+def series(request: StudioRequest, pk: int) -> HttpResponse:
+    """One series: what it asks for against what was fired."""
+    page = series_queries.series_page(get_object_or_404(Series, pk=pk))
+    return render(request, "tiles/gaps/series.html", {"page": page})
 
 
 @require_safe

@@ -156,7 +156,9 @@ class Existing:
 
 
 @dataclass(frozen=True, slots=True)
-class _Laid:
+class Laid:
+    """A layer as a plan asks for it: coats, or the whole seconds of a dip; None where it is neither."""
+
     glaze: str
     coats: int | None
     method: str
@@ -165,17 +167,28 @@ class _Laid:
 
 def existing(sketch: Sketch, hand: OnHand, series: Series | None = None) -> list[Existing]:
     """What of the plan is fired, or on a tile that waits; just the series' own where others don't count."""
-    glazes = _glaze_keys(sketch, hand)
+    glazes = glaze_keys(sketch, hand)
     bodies = [int(key) for key in sketch.levels.get("body", ())]
     if not glazes or not bodies or (not sketch.existing_counts and series is None):
         return []
-    reading = _Reading(sketch, {key: level for level, key in glazes.items()})
+    reading = Reading(sketch, {key: level for level, key in glazes.items()})
     own = None if sketch.existing_counts else series
     keys = [int(key) for key in glazes.values()]
     return [*_fired(reading, keys, bodies, own), *_waiting(reading, keys, bodies, own)]
 
 
-def _glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
+def waiting(sketch: Sketch, hand: OnHand, series: Series) -> list[Existing]:
+    """What of a series' plan is on a tile that waits to be fired."""
+    glazes = glaze_keys(sketch, hand)
+    bodies = [int(key) for key in sketch.levels.get("body", ())]
+    if not glazes or not bodies:
+        return []
+    reading = Reading(sketch, {key: level for level, key in glazes.items()})
+    own = None if sketch.existing_counts else series
+    return _waiting(reading, [int(key) for key in glazes.values()], bodies, own)
+
+
+def glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
     """The catalogue's key of each level of the glaze; a mix has one once it was made."""
     by_name = {name: key for key, name in hand.names["glaze"].items()}
     keys = {
@@ -185,7 +198,7 @@ def _glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
     return {level: key for level, key in keys.items() if key}
 
 
-class _Reading:
+class Reading:
     """Reads what lies on a zone as a combination of the plan."""
 
     def __init__(self, sketch: Sketch, level_of: Mapping[str, str]) -> None:
@@ -196,7 +209,7 @@ class _Reading:
         # Where the form does not vary it is a means, not a condition: other forms count.
         self.form = forms[0] if len(forms) == 1 else None
 
-    def combination(self, stack: Sequence[_Laid], facts: Mapping[str, str]) -> dict[str, str] | None:
+    def combination(self, stack: Sequence[Laid], facts: Mapping[str, str]) -> dict[str, str] | None:
         for place, layer in enumerate(stack):
             below, above = stack[:place], stack[place + 1 :]
             if layer.glaze in self.level_of and layer.coats and len(below) < 2 and len(above) < 2:
@@ -216,16 +229,16 @@ class _Reading:
                     }
         return None
 
-    def _other(self, layers: Sequence[_Laid], levels: set[str], coats: int) -> str:
+    def _other(self, layers: Sequence[Laid], levels: set[str], coats: int) -> str:
         if not layers:
             return NONE if NONE in levels else ""
         return layers[0].glaze if layers[0].glaze in levels and layers[0].coats == coats else ""
 
-    def _lot(self, layer: _Laid) -> str:
+    def _lot(self, layer: Laid) -> str:
         return layer.lot if layer.lot in self.sketch.levels.get("lot", ()) else NONE
 
 
-def _fired(reading: _Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
+def _fired(reading: Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
     asked = Outcome.objects.fired().filter(body__in=bodies)
     asked = asked.filter(Exists(StackedLayer.objects.filter(outcome=OuterRef("pk"), glaze__in=glazes)))
     if reading.sketch.levels.get("cone"):
@@ -246,13 +259,16 @@ def _fired(reading: _Reading, glazes: list[int], bodies: list[int], series: Seri
     stacks = _stacks_of_outcomes([row[0] for row in rows])
     found = []
     for pk, number, zone, body, form, cone, atmosphere, hold in rows:
-        facts = _facts(body, form, cone, atmosphere, hold)
+        facts = read_combination(body, form, cone, atmosphere, hold)
         if combination := reading.combination(stacks.get(pk, ()), facts):
             found.append(Existing(combination, number, zone, is_fired=True))
     return found
 
 
-def _facts(body: int, form: int, cone: int | None, atmosphere: str, hold: int | None) -> dict[str, str]:
+def read_combination(
+    body: int, form: int, cone: int | None, atmosphere: str, hold: int | None
+) -> dict[str, str]:
+    """What a zone is on and how it is fired, as levels of a plan."""
     return {
         "body": str(body),
         "form": str(form),
@@ -262,13 +278,13 @@ def _facts(body: int, form: int, cone: int | None, atmosphere: str, hold: int | 
     }
 
 
-def _stacks_of_outcomes(outcomes: Iterable[int]) -> dict[int, list[_Laid]]:
-    stacks: dict[int, list[_Laid]] = {}
+def _stacks_of_outcomes(outcomes: Iterable[int]) -> dict[int, list[Laid]]:
+    stacks: dict[int, list[Laid]] = {}
     layers = StackedLayer.objects.filter(outcome__in=list(outcomes)).order_by("outcome", "position")
     for pk, glaze, coats, dip_s, method, lot in layers.values_list(
         "outcome_id", "glaze_id", "coats", "dip_s", "method", "batch_id"
     ):
-        stacks.setdefault(pk, []).append(_Laid(str(glaze), _amount(coats, dip_s), method, str(lot or "")))
+        stacks.setdefault(pk, []).append(Laid(str(glaze), _amount(coats, dip_s), method, str(lot or "")))
     return stacks
 
 
@@ -277,9 +293,7 @@ def _amount(coats: int | None, dip_s: object) -> int | None:
     return coats if coats is not None else int(dip_s) if dip_s == int(dip_s or 0) else None  # type: ignore[call-overload]
 
 
-def _waiting(
-    reading: _Reading, glazes: list[int], bodies: list[int], series: Series | None
-) -> list[Existing]:
+def _waiting(reading: Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
     fired = Placement.objects.filter(tile=OuterRef("pk"), firing__state__in=FIRED)
     glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__in=glazes)
     asked = Tile.objects.filter(Exists(glazed), ~Exists(fired), body__in=bodies)
@@ -290,14 +304,14 @@ def _waiting(
     found = []
     for (pk, zone), stack in _stacks_of_tiles(tiles).items():
         number, *facts = tiles[pk]
-        if combination := reading.combination(stack, _facts(*facts)):
+        if combination := reading.combination(stack, read_combination(*facts)):
             found.append(Existing(combination, number, zone, is_fired=False))
     return found
 
 
-def _stacks_of_tiles(tiles: Iterable[int]) -> dict[tuple[int, str], list[_Laid]]:
+def _stacks_of_tiles(tiles: Iterable[int]) -> dict[tuple[int, str], list[Laid]]:
     covers = Coverage.objects.filter(layer__tile__in=list(tiles)).order_by("layer__tile", "layer__position")
-    stacks: dict[tuple[int, str], list[_Laid]] = {}
+    stacks: dict[tuple[int, str], list[Laid]] = {}
     for tile, zone, glaze, coats, dip_s, method, lot in covers.values_list(
         "layer__tile_id",
         "zone__name",
@@ -307,30 +321,34 @@ def _stacks_of_tiles(tiles: Iterable[int]) -> dict[tuple[int, str], list[_Laid]]
         "layer__method",
         "layer__batch_id",
     ):
-        laid = _Laid(str(glaze), _amount(coats, dip_s), method, str(lot or ""))
+        laid = Laid(str(glaze), _amount(coats, dip_s), method, str(lot or ""))
         stacks.setdefault((tile, zone), []).append(laid)
     return stacks
 
 
 def levels_seen(series: Series) -> Sketch:
     """A plan that begins from a series without one: the levels its tiles show."""
-    tiles = Tile.objects.filter(series=series)
-    levels: dict[str, list[str]] = {"under": [NONE], "over": [NONE]}
-    for body, form, order, atmosphere, hold in tiles.values_list(
-        "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min"
+    return levels_seen_in([series.pk])[series.pk]
+
+
+def levels_seen_in(series: Sequence[int]) -> dict[int, Sketch]:
+    """The same for several series by their keys; two queries."""
+    levels: dict[int, dict[str, list[str]]] = {key: {"under": [NONE], "over": [NONE]} for key in series}
+    tiles = Tile.objects.filter(series__in=series)
+    for key, body, form, order, atmosphere, hold in tiles.values_list(
+        "series_id", "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min"
     ):
         seen = {"body": body, "form": form, "cone": order, "atmosphere": atmosphere or None, "hold": hold}
         for factor, level in seen.items():
             if level is not None:
-                levels.setdefault(factor, []).append(str(level))
-    for glaze, coats in (
-        Coverage.objects.filter(layer__tile__series=series, layer__position=1, coats__isnull=False)
-        .values_list("layer__glaze_id", "coats")
-        .distinct()
-    ):
-        levels.setdefault("glaze", []).append(str(glaze))
-        levels.setdefault("coats", []).append(str(coats))
-    return Sketch(levels=in_order(levels))
+                levels[key].setdefault(factor, []).append(str(level))
+    laid = Coverage.objects.filter(layer__tile__in=tiles, layer__position=1, coats__isnull=False)
+    for key, glaze, coats in laid.values_list(
+        "layer__tile__series_id", "layer__glaze_id", "coats"
+    ).distinct():
+        levels[key].setdefault("glaze", []).append(str(glaze))
+        levels[key].setdefault("coats", []).append(str(coats))
+    return {key: Sketch(levels=in_order(found)) for key, found in levels.items()}
 
 
 @dataclass(frozen=True, slots=True)

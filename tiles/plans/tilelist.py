@@ -94,6 +94,12 @@ class Drawing:
     def never(self) -> tuple[Never, ...]:
         return tuple(self.plan.never)
 
+    def row_of(self, one: Combination) -> Row | None:
+        """A combination as a row; None where it has a level that is not of the plan."""
+        if any(one.get(factor) != level for factor, level in self.fixed.items()):
+            return None
+        return self.plan.row_of(one)
+
     def whole(self, row: Sequence[int]) -> Combination:
         """A row in words, the fixed levels with it."""
         (varied,) = self.plan.tiles_of([row])
@@ -140,7 +146,7 @@ def tile_list(
     """
     drawing = Drawing(sketch, own_lots or {})
     plan = drawing.plan
-    there = [(place, row) for place, one in enumerate(existing) if (row := _row(drawing, one)) is not None]
+    there = [(place, row) for place, one in enumerate(existing) if (row := drawing.row_of(one)) is not None]
     if not plan.factors:
         return _single(drawing, there)
     rows_there = [row for _, row in there]
@@ -153,12 +159,6 @@ def tile_list(
             f"That is {len(tiles)} tiles; a plan holds {MOST_TILES}. Take fewer levels or a smaller set."
         )
     return _told(drawing, tiles, there, way, fewest)
-
-
-def _row(drawing: Drawing, one: Combination) -> Row | None:
-    if any(one.get(factor) != level for factor, level in drawing.fixed.items()):
-        return None
-    return drawing.plan.row_of(one)
 
 
 def _single(drawing: Drawing, there: Sequence[tuple[int, Row]]) -> TileList:

@@ -1,0 +1,1 @@
+"""What a series asks for and was never fired, and how many pairs of its conditions met."""
