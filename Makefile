@@ -8,7 +8,7 @@ endif
 BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 
-.PHONY: help start empty phones setup test pages bench check format lock
+.PHONY: help start empty phones setup test pages pictures bench check format lock
 .DEFAULT_GOAL := help
 
 help:
@@ -17,6 +17,7 @@ help:
 	@echo "make phones   the same, open to phones on the studio's network"
 	@echo "make test     all tests, on SQLite and on PostgreSQL, in a browser too"
 	@echo "make pages    open every page of the demo studio, on a phone and at a desk; takes minutes"
+	@echo "make pictures make the pictures of the README's tour anew, from the demo studio; takes minutes"
 	@echo "make bench    all figures against their floors; long, a million outcomes have to be made; SIZES=10000 is shorter"
 	@echo "make check    style, types, templates, migrations"
 	@echo "make format   put the style right"
@@ -40,6 +41,9 @@ test: $(VENV)/tests
 pages: $(VENV)/tests
 	@tests/tools.sh
 	$(BIN)/pytest -q -m sweep
+
+pictures: $(VENV)/tests
+	$(BIN)/python -m tests.tour
 
 # How large the studios are that searches are measured in, and where the table goes.
 SIZES ?= 10000 100000 1000000

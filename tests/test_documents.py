@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 from django.core.management import get_commands
 
+from tests import tour
+
 ROOT = Path(__file__).parents[1]
 DOCUMENTS = [(ROOT / name).read_text() for name in ("README.md", "DEVELOPERS.md", "CHANGELOG.md")]
 README = DOCUMENTS[0]
@@ -65,6 +67,18 @@ def test_every_file_and_folder_a_document_names_is_there(document):
 
     assert named
     assert [name for name in named if not (ROOT / name).exists()] == []
+
+
+def test_every_picture_of_the_tour_is_there_small_and_made_by_the_script():
+    shown = re.findall(r'<img src="docs/tour/([\w-]+)\.webp"', README)
+    made = {path.stem for path in (ROOT / "docs/tour").glob("*.webp")}
+    by_the_script = {name for name, *_ in (*tour.SCREENS, *tour.PRINTS)}
+
+    assert set(shown) == made == by_the_script
+    assert len(shown) == len(made)
+    for path in (ROOT / "docs/tour").iterdir():
+        assert path.stat().st_size <= tour.LARGEST_BYTES
+        assert len(re.findall(rf'/{path.name}" width="\d+%" alt="[^"]{{20,}}"', README)) == 1
 
 
 def test_all_lists_of_requirements_pin_the_same_versions():
