@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F, Max
+from django.db.models import F, Max, Min
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
 from firings.models import Firing, Shelf, User, WitnessCone
@@ -137,18 +137,36 @@ def take_out_of_bisque(tile: Tile, *, by: User) -> None:
 
 @transaction.atomic
 def take_back(firing: Firing, first: int, last: int, *, by: User) -> int:
-    """Undo what happened to the firing's load in this range of history; returns how many tiles it was about.
+    """Undo what this person did to the firing's load in this range of history; returns how many tiles it was about.
 
     Raises CannotTakeBack where one of them was moved again since, CannotTakeOff where one was judged.
     """
     changes = Placement.history.filter(firing=firing)
-    ids = set(changes.filter(history_id__range=(first, last)).values_list("id", flat=True))
-    if changes.filter(id__in=ids, history_id__gt=last).exists():
+    steps = _steps_of(changes, first, last, by)
+    if not steps:
+        raise CannotTakeBack(f"Nothing of yours in the load of {firing} is left to undo.")
+    if _changed_since(changes, steps):
         raise CannotTakeBack(f"The load of {firing} was changed again since; nothing was undone.")
-    for placement_id in ids:
-        before = changes.filter(id=placement_id, history_id__lt=first).order_by("history_id").last()
+    for placement_id, (begun, _) in steps.items():
+        before = changes.filter(id=placement_id, history_id__lt=begun).order_by("history_id").last()
         _restore(firing, placement_id, before, by)
-    return len(ids)
+    return len(steps)
+
+
+def _steps_of(changes: Any, first: int, last: int, by: User) -> dict[int, tuple[int, int]]:
+    """For each record this person changed in a range of history, the first and the last of those changes.
+
+    Where several write at once, as on PostgreSQL, another person's changes may lie within the range: they are theirs.
+    """
+    own = changes.filter(history_id__gte=first, history_id__lte=last, history_user=by).order_by()
+    spans = own.values_list("id").annotate(begun=Min("history_id"), ended=Max("history_id"))
+    return {pk: (begun, ended) for pk, begun, ended in spans}
+
+
+def _changed_since(changes: Any, steps: dict[int, tuple[int, int]]) -> bool:
+    """Whether one of these records was changed after its own last step, by whomever."""
+    latest = changes.filter(id__in=steps).order_by().values_list("id").annotate(latest=Max("history_id"))
+    return any(found > steps[pk][1] for pk, found in latest)
 
 
 def _restore(firing: Firing, placement_id: int, before: Any, by: User) -> None:
@@ -286,18 +304,20 @@ def _put_cone(cone: WitnessCone, where: dict[str, Any], by: User) -> None:
 
 @transaction.atomic
 def take_cones_back(firing: Firing, first: int, last: int, *, by: User) -> int:
-    """Undo a move of witness cones; returns how many. Raises CannotTakeBack where one was changed since."""
+    """Undo this person's move of witness cones; returns how many. Raises CannotTakeBack where one was changed since."""
     changes = WitnessCone.history.filter(firing=firing)
-    ids = set(changes.filter(history_id__range=(first, last)).values_list("id", flat=True))
-    if changes.filter(id__in=ids, history_id__gt=last).exists():
+    steps = _steps_of(changes, first, last, by)
+    if not steps:
+        raise CannotTakeBack(f"Nothing of yours among the witness cones of {firing} is left to undo.")
+    if _changed_since(changes, steps):
         raise CannotTakeBack(f"The witness cones of {firing} were changed again since; nothing was undone.")
-    for cone in WitnessCone.objects.filter(pk__in=ids):
-        before = changes.filter(id=cone.pk, history_id__lt=first).order_by("history_id").last()
+    for cone in WitnessCone.objects.filter(pk__in=steps):
+        before = changes.filter(id=cone.pk, history_id__lt=steps[cone.pk][0]).order_by("history_id").last()
         if before:
             _put_cone(
                 cone, {name: getattr(before, name) for name in ("shelf_id", "place", "x_mm", "y_mm")}, by
             )
-    return len(ids)
+    return len(steps)
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,3 +23,12 @@ def test_a_ticked_body_that_can_be_no_number_is_refused(recorder_client, sent):
     )
 
     assert answer.status_code == 422
+
+
+@pytest.mark.parametrize("what", ["undo", "undo_cones"])
+def test_an_undo_of_what_can_be_no_step_says_that_nothing_is_left(recorder_client, what):
+    firing = FiringFactory()
+    address = reverse(f"tiles:loading:{what}", args=[firing.number, "9" * 20, "9" * 21])
+    page = recorder_client.post(address, follow=True)
+
+    assert "is left to undo" in page.content.decode()

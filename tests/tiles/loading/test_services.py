@@ -169,6 +169,18 @@ def test_an_undo_after_another_change_is_refused(firing, tile, shelf, recorder):
     assert Placement.objects.get().place == "back"
 
 
+def test_an_undo_leaves_what_somebody_else_put_in_at_the_same_moment(firing, tile, shelf, recorder, keeper):
+    first, _ = place(firing, tile, recorder, shelf, "front").undo
+    theirs = place(firing, TileFactory(), keeper, shelf, "back").undo
+    _, last = place(firing, tile, recorder, None, "left").undo
+
+    assert first < theirs[0] < last
+    assert services.take_back(firing, first, last, by=recorder) == 1
+    assert [standing.place for standing in Placement.objects.all()] == ["back"]
+    with pytest.raises(services.CannotTakeBack, match="Nothing of yours"):
+        services.take_back(firing, *theirs, by=recorder)
+
+
 def test_a_firing_moved_to_another_kiln_leaves_no_tile_on_foreign_shelves(firing, tile, shelf, recorder):
     place(firing, tile, recorder, shelf)
     change_firing(firing.pk, firing.stamp, FiringFacts(KilnFactory().pk, target_order=CONE_6), by=recorder)
