@@ -19,6 +19,21 @@ def hex_of(lab_l: float, lab_a: float, lab_b: float) -> str:
     return "#" + "".join(f"{round(float(channel)):02x}" for channel in shown)
 
 
+# Half a step of eight bits: what rounds to a colour of the screen is one.
+EDGE = 0.5
+BEYOND = "beyond sRGB, nearest shown"
+
+
+def is_in_gamut(lab_l: float, lab_a: float, lab_b: float) -> bool:
+    """Whether sRGB holds a kept colour, so that a patch of it is not merely the nearest there is.
+
+    >>> is_in_gamut(50, 0, 0), is_in_gamut(50, 0, -90)
+    (True, False)
+    """
+    coded = lab_to_srgb((lab_l, lab_a, lab_b), KEPT_UNDER)
+    return bool((coded >= -EDGE).all() and (coded <= 255 + EDGE).all())
+
+
 @lru_cache(maxsize=4096)
 def name_of(lab_l: float, lab_a: float, lab_b: float) -> str:
     """The nearest plain name of a kept colour.

@@ -13,6 +13,7 @@ from tiles.prints.rows import Cell, Row, paragraph, set_rows
 from tiles.prints.stock import A4, LETTER, TRUE_PRINTER, Box, Calibration, Stock, centred
 
 CAUTION = "A fired example. Your kiln, clay and coats will differ. No claim about food use."
+NO_REFERENCE = "Printed patches are no colour reference; L*a*b* is under D50."
 PAPERS = {"A4": A4, "Letter": LETTER}
 
 # Photographs are judged on a neutral mid grey (ISO 3664 practice), here the same as around them on the screen.
@@ -26,11 +27,16 @@ CUT_MARK_GAP_MM = 1.5
 
 @dataclass(frozen=True, slots=True)
 class ZoneWords:
-    """One zone after one firing: its name, its stack, and how it was judged (empty while it is not)."""
+    """One zone after one firing: its name, its stack, how it was judged (empty while it is not), its measured colour.
+
+    `colour` is the patch, such as #8a4b2f, and `colour_words` what it stands for; both empty where none was measured.
+    """
 
     zone: str
     stack: str
     judged: str = ""
+    colour: str = ""
+    colour_words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,11 @@ class CardFacts:
     address: str
     photo: Path | None = None
     studio: str = ""
+    where: str = ""
+
+    @property
+    def has_colour(self) -> bool:
+        return any(zone.colour for firing in self.firings for zone in firing.zones)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,6 +226,8 @@ def _set_head(layout: Layout, facts: CardFacts, size: CardSize) -> float:
         paragraph("clay body", facts.body, body, left_mm),
         paragraph("form", facts.form, form, left_mm, gap_mm=0.4, grey=GREY_INK),
     ]
+    if facts.where:
+        rows.append(paragraph("place", facts.where, form, left_mm, gap_mm=0.4, grey=GREY_INK))
     y_mm += 0.05 * number.size_pt / PT_PER_MM
     end_mm = set_rows(
         layout, lambda scale: rows, Box(words.x_mm, y_mm, left_mm, max(9.5, code_end_mm - y_mm))
@@ -233,6 +246,8 @@ def _rows(facts: CardFacts, size: CardSize, scale: float) -> Iterator[Row]:
             yield paragraph("heading", firing.heading, heading, width_mm, gap_mm=1.0 * em_mm if index else 0)
         for place, zone in enumerate(firing.zones):
             yield _zone_row(zone, columns, size, gap_mm=(0.12 if place else 0.28) * em_mm)
+            if zone.colour:
+                yield _colour_row(zone, columns, size)
         if firing.conditions:
             yield paragraph(
                 "conditions line", firing.conditions, line, width_mm, gap_mm=0.45 * em_mm, grey=GREY_INK
@@ -249,6 +264,16 @@ def _zone_row(zone: ZoneWords, columns: tuple[float, float, float], size: CardSi
         Cell("judgement", zone.judged, plain, name_mm + stack_mm, judged_mm),
     ]
     return Row(tuple(cell for cell in cells if cell.text), gap_mm)
+
+
+def _colour_row(zone: ZoneWords, columns: tuple[float, float, float], size: CardSize) -> Row:
+    """The measured colour under its zone: a patch, and what it stands for."""
+    name_mm, stack_mm, judged_mm = columns
+    plain = Type(Typeface.NARROW, size.words_pt, FLOOR_PT, 1.15)
+    words = Cell(
+        "colour", zone.colour_words, plain, name_mm, stack_mm + judged_mm, GREY_INK, patch=zone.colour
+    )
+    return Row((words,), 0.18 * size.words_pt / PT_PER_MM)
 
 
 def _columns(facts: CardFacts, total_mm: float, size_pt: float) -> tuple[float, float, float]:
@@ -274,7 +299,8 @@ def _columns(facts: CardFacts, total_mm: float, size_pt: float) -> tuple[float, 
 def _set_foot(layout: Layout, facts: CardFacts, size: CardSize) -> float:
     """The caution and the studio's name at the foot; returns where the words above must end [mm]."""
     words, points = size.words, max(5.2, min(6.5, 0.72 * size.words_pt))
-    caution = flow(CAUTION, Type(Typeface.NARROW, points, 5.0, 1.15), words.width_mm, 8)
+    said = f"{CAUTION} {NO_REFERENCE}" if facts.has_colour else CAUTION
+    caution = flow(said, Type(Typeface.NARROW, points, 5.0, 1.15), words.width_mm, 8)
     studio = fit(facts.studio, Type(Typeface.NARROW_BOLD, points, 4.5, 1.15), words.width_mm, 5)
     beside = len(caution.lines) == 1 and caution.width_mm + studio.width_mm + 3 <= words.width_mm
     height_mm = caution.height_mm + (0 if beside else studio.height_mm)

@@ -46,6 +46,14 @@ class Plate:
 
 
 @dataclass(frozen=True, slots=True)
+class Patch:
+    """A square of colour, such as #8a4b2f, with a thin edge so that a white one is seen."""
+
+    box: Box
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
 class Rule:
     """A thin straight line."""
 
@@ -65,7 +73,7 @@ class Picture:
     box: Box
 
 
-Mark = Words | Code | Plate | Rule | Picture
+Mark = Words | Code | Plate | Patch | Rule | Picture
 
 
 @dataclass(frozen=True, slots=True)

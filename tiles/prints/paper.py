@@ -8,19 +8,22 @@ from pathlib import Path
 
 from PIL import Image, ImageOps
 from reportlab import rl_config
+from reportlab.lib.colors import HexColor
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import Code, Layout, Note, Picture, Plate, Rule, Words
+from tiles.prints.marks import Code, Layout, Note, Patch, Picture, Plate, Rule, Words
 from tiles.prints.scripts import set_runs
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
 # Fine enough for a photograph on paper (common practice, no source); more only makes the file heavy.
 PICTURE_DPI = 300
 JPEG_QUALITY = 88
+# A thin edge around a patch of colour, so that a white one is seen.
+PATCH_EDGE_GREY = 0.5
 # Plain compressed streams: writing them as letters made files a quarter larger and took as long as the text.
 rl_config.useA85 = 0
 
@@ -178,6 +181,13 @@ class Paper:
         self._canvas.setStrokeGray(mark.grey)
         self._canvas.setLineWidth(0.4)
         self._canvas.rect(*_pt(mark.box, height_mm), stroke=not mark.filled, fill=mark.filled)
+
+    @_put.register
+    def _(self, mark: Patch, height_mm: float) -> None:
+        self._canvas.setFillColor(HexColor(mark.shown))
+        self._canvas.setStrokeGray(PATCH_EDGE_GREY)
+        self._canvas.setLineWidth(0.3)
+        self._canvas.rect(*_pt(mark.box, height_mm), stroke=1, fill=1)
 
     @_put.register
     def _(self, mark: Rule, height_mm: float) -> None:

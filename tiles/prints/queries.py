@@ -14,6 +14,8 @@ from firings.models import Firing, User
 from firings.preferences import Preferences
 from firings.vocabulary import Atmosphere, ReachedSource
 from tiles import numbers
+from tiles.colour.swatch import BEYOND, figures_of, hex_of, is_in_gamut
+from tiles.colour.wording import basis_words
 from tiles.conditions import line, stack
 from tiles.conditions.facts import LayerFacts
 from tiles.conditions.queries import conditions_of, layers_by_zone, stacked_facts
@@ -21,6 +23,7 @@ from tiles.models import LabelStock, Outcome, Photo, PhotoFiling, Tile, TileForm
 from tiles.photos.accept import EXTENSIONS
 from tiles.photos.queries import photo_store
 from tiles.photos.renditions import Size
+from tiles.places.queries import where_of
 from tiles.prints.cards import PAPERS, CardFacts, FiringWords, ZoneWords
 from tiles.prints.labels import LabelFacts
 from tiles.prints.mat import Outline
@@ -126,11 +129,12 @@ def card_facts(
     photo_size: Size | None = None,
     remarks: bool = True,
 ) -> list[CardFacts]:
-    """What the tiles' cards say. Nine queries whatever their number.
+    """What the tiles' cards say. Eleven queries whatever their number.
 
     Without a size no photograph is prepared, only named: enough to lay a card out, not to draw it. `remarks` are what
-    people wrote in their own words; a page for everybody leaves them out.
+    people wrote in their own words and where tiles are kept; a page for everybody leaves both out.
     """
+    kept = where_of(tiles) if remarks else {}
     outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
     pictures = {
         tile_id: picture_for_paper(shown_of(filing), photo_size)
@@ -146,6 +150,7 @@ def card_facts(
             address=preferences.address,
             photo=pictures.get(tile.pk),
             studio=preferences.studio_name,
+            where=kept[tile.pk].words if tile.pk in kept else "",
         )
         for tile in tiles
     ]
@@ -295,6 +300,7 @@ def _firings(
                     outcome.zone.name,
                     stack.stack_words(_stack(outcome)),
                     _judgement(outcome, preferences, remarks=remarks),
+                    *_colour(outcome),
                 )
                 for outcome in of_firing
             ),
@@ -337,6 +343,15 @@ def _judgement(outcome: Outcome, preferences: Preferences, *, remarks: bool) -> 
         outcome.remark if remarks else "",
     )
     return "; ".join(part for part in said if part)
+
+
+def _colour(outcome: Outcome) -> tuple[str, str]:
+    """The measured colour's patch, and in words what it is, how it was measured and whether sRGB holds it."""
+    if outcome.lab_l is None or outcome.lab_a is None or outcome.lab_b is None:
+        return "", ""
+    lab = (outcome.lab_l, outcome.lab_a, outcome.lab_b)
+    words = (figures_of(*lab), basis_words(outcome.lab_basis), "" if is_in_gamut(*lab) else BEYOND)
+    return hex_of(*lab), ", ".join(filter(None, words))
 
 
 def _heat_words(tile: Tile, outcomes: Sequence[Outcome]) -> str:

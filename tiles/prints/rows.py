@@ -4,17 +4,22 @@ from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tiles.prints.fit import Fitted, Type, flow
-from tiles.prints.marks import BLACK, Layout
+from tiles.prints.fit import PT_PER_MM, Fitted, Type, flow
+from tiles.prints.marks import BLACK, Layout, Patch
 from tiles.prints.stock import Box
 
 ENDLESS_MM = 10_000.0
 SCALE_STEP = 0.04
+# A patch of colour is so high beside its words.
+PATCH_EMS = 0.85
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Words in a row: what they are (for a note), how they are set, and where across the box."""
+    """Words in a row: what they are (for a note), how they are set, and where across the box.
+
+    `patch` is a colour such as #8a4b2f; a square of it stands before the words.
+    """
 
     what: str
     text: str
@@ -22,10 +27,15 @@ class Cell:
     x_mm: float
     width_mm: float
     grey: float = BLACK
+    patch: str = ""
+
+    def indent_mm(self, scale: float) -> float:
+        """What a patch before the words takes, white at its right included."""
+        return PATCH_EMS * 1.5 * self.kind.at(scale).size_pt / PT_PER_MM if self.patch else 0.0
 
     def at(self, scale: float, height_mm: float = ENDLESS_MM) -> Fitted:
         """The words set at a scale."""
-        return flow(self.text, self.kind.at(scale), self.width_mm, height_mm)
+        return flow(self.text, self.kind.at(scale), self.width_mm - self.indent_mm(scale), height_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +98,14 @@ def _total_mm(rows: Sequence[Row], scale: float) -> float:
 def _put(layout: Layout, row: Row, scale: float, room: Box) -> float:
     ends = [room.y_mm]
     for cell in row.cells:
-        place = Box(room.x_mm + cell.x_mm, room.y_mm, cell.width_mm, room.height_mm)
-        ends.append(layout.set(cell.what, cell.at(scale, room.height_mm), place, grey=cell.grey))
+        indent_mm, words = cell.indent_mm(scale), cell.at(scale, room.height_mm)
+        if cell.patch and words.lines:
+            side_mm = indent_mm / 1.5
+            spare_mm = max(0.0, words.height_mm / len(words.lines) - side_mm) / 2
+            square = Box(room.x_mm + cell.x_mm, room.y_mm + spare_mm, side_mm, side_mm)
+            layout.marks.append(Patch(square, cell.patch))
+        place = Box(room.x_mm + cell.x_mm + indent_mm, room.y_mm, cell.width_mm - indent_mm, room.height_mm)
+        ends.append(layout.set(cell.what, words, place, grey=cell.grey))
     return max(ends)
 
 

@@ -21,6 +21,7 @@ def swatch(outcome: Outcome) -> dict[str, Any]:
         "shown": swatches.hex_of(*lab),
         "name": swatches.name_of(*lab),
         "basis": wording.basis_words(outcome.lab_basis),
+        "beyond": "" if swatches.is_in_gamut(*lab) else swatches.BEYOND,
     }
 
 

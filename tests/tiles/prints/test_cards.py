@@ -19,7 +19,7 @@ from tiles.prints.cards import (
     print_cards,
 )
 from tiles.prints.fonts import ASCENT, DESCENT
-from tiles.prints.marks import Code, Words
+from tiles.prints.marks import Code, Patch, Words
 from tiles.prints.stock import Box
 
 LAN = "http://192.168.178.123:8000"
@@ -196,3 +196,47 @@ def test_what_finds_no_room_is_told_once_a_card():
 def _placed(box: Box) -> Box:
     """A box of the first card of an A4 page, by hand: the block of 190 × 260 mm stands in the middle."""
     return Box(box.x_mm + (210 - 190) / 2, box.y_mm + (297 - 260) / 2, box.width_mm, box.height_mm)
+
+
+BROWN = "#8a4b2f"
+MEASURED = replace(ZONES[1], colour=BROWN, colour_words="L* 39.0, a* 24.0, b* 26.0, by instrument")
+MEASURED_CARD = replace(
+    CARD, firings=(FiringWords("F-0231 · 14 Oct 2026", CONDITIONS, (ZONES[0], MEASURED, ZONES[2])),)
+)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_measured_colour_is_a_patch_with_what_it_stands_for(size):
+    printed = print_cards([MEASURED_CARD], CardJob(size=size))
+    picture = pypdfium2.PdfDocument(printed.pdf)[0].render(scale=4).to_pil().convert("RGB")
+    text = words(printed.pdf)
+
+    assert printed.notes == ()
+    assert "L* 39.0, a* 24.0, b* 26.0, by instrument" in text
+    assert "no colour reference" in text
+    assert (0x8A, 0x4B, 0x2F) in {colour for _, colour in picture.getcolors(1 << 24)}
+
+
+def test_a_card_without_measured_colour_has_no_patch_and_no_word_of_it():
+    layout = lay_out(CARD, SIZES["medium"])
+
+    assert not [mark for mark in layout.marks if isinstance(mark, Patch)]
+    assert "no colour reference" not in words(print_cards([CARD], CardJob()).pdf)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_patch_is_as_high_as_its_line_and_stands_before_the_words(size):
+    layout = lay_out(MEASURED_CARD, SIZES[size])
+    (patch,) = [mark for mark in layout.marks if isinstance(mark, Patch)]
+    line = next(mark for mark in layout.marks if isinstance(mark, Words) and mark.text.startswith("L* 39"))
+
+    assert patch.box.right_mm < line.x_mm
+    assert patch.box.y_mm < line.baseline_mm <= patch.box.bottom_mm + 0.5
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_card_says_where_its_tile_is(size):
+    printed = print_cards([replace(CARD, where="By the door, row 2, column 5")], CardJob(size=size))
+
+    assert "By the door, row 2, column 5" in words(printed.pdf)
+    assert printed.notes == ()

@@ -17,6 +17,7 @@ from tests.factories import (
     GlazeBatchFactory,
     GlazeFactory,
     LabelStockFactory,
+    PlaceFactory,
     TileFactory,
     fired_outcomes,
     glaze_tile,
@@ -311,11 +312,29 @@ class TestQueries:
     @pytest.mark.parametrize("facts_of", [card_facts, label_facts])
     def test_more_tiles_ask_no_more_questions(self, facts_of, django_assert_num_queries):
         few, many = self.tiles(2), self.tiles(12)
-        expected = 8 if facts_of is card_facts else 7
+        expected = 9 if facts_of is card_facts else 7
 
         for tiles in (few, many):
             with django_assert_num_queries(expected):
                 assert len(facts_of(tiles, ON_LAN)) == len(tiles)
+
+    def test_a_card_shows_where_its_tile_is_and_how_its_colour_was_measured(self):
+        (tile,) = self.tiles(1)
+        Tile.objects.filter(pk=tile.pk).update(place=PlaceFactory(name="Box 3"))
+        # In sRGB, and a blue that it does not hold.
+        for lab_b, outcome in zip((26, -90), tile.outcomes.order_by("zone__position"), strict=False):
+            outcome.lab_l, outcome.lab_a, outcome.lab_b, outcome.lab_basis = 39, 24, lab_b, "instrument"
+            outcome.save()
+        (tile,) = Tile.objects.for_lists().filter(pk=tile.pk)
+
+        (card,) = card_facts([tile], ON_LAN)
+        zones = card.firings[0].zones
+
+        assert card.where == "Box 3"
+        assert zones[0].colour_words == "L* 39.0, a* 24.0, b* 26.0, by instrument"
+        assert zones[1].colour_words.endswith("beyond sRGB, nearest shown")
+        assert all(zone.colour.startswith("#") for zone in zones)
+        assert card_facts([tile], ON_LAN, remarks=False)[0].where == ""
 
     def test_a_tile_that_waits_for_the_kiln_shows_what_lies_on_it(self):
         tile = glaze_tile(

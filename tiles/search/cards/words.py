@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import Any, Literal, NamedTuple
 
 from tiles import numbers
-from tiles.colour.swatch import hex_of, name_of
+from tiles.colour.swatch import BEYOND, hex_of, is_in_gamut, name_of
 from tiles.colour.wording import basis_words
 from tiles.conditions.facts import Conditions, LayerFacts
 from tiles.conditions.line import conditions_line
@@ -121,7 +121,7 @@ def _colour(
     return {
         "shown": hex_of(lab_l, lab_a, lab_b),
         "name": name_of(lab_l, lab_a, lab_b),
-        "basis": basis_words(basis),
+        "basis": basis_words(basis) + ("" if is_in_gamut(lab_l, lab_a, lab_b) else f", {BEYOND}"),
     }
 
 
