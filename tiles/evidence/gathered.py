@@ -226,7 +226,7 @@ def spreads(results: Results, places: Numbers, conditions: Numbers) -> list[Spre
 
 def creeps(results: Results) -> list[Creep]:
     """How figures creep over a year: tries of the same conditions against one another, lots left aside."""
-    of = _but_lots(results)[results.condition]
+    of = but_lots(results)
     _, once = np.unique(of * (int(results.tries.max(initial=-1)) + 1) + results.tries, return_index=True)
     found = []
     for scale in MEASURED:
@@ -238,10 +238,10 @@ def creeps(results: Results) -> list[Creep]:
     return found
 
 
-def _but_lots(results: Results) -> Numbers:
-    """For each of the conditions a number that is the same where only lots differ."""
+def but_lots(results: Results) -> Numbers:
+    """For each result a number that is the same where only lots differ."""
     stacks = [tuple(layer._replace(lot=0) for layer in layers) for layers in results.stacks]
     known = {stack: place for place, stack in enumerate(dict.fromkeys(stacks))}
     which = np.array([known[stack] for stack in stacks], np.int64)
     sizes = (max(len(results.besides), 1), max(len(known), 1))
-    return numbered(folded([results.beside, which[results.stack]], sizes))[1]
+    return numbered(folded([results.beside, which[results.stack]], sizes))[1][results.condition]

@@ -334,15 +334,18 @@ def _laid_entries(
     ), levels
 
 
-def repeated(results: Results) -> tuple[Numbers, Numbers]:
+def repeated(results: Results, of: Numbers | None = None) -> tuple[Numbers, Numbers]:
     """Results of the same conditions, one for each try, where there is more than one: their places and conditions.
 
     Those of the same conditions stand together.
+
+    of : for each result what it is counted by instead of its conditions
     """
-    order, _ = results.by_condition
+    which = results.condition if of is None else of
+    order = np.argsort(which, kind="stable")
     many = int(results.tries.max(initial=-1)) + 1
-    _, first = np.unique(results.condition[order] * many + results.tries[order], return_index=True)
+    _, first = np.unique(which[order] * many + results.tries[order], return_index=True)
     once = order[np.sort(first)]
-    of = results.condition[once]
-    is_repeated = np.bincount(of, minlength=results.condition_count)[of] > 1
-    return once[is_repeated], of[is_repeated]
+    counts = np.bincount(which[once], minlength=1)
+    is_repeated = counts[which[once]] > 1
+    return once[is_repeated], which[once[is_repeated]]

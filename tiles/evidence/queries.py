@@ -16,9 +16,10 @@ from tiles.columns.held import Held
 from tiles.columns.queries import all_held
 from tiles.columns.values import FACETS
 from tiles.conditions.apart import Condition
-from tiles.evidence.gathered import Evidence, Risks, RunRisk, gathered
+from tiles.evidence.arrays import starts_of
+from tiles.evidence.gathered import Evidence, Risks, RunRisk, but_lots, gathered
 from tiles.evidence.lines import Effect, effects_of
-from tiles.evidence.matching import LOOKED_AT, Change
+from tiles.evidence.matching import LOOKED_AT, Change, repeated
 from tiles.evidence.results import Results, results_in
 from tiles.models import Glaze, Outcome, Photo, TileForm
 from tiles.search.cards.queries import cards, photos_of
@@ -28,7 +29,7 @@ from tiles.vocabulary import Surface
 # So many changes of one condition, changes with too few pairs and stacks stand on the page that tells everything.
 MOST_CHANGES, MOST_THIN, MOST_RISKS = 8, 60, 12
 # So many of each stand on the pages behind it.
-CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE = 48, 60, 60, 48
+CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE, REPEATS_A_PAGE = 48, 60, 60, 48, 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +230,44 @@ class TriesPage:
 def results_listed(keys: Sequence[int], number: str, unit: Literal["mm", "in"]) -> TriesPage:
     page = Paginator(keys, TRIES_A_PAGE).get_page(number)
     return TriesPage(page, cards(list(page.object_list), {}, unit))
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """Conditions that were fired more than once: a result that stands for them, what each try came to, how many."""
+
+    outcome: Outcome
+    tries: list[Outcome]
+    n: int
+    compare: str
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatsPage:
+    """Everything that was fired again, most often first; a page of it, by places."""
+
+    scope: Scope
+    page: Page[int]
+    repeats: list[Repeat]
+    lots_aside: bool
+
+
+def repeats_page(scope: Scope, number: str, *, lots_aside: bool = False) -> RepeatsPage:
+    """Results of the same conditions, or of those that are the same but for their lots."""
+    results = results_of(scope)
+    places, conditions = repeated(results, but_lots(results) if lots_aside else None)
+    starts = starts_of(conditions)
+    groups = np.argsort(-np.diff(starts), kind="stable").tolist()
+    page = Paginator(groups, REPEATS_A_PAGE).get_page(number)
+    keys = [results.keys[places[starts[group] : starts[group + 1]]].tolist() for group in page.object_list]
+    shown = Outcome.objects.for_display().in_bulk([key for group in keys for key in group[:MOST_COMPARED]])
+    found = [
+        ([shown[key] for key in group[:MOST_COMPARED] if key in shown], len(group), compare_address(group))
+        for group in keys
+    ]
+    return RepeatsPage(
+        scope, page, [Repeat(tries[0], tries, n, compare) for tries, n, compare in found if tries], lots_aside
+    )
 
 
 Picture = Photo | PhotoPart | None

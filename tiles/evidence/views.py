@@ -108,6 +108,30 @@ def surface_runs(request: StudioRequest, value: str) -> HttpResponse:
     return _runs(request, queries.surface_scope(_surface(value)))
 
 
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def studio_repeats(request: StudioRequest) -> HttpResponse:
+    """What was fired again under the same conditions, of the whole studio."""
+    return _repeats(request, queries.studio_scope())
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def glaze_repeats(request: StudioRequest, pk: int) -> HttpResponse:
+    """What was fired again under the same conditions, of one glaze."""
+    return _repeats(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
+
+
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def surface_repeats(request: StudioRequest, value: str) -> HttpResponse:
+    """What was fired again under the same conditions, of all glazes of an expected surface."""
+    return _repeats(request, queries.surface_scope(_surface(value)))
+
+
 def _surface(value: str) -> Surface:
     try:
         return Surface(value)
@@ -146,3 +170,10 @@ def _runs(request: StudioRequest, scope: Scope) -> HttpResponse:
     words = f"{stack}, cone {cone}" if cone else stack
     shown = {"words": words, "back": f"{scope.address}runs/", "shown": listed}
     return render(request, "tiles/evidence/tries.html", shown)
+
+
+def _repeats(request: StudioRequest, scope: Scope) -> HttpResponse:
+    shown = queries.repeats_page(
+        scope, request.GET.get("page", ""), lots_aside=request.GET.get("lots") == "aside"
+    )
+    return render(request, "tiles/evidence/repeats.html", {"shown": shown})

@@ -16,7 +16,7 @@ from tests.tiles.conditions.test_words import CONDITIONS, FLUX, HARBOUR
 from tests.tiles.evidence.by_hand import Result, as_columns, matched
 from tiles.conditions.apart import Condition, difference
 from tiles.evidence.drift import creep
-from tiles.evidence.gathered import gathered
+from tiles.evidence.gathered import but_lots, gathered
 from tiles.evidence.lines import MEASURED, ORDERED, effects, mean_words, signs_words
 from tiles.evidence.matching import LOOKED_AT, repeated
 from tiles.evidence.paired import Signs, Verdict, mean_change
@@ -376,7 +376,11 @@ def test_lots_are_left_aside_where_time_is_asked_for():
         for key in range(1, 7)
     ]
 
-    assert gathered(as_columns(results), STANDING).creeps[0].found.n == 6
+    columns = as_columns(results)
+
+    assert gathered(columns, STANDING).creeps[0].found.n == 6
+    assert len(repeated(columns, but_lots(columns))[0]) == 6
+    assert not len(repeated(columns)[0])
 
 
 def test_the_creep_of_very_many_repeats_is_that_of_as_many_spread_over_time():

@@ -10,6 +10,7 @@ from random import Random
 import pytest
 from playwright.sync_api import expect
 
+from firings.models import Firing
 from tests.counting import queries_of
 from tests.factories import (
     CONE_5,
@@ -27,7 +28,7 @@ from tests.tiles.evidence.by_hand import Result, matched
 from tiles.conditions.queries import conditions_of
 from tiles.evidence import queries
 from tiles.evidence.lines import effects
-from tiles.models import Glaze, Outcome, TileForm
+from tiles.models import Glaze, Outcome, Tile, TileForm
 
 pytestmark = pytest.mark.django_db
 KEY = attrgetter("key")
@@ -117,6 +118,22 @@ def test_the_tiles_behind_a_chance_are_one_click_away(viewer_client):
     assert viewer_client.get(f"/evidence/glaze/{glaze.pk}/runs/?stack=Moss&cone=6").status_code == 404
 
 
+def test_repeats_are_one_click_away(viewer_client):
+    glaze = harbour(2)
+    tile, firing = Tile.objects.earliest("pk"), Firing.objects.earliest("pk")
+    again = glaze_tile(TileFactory(body=tile.body, form=tile.form), (glaze, {"band 1": 2}))
+    fired_outcomes(again, firing)
+    Outcome.objects.update(judged_at=datetime(2026, 10, 15, tzinfo=UTC))
+    page = viewer_client.get(f"/evidence/glaze/{glaze.pk}/")
+    link = re.search(r'href="(/evidence/glaze/\d+/repeats/)">What was repeated', page.content.decode())[1]
+    (repeat,) = viewer_client.get(link).context["shown"].repeats
+
+    assert repeat.n == 2
+    assert {outcome.tile for outcome in repeat.tries} == {tile, again}
+    assert viewer_client.get(repeat.compare, follow=True).status_code == 200
+    assert "No conditions were fired twice yet" in words_of(viewer_client, "/evidence/surface/dry/repeats/")
+
+
 def test_tiles_that_lay_flat_do_not_count_for_running_off(viewer_client):
     glaze = harbour()
     TileForm.objects.update(upright=False)
@@ -191,7 +208,14 @@ def test_results_of_binned_tiles_do_not_count(viewer_client, recorder):
 def test_evidence_pages_ask_no_more_with_more_results(viewer_client):
     few = harbour(6)
     address = f"/evidence/glaze/{few.pk}/"
-    behind = ("", "pairs/?of=cone&from=5&to=6", "changes/?of=cone", "runs/", "runs/?stack=Harbour+×2&cone=6")
+    behind = (
+        "",
+        "pairs/?of=cone&from=5&to=6",
+        "changes/?of=cone",
+        "runs/",
+        "runs/?stack=Harbour+×2&cone=6",
+        "repeats/",
+    )
     asked = [queries_of(viewer_client, f"{address}{page}") for page in behind]
     Glaze.objects.filter(pk=few.pk).update(name="Quay")
     many = f"/evidence/glaze/{harbour(12).pk}/"

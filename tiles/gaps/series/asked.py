@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from itertools import combinations, islice, product
 from math import prod
 
-from tiles.plans.coverage import Row, breaks
-from tiles.plans.covering import MOST_COMBINATIONS
+from tiles.plans.coverage import Row, breaks, extends
+from tiles.plans.covering import MOST_COMBINATIONS, ImpossiblePlan
 from tiles.plans.gaps import Shown, counted, shown_by
 from tiles.plans.sketch import Sketch
 from tiles.plans.tilelist import Combination, Drawing
@@ -45,10 +45,12 @@ class Against:
 def against(sketch: Sketch, own_lots: Mapping[str, Collection[str]], fired: Sequence[Combination]) -> Against:
     """A series' plan against combinations that were fired; those with other levels do not count.
 
-    Raises tiles.plans.covering.ImpossiblePlan where its rules forbid every tile.
+    Raises ImpossiblePlan where its rules forbid every tile.
     """
     drawing = Drawing(sketch, own_lots)
     levels = drawing.plan.level_counts
+    if not extends([None] * len(levels), levels, drawing.never):
+        raise ImpossiblePlan("The rules forbid every tile of this plan; take one away.")
     rows = dict.fromkeys(row for one in fired if (row := drawing.row_of(one)) is not None)
     allowed = [row for row in rows if not breaks(row, drawing.never)]
     is_listed = prod(levels) <= MOST_COMBINATIONS
