@@ -80,6 +80,8 @@ def new_absorption(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.change_absorptiontest", raise_exception=True)
 def edit_absorption(request: StudioRequest, pk: int) -> HttpResponse:
     test, data = _test(pk), typed_in(request)
+    # Told before the form lays over it what was typed, which may be no body at all.
+    named = str(test)
     rows = piece_rows(data, test)
     form = AbsorptionForm(data, rows=rows, instance=test)
     if data is not None and all((form.is_valid(), rows.is_valid())):
@@ -91,7 +93,7 @@ def edit_absorption(request: StudioRequest, pk: int) -> HttpResponse:
         undo = reverse("history:restore", args=["tiles", "absorptiontest", kept.pk, before])
         say(request, f"The {kept} is kept.", undo_url=undo)
         return redirect(kept)
-    return _form_page(request, form, rows)
+    return _form_page(request, form, rows, named)
 
 
 @require_POST
@@ -144,9 +146,12 @@ def _worked(request: StudioRequest, rows: PieceRows) -> dict[str, Any]:
     return {"result": result, "wrong": wrong}
 
 
-def _form_page(request: StudioRequest, form: AbsorptionForm, rows: PieceRows) -> HttpResponse:
+def _form_page(
+    request: StudioRequest, form: AbsorptionForm, rows: PieceRows, named: str = ""
+) -> HttpResponse:
     methods = [(method.label, DONE_BY[method]) for method in AbsorptionMethod]
-    page = {"form": form, "rows": rows, "test": form.instance, "methods": methods, "caution": ABSORPTION}
+    page = {"form": form, "rows": rows, "test": form.instance, "named": named, "methods": methods}
+    page |= {"caution": ABSORPTION}
     if form.is_bound:
         page |= _worked(request, rows)
     return render(

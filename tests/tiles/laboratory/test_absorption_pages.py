@@ -194,6 +194,15 @@ def test_an_edit_keeps_its_pieces_and_one_step_undoes_it(recorder_client):
     assert [(one.wet_g, one.suspended_g) for one in test.pieces.all()] == [(102, None), (103, 60)]
 
 
+def test_an_edit_that_leaves_the_clay_out_is_refused_under_the_name_it_had(recorder_client):
+    test = AbsorptionTestFactory()
+    address = reverse("tiles:laboratory:edit_absorption", args=[test.pk])
+    page = recorder_client.post(address, sent(stamp=test.stamp, tested_on=""))
+
+    assert page.status_code == 422
+    assert f"Edit {test}" in page.content.decode()
+
+
 def test_what_another_weighed_meanwhile_is_shown_beside_what_was_typed(recorder_client):
     test = AbsorptionTestFactory(pieces=[(100, 102, None)])
     stale = test.stamp
