@@ -7,7 +7,7 @@ cell is read the same way as what stood there.
 import csv
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
@@ -78,7 +78,9 @@ def _from_workbook(data: bytes, name: str) -> Grid:
     seen = in_view(sheets)
     chosen = next((one for one in seen if one.name == name), None) or max(seen, key=lambda one: len(one.rows))
     width = min(MOST_COLUMNS, max(map(len, chosen.rows)))
-    rows = [_padded([_words(cell) for cell in row[:width]], width) for row in chosen.rows]
+    same: dict[str, str] = {}
+    words = ([_words(cell) for cell in row[:width]] for row in chosen.rows)
+    rows = [_padded([same.setdefault(cell, cell) for cell in row], width) for row in words]
     said = []
     if len(seen) > 1:
         others = ", ".join(one.name for one in seen if one is not chosen)
@@ -131,9 +133,10 @@ def _from_text(data: bytes) -> Grid:
     separator = separator_of(text.text)
     rows: list[list[str]] = []
     numbers: list[int] = []
+    tidy = _Tidied()
     try:
-        for number, cells in enumerate(csv.reader(text.text.split("\n"), delimiter=separator), start=1):
-            if any(trimmed := [_tidy(cell) for cell in cells[:MOST_COLUMNS]]):
+        for number, cells in enumerate(csv.reader(_lines(text.text), delimiter=separator), start=1):
+            if any(trimmed := [tidy[cell] for cell in cells[:MOST_COLUMNS]]):
                 rows.append(trimmed)
                 numbers.append(number)
                 if len(rows) > MOST_ROWS:
@@ -145,6 +148,23 @@ def _from_text(data: bytes) -> Grid:
     if text.encoding not in ("utf-8", "utf-8-sig"):
         said = (f"Its letters were read as {text.encoding}. Look whether accents and signs are right.",)
     return Grid([_padded(row, width) for row in rows], numbers, said=said)
+
+
+class _Tidied(dict[str, str]):
+    """Each distinct cell's text, made once: the same words in a hundred thousand rows are one string in memory."""
+
+    def __missing__(self, cell: str) -> str:
+        found = self[cell] = _tidy(cell)
+        return found
+
+
+def _lines(text: str) -> Iterator[str]:
+    """One line after the other, never all of them beside the text."""
+    start = 0
+    while (end := text.find("\n", start)) >= 0:
+        yield text[start:end]
+        start = end + 1
+    yield text[start:]
 
 
 def _padded(row: list[str], width: int) -> tuple[str, ...]:

@@ -43,6 +43,14 @@ def test_merged_cells_hold_the_same_words_in_each_row():
     assert [row[0] for row in grid.rows] == ["a", "1", "1", "1"]
 
 
+@pytest.mark.parametrize("as_file", [lambda rows: "\n".join(map(";".join, rows)).encode(), workbook])
+def test_the_same_words_in_many_rows_lie_in_memory_once(as_file):
+    rows = read_grid(as_file([("Clay", "Cone"), *[(" Dune stoneware", "10")] * 3])).rows
+
+    assert rows[1] == ("Dune stoneware", "10")
+    assert rows[1][0] is rows[2][0] is rows[3][0]
+
+
 def test_rows_are_numbered_as_the_spreadsheet_counts():
     grid = read_grid(workbook([["a"], [], [], ["b"]]))
     assert grid.numbers == [1, 4]
