@@ -71,6 +71,15 @@ document.addEventListener("pointermove", (event) => {
   show(held.piece, x, y);
 });
 
+// Browsers do not heed touch-action on a part of a drawing: the page would scroll and the tile stay behind.
+document.addEventListener(
+  "touchmove",
+  (event) => {
+    if (held) event.preventDefault();
+  },
+  { passive: false },
+);
+
 const letGo = () => {
   held.piece.classList.remove("plan-piece--held");
   const was = held;
