@@ -183,6 +183,17 @@ class SheetForm(forms.Form):
                 self.add_error(name, wrong)
 
     @property
+    def has_faults(self) -> bool:
+        return any(name in self.fields for name in self.errors)
+
+    @property
+    def faults(self) -> Iterator[tuple[str, forms.BoundField]]:
+        """The boxes that need another look, in their order on the page, each with what to call it."""
+        for name in self.fields:
+            if self[name].errors:
+                yield str(self[name].label), self[name]
+
+    @property
     def lines(self) -> Iterator[SheetLine]:
         for tile in self.tiles:
             cells = tuple(

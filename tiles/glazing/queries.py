@@ -211,7 +211,13 @@ def session(chosen: Chosen, now: datetime, tile: int | None = None) -> Session:
     turns = in_turn(jobs, now)
     asked = [job for job in turns if tiles[job.tile].number == tile]
     current = next(iter(asked or turns), None)
-    on = [coat for one in layered for layer in one.layers.all() for coat in layer.coats_laid.all()]
+    on = [
+        coat
+        for one in layered
+        if _is_tapped(one)
+        for layer in one.layers.all()
+        for coat in layer.coats_laid.all()
+    ]
     last = max(on, key=lambda coat: (coat.laid_at, coat.pk), default=None)
     return Session(
         chosen,
@@ -225,6 +231,12 @@ def session(chosen: Chosen, now: datetime, tile: int | None = None) -> Session:
         last is not None and _may_add(last, jobs),
         now,
     )
+
+
+def _is_tapped(tile: Tile) -> bool:
+    """Whether its coats tell how far it is: of a tile glazed by a sheet typed in, those tapped before tell nothing."""
+    laid = sum(len(layer.coats_laid.all()) for layer in tile.layers.all())
+    return tile.glazed_on is None or laid == len(coats_of(tile))
 
 
 def _may_add(last: CoatLaid, jobs: Iterable[Job]) -> bool:

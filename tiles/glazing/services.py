@@ -10,7 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from firings.models import Kept, StaleEdit, User
-from tiles.glazing.queries import job_of, with_coats
+from tiles.glazing.queries import coats_of, job_of, with_coats
 from tiles.models import CoatLaid, Coverage, Layer, Tile
 from tiles.recording.grid import Amount, Cover, LayerRecipe
 from tiles.recording.queries import recipe_of
@@ -70,7 +70,7 @@ def lay_one_more(layer_pk: int, number: int, *, by: User) -> Tile:
         return tile
     if on is None or on.layer_id != layer.pk or number != on.number + 1 or number > MOST_COATS:
         raise NotTheNext("This tile has come further meanwhile. Nothing was noted.")
-    if any(coat.layer == layer.pk for coat in job_of(tile).left):
+    if any(coat.layer == layer.pk and coat.number > on.number for coat in coats_of(tile)):
         raise NotTheNext("This layer has coats left as it was planned. Note those first.")
     if tile.placements.exists():
         raise NotTheNext(IN_A_FIRING)

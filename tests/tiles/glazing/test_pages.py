@@ -484,6 +484,32 @@ def test_one_wrong_box_keeps_the_whole_sheet_on_the_page(recorder_client: Client
     assert not Tile.objects.filter(glazed_on__isnull=False).exists()
 
 
+def test_what_needs_another_look_is_listed_above_the_sheet_with_its_box(recorder_client: Client, series):
+    tiles = [planned(series) for _ in range(3)]
+    wrong = layer_of(tiles[2])
+
+    answer = recorder_client.post(
+        f"/glazing/sheet/?series={series.pk}", typed(*tiles, **{f"coats-{wrong.pk}": "22"})
+    )
+
+    page = answer.content.decode()
+    assert f'<a href="#id_coats-{wrong.pk}">{tiles[2].label}: {wrong.glaze}' in page
+    assert page.index("Nothing was kept yet") < page.index("Glazed on")
+
+
+def test_a_coat_tapped_before_the_sheet_was_typed_in_offers_no_coat_more(recorder_client: Client, series):
+    tile = planned(series)
+    tap(recorder_client, layer_of(tile), 1)
+    tile.refresh_from_db()
+    recorder_client.post(f"/glazing/sheet/?series={series.pk}", typed(tile))
+
+    page = recorder_client.get(f"/glazing/now/?series={series.pk}").content.decode()
+    assert "One coat more is on" not in page
+    assert "Take it back" not in page
+    assert "coats left as it was planned" in more(recorder_client, layer_of(tile), 2)
+    assert coats_on(tile) == [1, 2, 3]
+
+
 def test_tiles_without_a_tick_stay_as_they_are(recorder_client: Client, series):
     first, second = planned(series), planned(series)
     sheet = typed(first, second)
