@@ -4,17 +4,17 @@ import re
 
 
 def read_listed(text: str, low: int, high: int, what: str) -> list[str]:
-    """Numbers with commas between, or a range: "1, 2, 4", "1 to 3"; as levels of a plan, rising.
+    """Numbers with commas or spaces between, or a range: "1, 2, 4", "1 to 3"; as levels of a plan, rising.
 
     Raises
     ------
     ValueError : a piece that is no number, falls, or is out of bounds; in words
 
-    >>> read_listed("1 to 3, 5", 1, 20, "coats")
-    ['1', '2', '3', '5']
+    >>> read_listed("1 to 3, 5", 1, 20, "coats"), read_listed("1 2 4", 1, 20, "coats")
+    (['1', '2', '3', '5'], ['1', '2', '4'])
     """
     found: set[int] = set()
-    for piece in (one.strip() for one in re.split(r"[,;\n]", text) if one.strip()):
+    for piece in (one.strip() for one in re.split(r"[,;\n]|(?<=\d)\s+(?=\d)", text) if one.strip()):
         ends = re.fullmatch(r"(\d{1,4})(?:\s*(?:to|[-–])\s*(\d{1,4}))?", piece, re.ASCII)
         if not ends:
             raise ValueError(

@@ -114,8 +114,12 @@ def _ends(piece: str) -> tuple[str, str] | None:
     return (found[1], found[2]) if found else None
 
 
+# Cones may have nothing but a space between them; the space of 5 1/2 parts none.
+BETWEEN_CONES = re.compile(r"(?<=[\d½])\s+(?!1/2)(?=[\d^δΔ△∆])")
+
+
 def read_cones(text: str) -> tuple[int, ...]:
-    """Cones as people list them, as ranks in the series: "5, 6, 10", "04 to 1". A range counts whole cones only.
+    """Cones as people list them, as ranks in the series: "5, 6, 10", "5 6 10", "04 to 1". A range has whole cones only.
 
     Raises
     ------
@@ -124,7 +128,9 @@ def read_cones(text: str) -> tuple[int, ...]:
     >>> [series.label_of(order) for order in read_cones("04, 5½, 6 to 8")]
     ['04', '5½', '6', '7', '8']
     """
-    orders = [order for piece in _pieces(text) for order in _cones_of(piece)]
+    orders = [
+        order for piece in _pieces(text) for one in BETWEEN_CONES.split(piece) for order in _cones_of(one)
+    ]
     if not orders:
         raise ValueError("Which cones? List them, such as 5, 6, 10.")
     return tuple(dict.fromkeys(orders))

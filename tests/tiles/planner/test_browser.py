@@ -41,3 +41,18 @@ def test_a_new_glaze_is_planned_and_its_tiles_made(open_page, recorder, barriers
     page.get_by_role("button", name="Undo").click()
     expect(page.get_by_text("18 tiles put in the bin")).to_be_visible()
     assert Tile.objects.count() == 0
+
+
+def test_what_is_chosen_and_typed_while_the_plan_is_drawn_anew_stays(open_page, recorder):
+    for name in ("Old Kettle", "Flux L"):
+        GlazeFactory(name=name)
+    page = open_page(reverse("tiles:planner:new"), recorder)
+    page.route("**/plans/new/", lambda route: (page.wait_for_timeout(400), route.continue_()))
+
+    page.get_by_label("add a glaze").first.select_option(label="Old Kettle")
+    page.get_by_label("add what goes under").select_option(label="Flux L")
+    page.get_by_label("Cones").fill("5 6 10")
+
+    expect(page.get_by_role("checkbox", name="Old Kettle")).to_be_checked()
+    expect(page.get_by_role("checkbox", name="Flux L")).to_be_checked()
+    expect(page.get_by_label("Cones")).to_have_value("5, 6, 10")

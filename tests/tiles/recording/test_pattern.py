@@ -73,6 +73,8 @@ def test_numbers_that_do_not_fit_the_tiles_are_refused(given_numbers, words):
 def test_cones_are_listed_as_people_write_them():
     # Order of the series: the published cone table in firings/cones/cones.csv
     assert labels("5, 6, ^10") == labels("5; cone 6; 10") == ["5", "6", "10"]
+    assert labels("5 6 10") == labels("^5 ^6 ^10") == ["5", "6", "10"]
+    assert labels("5 1/2 6 to 8") == ["5½", "6", "7", "8"]
     assert labels("04 to 1") == ["04", "03", "02", "01", "1"]
     assert labels("5½-7") == ["5½", "6", "7"]
 
