@@ -37,5 +37,5 @@ class ImportState(Term):
 
     OPEN = "open", "being looked at"
     WORKING = "working", "under way"
-    KEPT = "kept", "in the log"
+    KEPT = "kept", "in the logbook"
     UNDONE = "undone", "undone"

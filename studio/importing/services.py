@@ -260,7 +260,7 @@ def _refuse_unless_open(of: SpreadsheetImport) -> None:
     if of.state == ImportState.WORKING.value:
         raise Refused(f"{of.file_name} is being worked on. Wait until that is done.")
     if of.state != ImportState.OPEN.value:
-        raise Refused(f"{of.file_name} is in the log already. Undo it first, or bring it in again.")
+        raise Refused(f"{of.file_name} is in the logbook already. Undo it first, or bring it in again.")
 
 
 @transaction.atomic
@@ -329,7 +329,7 @@ def _written(
     SpreadsheetImport.objects.select_for_update(of=("self",)).order_by("pk").values_list("pk").first()
     fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
     if fresh.state not in (ImportState.OPEN.value, ImportState.WORKING.value):
-        raise Refused(f"{fresh.file_name} is in the log already.")
+        raise Refused(f"{fresh.file_name} is in the logbook already.")
     if queries.mark() != seen:
         found = tried(of, told, grid)
     if not found.report.is_clean:

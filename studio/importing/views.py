@@ -199,12 +199,12 @@ def messages_table(request: PersonRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_tile", raise_exception=True)
 def keep(request: PersonRequest, pk: int) -> HttpResponse:
-    """Write all of it into the log, or nothing."""
+    """Write all of it into the logbook, or nothing."""
     of = _find(pk)
     try:
         if of.looked["rows"] > services.ROWS_AT_ONCE:
             ask_worker(of, KEEP, by=request.user)
-            say(request, f"{of.file_name} is being written into the log. You can leave this page.")
+            say(request, f"{of.file_name} is being written into the logbook. You can leave this page.")
         else:
             _say_kept(request, services.keep(of, by=request.user))
     except (services.Refused, Unreadable) as problem:
@@ -220,7 +220,7 @@ def _say_kept(request: PersonRequest, kept: SpreadsheetImport) -> None:
     words = ", ".join(page.made_words(report)) or "nothing new"
     say(
         request,
-        f"{kept.file_name} is in the log: {words}.",
+        f"{kept.file_name} is in the logbook: {words}.",
         undo_url=reverse("importing:undo", args=[kept.pk]),
     )
 
@@ -271,5 +271,5 @@ def drop(request: PersonRequest, pk: int) -> HttpResponse:
     except services.Refused as problem:
         messages.error(request, str(problem))
         return redirect("importing:sheet", pk)
-    say(request, f"{of.file_name} is forgotten; nothing of it was in the log.")
+    say(request, f"{of.file_name} is forgotten; nothing of it was in the logbook.")
     return redirect("importing:list")

@@ -39,7 +39,7 @@ class Migration(migrations.Migration):
                         choices=[
                             ("open", "being looked at"),
                             ("working", "under way"),
-                            ("kept", "in the log"),
+                            ("kept", "in the logbook"),
                             ("undone", "undone"),
                         ],
                         default="open",

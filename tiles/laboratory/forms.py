@@ -59,21 +59,21 @@ class TileNumberField(forms.CharField):
 
 
 class WareForm(KeptForm):
-    """A form about fired ware: its tile or its clay, its firing in the log or the cone it reached."""
+    """A form about fired ware: its tile or its clay, its firing in the logbook or the cone it reached."""
 
     tile = TileNumberField(
         label="Tile number",
         required=False,
-        help_text="Where it is a tile of the log; its clay is known then.",
+        help_text="Where it is a tile of the logbook; its clay is known then.",
     )
     body = forms.ModelChoiceField(
         ClayBody.objects.all(), label="Clay body", required=False, empty_label="choose, or name the tile"
     )
     firing = forms.ModelChoiceField(
-        Firing.objects.none(), label="Came out of firing", required=False, empty_label="none of the log"
+        Firing.objects.none(), label="Came out of firing", required=False, empty_label="none of the logbook"
     )
     cone_order = ConeField(
-        label="Cone reached", required=False, help_text="Only where the firing is not in the log."
+        label="Cone reached", required=False, help_text="Only where the firing is not in the logbook."
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -108,7 +108,7 @@ class WareForm(KeptForm):
             self.cleaned_data["firing"] = Firing.objects.get(pk=keys.pop())
 
     def check_ware(self) -> None:
-        """The clay, and either a firing of the log or the cone it reached."""
+        """The clay, and either a firing of the logbook or the cone it reached."""
         self.check_tile()
         if not self.cleaned_data.get("body") and not {"body", "tile"} & set(self.errors):
             self.add_error("body", "Choose the clay body, or write the number of the tile.")
@@ -246,7 +246,7 @@ class LeachForm(WareForm):
     atmosphere = forms.ChoiceField(
         choices=[("", "not known"), *Atmosphere.choices()],
         required=False,
-        help_text="Only where the firing is not in the log.",
+        help_text="Only where the firing is not in the logbook.",
     )
     article_count = forms.IntegerField(
         label="How many of it", required=False, min_value=1, max_value=1000,

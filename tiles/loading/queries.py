@@ -305,7 +305,7 @@ def tiles_typed(typed: TypedNumbers) -> tuple[list[int], list[str]]:
     """The keys of tiles by their typed numbers, and what is wrong with the rest, in words."""
     known = dict(Tile.objects.filter(number__in=typed.numbers).values_list("number", "pk"))
     unknown = [number for number in typed.numbers if number not in known]
-    lost = [f"{Tile(number=number).label} is not in the log, or is in the bin." for number in unknown]
+    lost = [f"{Tile(number=number).label} is not in the logbook, or is in the bin." for number in unknown]
     return list(known.values()), [*typed.troubles, *lost]
 
 

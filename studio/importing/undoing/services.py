@@ -77,7 +77,7 @@ def undo(of: SpreadsheetImport, *, by: Person) -> Undone:
     """Put all that an import made in the bin; what it changed stands as before; what somebody changed since stays."""
     fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
     if fresh.state not in (ImportState.KEPT.value, ImportState.WORKING.value) or not fresh.kept_at:
-        raise Refused(f"{fresh.file_name} is not in the log.")
+        raise Refused(f"{fresh.file_name} is not in the logbook.")
     now = timezone.now()
     undone = Undone()
     pause = connection.vendor == "sqlite" and fresh.records.count() > MANY_ROWS

@@ -29,7 +29,7 @@ def test_an_untidy_sheet_comes_in_and_goes_again(open_page, barriers, recorder, 
     page.get_by_role("button", name="Read the cells so").press("Enter")
     page.get_by_role("button", name="Keep all of it").press("Enter")
 
-    page.get_by_role("heading", name="In the log since").wait_for()
+    page.get_by_role("heading", name="In the logbook since").wait_for()
     assert Tile.objects.count() == 6
     assert Outcome.objects.count() == 10
     assert barriers(page) == []
@@ -47,5 +47,5 @@ def test_without_scripts_it_works_the_same(open_page, recorder):
     page.get_by_role("button", name="Look at it").click()
     page.get_by_role("button", name="Keep all of it").click()
 
-    page.get_by_role("heading", name="In the log since").wait_for()
+    page.get_by_role("heading", name="In the logbook since").wait_for()
     assert SpreadsheetImport.objects.get().state == "kept"

@@ -117,7 +117,7 @@ def test_the_same_file_again_says_so_and_has_nothing_new(recorder_client):
     to(recorder_client, "keep", brought(recorder_client, ROWS))
     page = words(recorder_client.get(reverse("importing:sheet", args=[brought(recorder_client, ROWS).pk])))
 
-    assert "This very file is in the log already" in page
+    assert "This very file is in the logbook already" in page
     assert "There is nothing new in it." in page
 
 
@@ -270,7 +270,7 @@ def test_a_sheet_that_was_never_kept_is_forgotten(recorder_client):
 
     kept = brought(recorder_client, ROWS)
     to(recorder_client, "keep", kept)
-    assert "is in the log already" in words(to(recorder_client, "drop", kept))
+    assert "is in the logbook already" in words(to(recorder_client, "drop", kept))
     assert SpreadsheetImport.objects.exists()
 
 

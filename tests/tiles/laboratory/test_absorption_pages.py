@@ -267,7 +267,7 @@ def test_a_viewer_reads_and_writes_nothing(viewer_client):
     test = AbsorptionTestFactory()
 
     assert "Weigh pieces" not in text_of(viewer_client, INDEX)
-    assert "Edit" not in text_of(viewer_client, test.get_absolute_url())
+    assert "Change" not in text_of(viewer_client, test.get_absolute_url())
     assert viewer_client.get(NEW).status_code == 403
 
 

@@ -66,7 +66,7 @@ def test_tiles_are_put_in_by_ticks_numbers_and_series_at_once(recorder_client, f
     [
         ({}, "Tick a tile, type its number, or choose a series"),
         ({"numbers": "1024-9"}, "one digit is wrong or two are swapped"),
-        ({"numbers": "1043-2"}, "1043-2 is not in the log"),
+        ({"numbers": "1043-2"}, "1043-2 is not in the logbook"),
         ({"numbers": "1042-9", "shelf": "999"}, "not on the list. Choose"),
         ({"tiles": ["999"]}, "not on the list. Choose"),
         ({"tiles": ["none"]}, "not on the list"),

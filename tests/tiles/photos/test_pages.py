@@ -335,7 +335,7 @@ def test_the_photo_page_says_which_tile_after_which_firing(viewer_client, stored
     assert placement.tile.label in words
     assert placement.firing.label in words
     assert zone.name in words
-    assert "Download the original" not in words
+    assert "Save a copy of the original" not in words
     assert corpus.SECRET_PLACE not in words
 
 
