@@ -25,6 +25,7 @@ from studio.demo.catalogue import Catalogue
 from studio.demo.drawing import Drawn, drawn
 from studio.demo.firing_plan import PROGRAMMES, bends, energy_kwh, programme_of
 from studio.demo.judging import Judgement, judge
+from studio.demo.kept.services import PLACES, lay_out_the_load, put_away
 from studio.demo.logs import log_of
 from studio.demo.measured.services import write_measured
 from studio.demo.outcomes import Visit, visits
@@ -48,6 +49,7 @@ from tiles.models import (
     Layer,
     Outcome,
     Photo,
+    Place,
     Placement,
     SavedSearch,
     Series,
@@ -138,6 +140,7 @@ def refuse_if_in_the_way(catalogue: Catalogue, year: Story) -> None:
         *_taken(Programme, "name", PROGRAMMES, "programme {}".format),
         *_taken(Series, "name", [one.name for one in year.series], "series {}".format),
         *_taken(Board, "name", [BOARD_NAME], "board {}".format),
+        *_taken(Place, "name", [name for name, _, _ in PLACES], "place {}".format),
         *_taken(SavedSearch, "name", SEARCHES, "saved search {}".format),
     )
     if held:
@@ -163,6 +166,8 @@ def _write(
     judged = _judge(year, catalogue, shelves, places, today)
     kept = [_keep(picture, shelves, places) for picture in pictures]
     _hang_board(year, tiles, shelves.people[0])
+    put_away(tiles.values(), by=shelves.people[1])
+    lay_out_the_load(firings.values(), by=shelves.people[1])
     _save_searches(shelves.people[0])
     _set_standard(shelves)
     write_measured(catalogue, shelves, today)

@@ -15,7 +15,18 @@ from firings.vocabulary import FiringState
 from studio.demo.services import InTheWay, load_demo
 from studio.models import Person, StudioPreferences
 from tests.factories import GlazeFactory, TileFactory
-from tiles.models import Board, Flaw, Outcome, Photo, Placement, Tile
+from tiles.models import (
+    AbsorptionTest,
+    Board,
+    BoardSlot,
+    Flaw,
+    LeachReport,
+    Outcome,
+    Photo,
+    Place,
+    Placement,
+    Tile,
+)
 from tiles.photos.services import original_path
 
 TODAY = date(2026, 11, 25)
@@ -146,3 +157,14 @@ def test_a_kiln_s_aged_sensor_and_a_slipped_probe_are_told_of(small_demo):
     assert [found.is_off for found in drifts] == [True]
     assert re.search(r"reads [789] °C low since June 2026 \(n [678],", drifts[0].words)
     assert any("curve" in words for words in slipped.disagreements)
+
+
+def test_tiles_lie_in_boxes_the_next_load_is_drawn_and_ware_was_measured(small_demo):
+    loaded = Placement.objects.filter(firing__state=FiringState.LOADED.value)
+
+    assert Place.objects.count() == 3
+    assert Tile.objects.filter(place__isnull=False).exists()
+    assert not BoardSlot.objects.filter(tile__place__isnull=False).exists()
+    assert not loaded.filter(x_mm__isnull=True).exists()
+    assert AbsorptionTest.objects.filter(firing__isnull=False).exists()
+    assert LeachReport.objects.count() == 2
