@@ -200,7 +200,7 @@ def test_an_edit_that_leaves_the_clay_out_is_refused_under_the_name_it_had(recor
     page = recorder_client.post(address, sent(stamp=test.stamp, tested_on=""))
 
     assert page.status_code == 422
-    assert f"Edit {test}" in page.content.decode()
+    assert f"Change {test}" in page.content.decode()
 
 
 def test_what_another_weighed_meanwhile_is_shown_beside_what_was_typed(recorder_client):
