@@ -159,6 +159,7 @@ BENCHES = (
             Reading("page of an answer", rf"an answer, whole page: {NUMBER}", most(300), "ms"),
         ),
     ),
+    Bench("pages", (Reading("pages over 100 ms or 200 kB", rf"{NUMBER} pages are too much", most(0), ""),)),
     Bench("importing", (Reading("import of 100,000 rows / bare executemany", rf"ratio +{NUMBER}", most(3)),)),
     Bench(
         "writers",

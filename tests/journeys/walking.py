@@ -1,6 +1,7 @@
 """Walking a studio from page to page by its links, as a person would who presses everything once."""
 
 from collections import Counter, deque
+from collections.abc import Callable
 from html.parser import HTMLParser
 from urllib.parse import parse_qs, urljoin, urlsplit
 
@@ -48,16 +49,21 @@ def kind_of(address: str) -> str:
     return " ".join([resolve(urlsplit(address).path).view_name, *asked])
 
 
-def pages_reached(client: Client) -> dict[str, str]:
+def name_of(address: str) -> str:
+    """Which page of the site map it is, whatever it is asked."""
+    return resolve(urlsplit(address).path).view_name
+
+
+def pages_reached(client: Client, kind: Callable[[str], str] = kind_of) -> dict[str, str]:
     """Follow every link from the first page; each address opened, with what is wrong there."""
     opened: dict[str, str] = {}
     of_kind: Counter[str] = Counter()
     ahead = deque(["/"])
     while ahead:
         address = ahead.popleft()
-        if address in opened or of_kind[kind_of(address)] >= OF_A_KIND:
+        if address in opened or of_kind[kind(address)] >= OF_A_KIND:
             continue
-        of_kind[kind_of(address)] += 1
+        of_kind[kind(address)] += 1
         opened[address], links = what_stands_at(client, address)
         ahead.extend(links)
     return opened
