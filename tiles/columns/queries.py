@@ -40,7 +40,7 @@ DAY = {
 }
 # What a row of RESULTS holds, column by column, as slices.
 HEAT, STACK, SEEN, RUN, WARE = slice(1, 9), slice(9, 15), slice(15, 19), slice(19, 21), slice(21, 27)
-SERIES, GLOSS, SAID, SORTED, LAB = 27, 28, slice(29, 31), slice(31, 33), slice(33, 36)
+SERIES, GLOSS, SAID, SORTED, LAB, THICK = 27, 28, slice(29, 31), slice(31, 33), slice(33, 36), 36
 DAYS, FIRINGS = 8, 26
 RESULTS = """
     SELECT o.id,
@@ -52,7 +52,7 @@ RESULTS = """
         o.body_id, o.form_id, o.textured, s.position, {pictured}, o.firing_count,
         t.series_id, CAST(ROUND(o.gloss_gu * 10) AS INTEGER), o.remark, t.note,
         t.number, z.position,
-        o.lab_l, o.lab_a, o.lab_b
+        o.lab_l, o.lab_a, o.lab_b, {thickness}
     FROM tiles_outcome o
     JOIN tiles_tile t ON t.id = o.tile_id
     JOIN firings_firing f ON f.id = o.firing_id
@@ -65,6 +65,12 @@ PICTURED = """EXISTS (
     SELECT 1 FROM tiles_photofiling p JOIN tiles_photo q ON q.id = p.photo_id
     WHERE p.tile_id = o.tile_id AND q.binned_at IS NULL
     AND (p.placement_id = o.placement_id OR p.placement_id IS NULL) AND (p.zone_id = o.zone_id OR p.zone_id IS NULL)
+)"""
+# All layers that were on the zone in that firing; nothing where one was not measured.
+THICKNESS = """(
+    SELECT CASE WHEN COUNT(*) = COUNT(c.thickness_mm) THEN CAST(ROUND(SUM(c.thickness_mm) * 100) AS INTEGER) END
+    FROM tiles_coverage c JOIN tiles_layer l ON l.id = c.layer_id JOIN tiles_placement m ON m.id = o.placement_id
+    WHERE c.zone_id = o.zone_id AND l.after_firings < m.sequence
 )"""
 LAYERS = """SELECT outcome_id, glaze_id, COALESCE(batch_id, 0), CASE WHEN is_top THEN 1 ELSE 0 END
     FROM tiles_stackedlayer WHERE {which} ORDER BY outcome_id, position"""
@@ -246,6 +252,7 @@ def _outcomes_of(changes: set[tuple[str, int]]) -> list[int]:
         by_kind.setdefault(about, []).append(key)
     found = set(by_kind.pop("outcome", ()))
     paths = {"tile": "tile", "zone": "zone", "firing": "firing", "shelf": "shelf"}
+    paths["layer"] = "zone__coverages__layer"
     paths["photo"] = "tile__photo_filings__photo"
     for about, keys in by_kind.items():
         if about in paths:
@@ -304,7 +311,9 @@ def _lists(keys: Sequence[int]) -> Iterator[Piece]:
 
 def _rows(sql: str, which: str, asked: Sequence[int]) -> list[tuple[Any, ...]]:
     with connection.cursor() as cursor:
-        cursor.execute(sql.format(day=DAY[connection.vendor], pictured=PICTURED, which=which), asked)
+        cursor.execute(
+            sql.format(day=DAY[connection.vendor], pictured=PICTURED, thickness=THICKNESS, which=which), asked
+        )
         return cursor.fetchall()
 
 
@@ -330,6 +339,7 @@ def _read_of(rows: Sequence[tuple[Any, ...]], layers: Beside, flaws: Beside) -> 
         columns[SERIES],
         columns[GLOSS],
         list(zip(*columns[SAID], strict=True)),
+        columns[THICK],
     )
     numbers, zones = columns[SORTED]
     return Read(keys, columns[DAYS], numbers, zones, columns[FIRINGS], columns[LAB], values)

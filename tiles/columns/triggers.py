@@ -35,6 +35,8 @@ WATCHED = (
     Watch("tiles_flaw", "outcome", "outcome_id"),
     Watch("tiles_tile", "tile", "id", ("number", "series_id", "note", "binned_at"), only_updates=True),
     Watch("tiles_zone", "zone", "id", ("position", "tile_id"), only_updates=True),
+    Watch("tiles_coverage", "zone", "zone_id", ("thickness_mm", "zone_id", "layer_id")),
+    Watch("tiles_layer", "layer", "id", ("after_firings",), only_updates=True),
     Watch("tiles_photofiling", "tile", "tile_id"),
     Watch("tiles_photo", "photo", "id", ("binned_at",), only_updates=True),
     Watch("firings_firing", "firing", "id", ("number", "binned_at"), only_updates=True),

@@ -6,7 +6,17 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, NamedTuple
 
-from tiles.search.groups import GLOSS_SPANS, NO, NONE, OFF, RUN_SPANS, YES, Stacking, run_span
+from tiles.search.groups import (
+    GLOSS_SPANS,
+    NO,
+    NONE,
+    OFF,
+    RUN_SPANS,
+    THICKNESS_SPANS,
+    YES,
+    Stacking,
+    run_span,
+)
 
 
 class Heat(NamedTuple):
@@ -70,8 +80,8 @@ class Said(NamedTuple):
 
 
 # The coded columns, in the order in which they are kept.
-HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID = range(8)
-COLUMNS = (HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID)
+HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID, THICK = range(9)
+COLUMNS = (HEAT, STACK, SEEN, RUN, WARE, SERIES, GLOSS, SAID, THICK)
 NAMED: Mapping[int, Any] = {HEAT: Heat, STACK: Stack, SEEN: Seen, RUN: Run, WARE: Ware, SAID: Said}
 
 
@@ -118,6 +128,7 @@ def run_mm(run: Run) -> list[Any]:
 
 _SPANS = {value: run_span(value) for value, _ in RUN_SPANS if value != OFF}
 _GLOSS_SPANS = {value: run_span(value) for value, _ in GLOSS_SPANS}
+_THICKNESS_SPANS = {value: run_span(value) for value, _ in THICKNESS_SPANS}
 
 
 def _run_spans(run: Run) -> list[str]:
@@ -136,6 +147,19 @@ def _gloss_gu(tenths: int | None) -> list[Decimal]:
 def _gloss_spans(tenths: int | None) -> list[str]:
     return [
         value for figure in _gloss_gu(tenths) for value, span in _GLOSS_SPANS.items() if span.holds(figure)
+    ]
+
+
+def _thick_mm(hundredths: int | None) -> list[Decimal]:
+    return [] if hundredths is None else [Decimal(hundredths) / 100]
+
+
+def _thickness_spans(hundredths: int | None) -> list[str]:
+    return [
+        value
+        for figure in _thick_mm(hundredths)
+        for value, span in _THICKNESS_SPANS.items()
+        if span.holds(figure)
     ]
 
 
@@ -182,6 +206,8 @@ FACETS: Mapping[str, tuple[int, Answers]] = {
     "series": (SERIES, lambda series, _: _some(series)),
     "gloss": (GLOSS, lambda tenths, _: _gloss_spans(tenths)),
     "gloss in GU": (GLOSS, lambda tenths, _: _gloss_gu(tenths)),
+    "thickness": (THICK, lambda hundredths, _: _thickness_spans(hundredths)),
+    "thickness in mm": (THICK, lambda hundredths, _: _thick_mm(hundredths)),
 }
 # Facets that lean on Lookups, which must be made anew when those change.
 LOOKING_UP = ("stack", "colour", "speckled")

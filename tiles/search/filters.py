@@ -22,6 +22,7 @@ from django.db.models import (
     TextField,
     Value,
 )
+from django.db.models.functions import Round
 from numpy.typing import NDArray
 
 from firings.vocabulary import Atmosphere
@@ -48,7 +49,6 @@ from tiles.search.groups import (
     cone_span,
     firing_span,
     run_span,
-    thickness_span,
     whole_span,
 )
 from tiles.search.spans import Span
@@ -116,7 +116,7 @@ class ThicknessOf(django_filters.Filter):
     field_class = ValuesField
 
     def __init__(self) -> None:
-        super().__init__(read=thickness_span)
+        super().__init__(read=run_span)
 
     def filter(self, qs: QuerySet[Outcome], value: list[Span[Any]]) -> QuerySet[Outcome]:
         return qs.alias(thick_mm=measured_thickness()).filter(spans_on("thick_mm", value)) if value else qs
@@ -221,12 +221,12 @@ def spans_on(column: str, spans: Iterable[Span[Any]]) -> Q:
 
 
 def measured_thickness() -> Subquery:
-    """All layers of an outcome together [mm]; nothing where one of them was not measured."""
+    """All layers of an outcome together [mm], to a hundredth; nothing where one of them was not measured."""
     layers = Coverage.objects.filter(
         zone=OuterRef("zone"), layer__after_firings__lt=OuterRef("placement__sequence")
     ).order_by()
     measured = layers.values("zone").annotate(
-        total=Sum("thickness_mm"), bare=Count("pk", filter=Q(thickness_mm__isnull=True))
+        total=Round(Sum("thickness_mm"), precision=2), bare=Count("pk", filter=Q(thickness_mm__isnull=True))
     )
     return Subquery(measured.filter(bare=0).values("total"))
 

@@ -66,6 +66,14 @@ RUN_SPANS: Words = (
 # above at 20° (ISO 2813; from memory, unverified). Gloss is kept to a tenth, so these spans leave no gap.
 GLOSS_SPANS: Words = (("0–9.9", "under 10 GU"), ("10–70", "10 to 70 GU"), ("70.1–", "over 70 GU"))
 
+# All layers on a zone together, kept to a hundredth of a millimetre, so these spans leave no gap.
+THICKNESS_SPANS: Words = (
+    ("0–0.49", "under 0.5 mm"),
+    ("0.5–1", "0.5 to 1 mm"),
+    ("1.01–2", "1 to 2 mm"),
+    ("2.01–", "over 2 mm"),
+)
+
 
 def whole_span(text: str) -> Span[int]:
     return read_span(text, read_whole)
@@ -83,19 +91,6 @@ def firing_span(text: str) -> Span[int]:
 
 def run_span(text: str) -> Span[Decimal]:
     return read_span(text, read_decimal)
-
-
-def thickness_span(text: str) -> Span[Decimal]:
-    """Thickness of all layers on a zone in millimetres."""
-    return read_span(text, read_decimal)
-
-
-def thickness_words(text: str) -> str:
-    """A thickness asked for, in words; what cannot be read stands as it was typed."""
-    try:
-        return f"glaze {write_span(thickness_span(text), lambda mm: f'{mm.normalize():f}')} mm thick"
-    except ValueError:
-        return f"glaze {text} thick"
 
 
 def coats_words(span: Span[int]) -> str:
@@ -153,6 +148,7 @@ COATS = Scale(whole_span, coats_words, "a range, such as 2–3")
 HOLDS = Scale(whole_span, hold_words, "minutes, such as 5–15")
 RUNS = Scale(run_span, run_words, "mm, such as 2–4")
 GLOSSES = Scale(run_span, gloss_words, "GU at 60°, such as 20–40")
+THICKNESSES = Scale(run_span, run_words, "mm, such as 0.5–0.7")
 SHELVES = Scale(whole_span, lambda span: f"shelf {write_span(span)}", "from the bottom, such as 1–2")
 FIRINGS = Scale(
     firing_span,
@@ -199,6 +195,7 @@ GROUPS = (
     Group("opacity", "Opacity", choices=tuple(Opacity.choices())),
     Group("run", "Run", "run: {}", RUN_SPANS, RUNS),
     Group("gloss", "Gloss at 60°", "gloss {}", GLOSS_SPANS, GLOSSES),
+    Group("thickness", "Thickness of the glaze", "glaze {} thick", THICKNESS_SPANS, THICKNESSES),
     Group("flaw", "Flaw seen", choices=((NONE, "no flaw"), *FlawKind.choices())),
     Group("no_flaw", "Flaw not seen", "without {}", tuple(FlawKind.choices())),
     Group("verdict", "Verdict", "verdict: {}", tuple(Verdict.choices())),
@@ -222,9 +219,7 @@ REFINES: Mapping[str, tuple[str, ...]] = {
 DATES = {"since": "fired from", "until": "fired up to"}
 # A measured colour near that of another result, or near one that was picked.
 COLOURS = {"like": "Colour like a result’s", "near": "Colour"}
-# A range typed, without choices to count: few studios measure it on every tile.
-MEASURES = {"thickness": "Thickness of the glaze"}
-SEARCHED = (*BY_NAME, *REFINES, *DATES, *COLOURS, *MEASURES, "q")
+SEARCHED = (*BY_NAME, *REFINES, *DATES, *COLOURS, "q")
 NAMES_IN_ADDRESS = (*SEARCHED, "sort", "view")
 
 
@@ -232,7 +227,7 @@ def title_of(name: str) -> str:
     """What a parameter is called on the page."""
     if name in DATES:
         return DATES[name].capitalize()
-    others = {"q": "Words", "sort": "Order", "within": "How far off, ΔE", **COLOURS, **MEASURES}
+    others = {"q": "Words", "sort": "Order", "within": "How far off, ΔE", **COLOURS}
     return BY_NAME[name].title if name in BY_NAME else others.get(name, name)
 
 
@@ -255,8 +250,6 @@ def chip_words(name: str, value: str, names: Names, settings: Mapping[str, str])
         return f"“{value}”"
     if name in DATES:
         return f"{DATES[name]} {_date_words(value)}"
-    if name in MEASURES:
-        return thickness_words(value)
     if name in COLOURS:
         asked = names.get(name, {}).get(value, value)
         return f"colour like {asked}, within ΔE {settings.get('within') or f'{USUAL_DE:g}'}"

@@ -30,6 +30,7 @@ WRITTEN: Mapping[str, Callable[[Any], str]] = {
     "shelf": str,
     "run": _decimal,
     "gloss": _decimal,
+    "thickness": _decimal,
     **dict.fromkeys(DATES, date.isoformat),
 }
 Figures = Mapping[Any, int]

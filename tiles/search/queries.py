@@ -126,10 +126,6 @@ class Results:
         return self.said("since")
 
     @property
-    def thickness(self) -> str:
-        return self.said("thickness")
-
-    @property
     def until(self) -> str:
         return self.said("until")
 

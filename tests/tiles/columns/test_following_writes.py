@@ -130,6 +130,18 @@ def change_coats(chance: Random) -> None:
         refresh_tiles([coverage.zone.tile_id])
 
 
+def measure_layers(chance: Random) -> None:
+    Coverage.objects.filter(zone=some(chance, Zone)).update(thickness_mm=chance.choice([None, "0.31", "1.2"]))
+
+
+def put_a_layer_on_later(chance: Random) -> None:
+    layer = some(chance, Coverage).layer
+    with transaction.atomic():
+        layer.after_firings = 1 - min(layer.after_firings, 1)
+        layer.save()
+        refresh_tiles([layer.tile_id])
+
+
 def change_firing(chance: Random) -> None:
     firing = some(chance, Firing)
     with transaction.atomic():
@@ -203,6 +215,7 @@ WRITES: list[Callable[[Random], None]] = [
         change_body,
         change_coats,
     ),
+    *(measure_layers, put_a_layer_on_later),
     *(change_firing, rename, change_kind, move_shelf, photograph, file_elsewhere, fire_one_more),
     *(renumber_zones, destroy),
 ]

@@ -23,7 +23,7 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
-from tiles.models import Flaw
+from tiles.models import Coverage, Flaw
 from tiles.vocabulary import (
     ColourFamily,
     Face,
@@ -72,6 +72,7 @@ class Row:
     run: Decimal | None
     off: bool
     gloss: Decimal | None
+    thick: Decimal | None
     flaws: frozenset[str]
     verdict: str
     judged: bool
@@ -149,6 +150,16 @@ def lay_tile(draw: Any, bodies: Any, glazes: Any, lots: Any, form: Any, series: 
     ]
 
 
+def measured_layers(draw: Any, outcome: Any) -> list[Decimal | None]:
+    """How thick each layer of an outcome was measured; nobody had to measure any."""
+    layers = list(Coverage.objects.filter(zone=outcome.zone))
+    some = [None, *map(Decimal, ("0.1", "0.2", "0.39", "0.6", "1.01"))] if draw(st.booleans()) else [None]
+    for layer in layers:
+        layer.thickness_mm = pick(draw, *some)
+        layer.save()
+    return [layer.thickness_mm for layer in layers]
+
+
 def judge(
     draw: Any, outcome: Any, stack: Any, firing: Any, shelf: Any, body: Any, tile: Any, photo: bool
 ) -> Row:
@@ -165,6 +176,7 @@ def judge(
         outcome.remark = pick(draw, "", *WORDS)
         outcome.judged_at = datetime(2026, 2, 1, tzinfo=UTC)
         outcome.save()
+    thick = measured_layers(draw, outcome)
     kinds = draw(st.sets(st.sampled_from(("crazing", "pinholing")))) if judged else set()
     for kind in kinds:
         Flaw.objects.create(outcome=outcome, kind=kind, severity=Severity.SLIGHT.value)
@@ -195,6 +207,7 @@ def judge(
         run=outcome.run_mm,
         off=outcome.runs_off,
         gloss=outcome.gloss_gu,
+        thick=None if None in thick else sum(thick, Decimal(0)),
         flaws=frozenset(kinds),
         verdict=outcome.verdict,
         judged=judged,

@@ -31,6 +31,7 @@ RUN_SPANS = {
     "10.1–": ("10.1", 999),
 }
 GLOSS_SPANS = ("0–9.9", "10–70", "70.1–")
+THICKNESS_SPANS = ("0–0.49", "0.5–1", "1.01–2", "2.01–")
 
 
 def _yes(answer: str, fact: bool) -> bool:
@@ -51,6 +52,11 @@ def _ran(row: Row, span: str) -> bool:
 def _glossy(row: Row, span: str) -> bool:
     low, _, high = span.partition("–")
     return row.gloss is not None and Decimal(low) <= row.gloss <= Decimal(high or 999)
+
+
+def _thick(row: Row, span: str) -> bool:
+    low, _, high = span.partition("–")
+    return row.thick is not None and Decimal(low) <= row.thick <= Decimal(high or 999)
 
 
 def _flawed(row: Row, kind: str) -> bool:
@@ -74,6 +80,7 @@ ANSWERS: dict[str, Callable[[Row, str], bool]] = {
     "opacity": lambda row, value: value == row.opacity,
     "run": _ran,
     "gloss": _glossy,
+    "thickness": _thick,
     "flaw": _flawed,
     "no_flaw": lambda row, value: value not in row.flaws,
     "verdict": lambda row, value: value == row.verdict,
@@ -146,6 +153,7 @@ def choices_in(rows: list[Row]) -> dict[str, list[str]]:
         "opacity": Opacity.values(),
         "run": [*RUN_SPANS, "off"],
         "gloss": [*GLOSS_SPANS],
+        "thickness": [*THICKNESS_SPANS],
         "flaw": ["none", *FlawKind.values()],
         "no_flaw": FlawKind.values(),
         "verdict": Verdict.values(),
@@ -162,6 +170,7 @@ def questions(draw: Any, rows: list[Row]) -> dict[str, list[str]]:
     choices["cone"] = [*choices["cone"], "5–6", "04–5½"]
     choices["coats"] = [*choices["coats"], "2–4"]
     choices["gloss"] = [*choices["gloss"], "9.9–69"]
+    choices["thickness"] = [*choices["thickness"], "0.3–0.59"]
     names = draw(st.lists(st.sampled_from([*filter(choices.get, sorted(choices))]), max_size=3, unique=True))
     asked = {
         name: draw(st.lists(st.sampled_from(choices[name]), min_size=1, max_size=2, unique=True))
@@ -257,6 +266,7 @@ REACHING = {
     "shelf": lambda row, asked: row.shelf,
     "run": lambda row, asked: row.run,
     "gloss": lambda row, asked: row.gloss,
+    "thickness": lambda row, asked: row.thick,
     "since": lambda row, asked: row.fired_on,
     "until": lambda row, asked: row.fired_on,
 }

@@ -59,3 +59,11 @@ def test_what_is_no_range_is_said_and_left_out(viewer_client, measured):
 
 def test_the_filter_stands_in_words_and_can_be_lifted(viewer_client, measured):
     assert "glaze 0.5–0.7 mm thick" in viewer_client.get("/results/?thickness=0.5-0.7").content.decode()
+
+
+def test_each_choice_says_how_many_it_would_give(measured):
+    for held in (None, read_now()):
+        asked = search("")
+        asked.held = held
+
+        assert facet_counts(asked).by_group["thickness"] == {"0.5–1": 1}

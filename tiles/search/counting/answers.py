@@ -51,6 +51,7 @@ def exact_facets(said: Mapping[str, Any]) -> dict[str, str]:
         "shelf": "shelf",
         "run": "run in mm",
         "gloss": "gloss in GU",
+        "thickness": "thickness in mm",
         "since": "day",
         "until": "day",
     }
@@ -76,6 +77,8 @@ def answer(asked: Filters, name: str, value: Any, said: Mapping[str, Any]) -> bo
         asked.answer(name, "run in mm", _ran(value))
     elif name == "gloss":
         asked.answer(name, "gloss in GU", _in_spans(value))
+    elif name == "thickness":
+        asked.answer(name, "thickness in mm", _in_spans(value))
     elif name == "since":
         asked.answer(name, "day", lambda day: bool(day >= value))
     elif name == "until":

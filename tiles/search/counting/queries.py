@@ -13,7 +13,15 @@ from tiles.columns.counted import Filters, count, len_of, page
 from tiles.columns.nearest import missed, without
 from tiles.models import Outcome
 from tiles.search.counting.answers import exact_facets, facets_of, figures_for, written
-from tiles.search.filters import ResultsFilter, flawed, pictured, ran, spans_on, stacked_as
+from tiles.search.filters import (
+    ResultsFilter,
+    flawed,
+    measured_thickness,
+    pictured,
+    ran,
+    spans_on,
+    stacked_as,
+)
 from tiles.search.groups import (
     BY_NAME,
     GLOSS_SPANS,
@@ -22,6 +30,7 @@ from tiles.search.groups import (
     OFF,
     RUN_SPANS,
     SEARCHED,
+    THICKNESS_SPANS,
     YES,
     Sort,
     Stacking,
@@ -74,6 +83,11 @@ VALUES: dict[str, tuple[Any, ...]] = {
     "gloss": (
         Case(*(When(spans_on("gloss_gu", [run_span(span)]), then=Value(span)) for span, _ in GLOSS_SPANS)),
     ),
+    "thickness": (
+        Case(
+            *(When(spans_on("thick_mm", [run_span(span)]), then=Value(span)) for span, _ in THICKNESS_SPANS)
+        ),
+    ),
     "flaw": (F("flaws__kind"), _if(NONE, flawed([NONE]))),
     "no_flaw": (F("flaws__kind"), Value(TOTAL)),
     "verdict": (F("verdict"),),
@@ -100,6 +114,7 @@ FIGURES: Mapping[str, tuple[str, Callable[[str], Any]]] = {
     "shelf": ("shelf__position", int),
     "run": ("run_mm", Decimal),
     "gloss": ("gloss_gu", Decimal),
+    "thickness": ("thick_mm", Decimal),
     "since": ("fired_on", date.fromisoformat),
     "until": ("fired_on", date.fromisoformat),
 }
@@ -212,6 +227,7 @@ def _values(asked: ResultsFilter, name: str) -> tuple[Any, ...]:
 
 def _count(outcomes: QuerySet[Outcome], name: str, value: Any) -> QuerySet:
     """For each value, how many outcomes have it; one that has it twice, as a glaze in its stack, counts once."""
-    marked = outcomes.annotate(group=Value(name), value=Cast(value, CharField()))
+    measured = outcomes.alias(thick_mm=measured_thickness())
+    marked = measured.annotate(group=Value(name), value=Cast(value, CharField()))
     counted = marked.values("group", "value").annotate(number=Count("pk", distinct=True))
     return counted.values_list("group", "value", "number")
