@@ -1,6 +1,7 @@
 """Closed lists of firing: what is stored, and the words on screen."""
 
 from enum import StrEnum
+from functools import cache
 from typing import Self
 
 
@@ -31,7 +32,12 @@ class Term(StrEnum):
         >>> Atmosphere.label_of("oxidation")
         'oxidation'
         """
-        return next((term.label for term in cls if term.value == value), value)
+        return _labels(cls).get(value, value)
+
+
+@cache
+def _labels(terms: type[Term]) -> dict[str, str]:
+    return {term.value: term.label for term in terms}
 
 
 class KilnKind(Term):

@@ -8,7 +8,7 @@ import csv
 import re
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 
@@ -114,6 +114,7 @@ def nearest_whole(number: Decimal) -> Cone:
     return min(whole, key=lambda cone: (abs(cone.number - number), cone.order))
 
 
+@lru_cache(maxsize=1024)
 def number_words(number: Decimal) -> str:
     """A decimal cone in words: plain above cone 1, else how far past the cooler cone, as 04.6 would mislead.
 

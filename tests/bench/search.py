@@ -167,7 +167,7 @@ def parts(figures: dict[str, float]) -> None:
         figures[name] = ms(partial(found, query))
     keys = found("")[1]
     loop = engines["django"].from_string(
-        '{% for card in cards %}{% include "tiles/search/_card.html" %}{% endfor %}'
+        "{% load cards %}{% for card in cards %}{% card_of card %}{% endfor %}"
     )
     ready = cards(keys, {}, "mm")
     figures["50 cards"] = ms(lambda: loop.render({"cards": ready}), 20)

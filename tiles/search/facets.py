@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from tiles.search import address
 from tiles.search.address import Pairs
-from tiles.search.groups import REFINES, SEARCHED, Group, Names, chip_words, choice_words
+from tiles.search.groups import REFINES, SEARCHED, Group, Names, chip_words, choice_words, known_words
 
 # So many choices stand in view; the rest of a long list unfolds.
 IN_VIEW = 8
@@ -84,15 +84,16 @@ def facet(
     typed_as = group.scale.typed if group.scale else str
     counted = {typed_as(value): count for value, count in counts.items()}
     chosen = tuple(chosen)
-    strange = [value for value in chosen if value not in counted and value not in dict(group.choices)]
+    listed = known_words(group.choices)
+    strange = [value for value in chosen if value not in counted and value not in listed]
     typed = strange.pop() if strange and group.scale else ""
     values = [*_in_order(group, counted, names), *strange]
     shown = [_choice(group, value, counted, chosen, names) for value in values]
     if group.choices or len(shown) <= IN_VIEW + 1:
         return Facet(group, tuple(shown), (), typed, problem, unsent)
-    first = [choice for place, choice in enumerate(shown) if place < IN_VIEW or choice.is_chosen]
-    rest = [choice for choice in shown if choice not in first]
-    return Facet(group, tuple(first), tuple(rest), typed, problem, unsent)
+    chosen_below = [choice for choice in shown[IN_VIEW:] if choice.is_chosen]
+    rest = [choice for choice in shown[IN_VIEW:] if not choice.is_chosen]
+    return Facet(group, (*shown[:IN_VIEW], *chosen_below), tuple(rest), typed, problem, unsent)
 
 
 def _choice(

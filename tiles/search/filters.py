@@ -3,11 +3,13 @@
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping
+from copy import copy
 from functools import cached_property
-from typing import Any
+from typing import Any, ClassVar, Self
 
 import django_filters
 import numpy as np
+from django import forms
 from django.db.models import (
     Count,
     Exists,
@@ -67,7 +69,14 @@ ORDERS = {
 }
 
 
-class AnyOf(django_filters.Filter):
+class Lasting:
+    """A filter that keeps nothing of a search but whose it is: each search has a copy of it, not of all it holds."""
+
+    def __deepcopy__(self, memo: dict[int, Any]) -> Self:
+        return copy(self)
+
+
+class AnyOf(Lasting, django_filters.Filter):
     """A group: outcomes that answer any of the values; no value lets all pass."""
 
     field_class = ValuesField
@@ -87,7 +96,7 @@ class NoneOf(AnyOf):
         return qs.exclude(self.condition(value)) if value else qs
 
 
-class SpanOf(django_filters.Filter):
+class SpanOf(Lasting, django_filters.Filter):
     """Figures of one column in any of the spans; `unless` is a setting, what it says, and the column then meant."""
 
     field_class = ValuesField
@@ -110,7 +119,7 @@ class SpanOf(django_filters.Filter):
         return qs.filter(spans_on(self.column, value)) if value else qs
 
 
-class ThicknessOf(django_filters.Filter):
+class ThicknessOf(Lasting, django_filters.Filter):
     """Outcomes whose layers, as far as they were on the zone in that firing, were measured this thick together."""
 
     field_class = ValuesField
@@ -122,14 +131,14 @@ class ThicknessOf(django_filters.Filter):
         return qs.alias(thick_mm=measured_thickness()).filter(spans_on("thick_mm", value)) if value else qs
 
 
-class Setting(django_filters.ChoiceFilter):
+class Setting(Lasting, django_filters.ChoiceFilter):
     """A parameter that says how another is meant, or the order; by itself it finds nothing."""
 
     def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
         return qs
 
 
-class Read(django_filters.Filter):
+class Read(Lasting, django_filters.Filter):
     """A parameter that says how another is meant, read by the trade's own reader."""
 
     field_class = ReadField
@@ -202,7 +211,7 @@ def colour_of_outcome(text: str) -> tuple[float, float, float]:
     return lab
 
 
-class TypedWords(django_filters.CharFilter):
+class TypedWords(Lasting, django_filters.CharFilter):
     """Every word typed must be found somewhere."""
 
     def filter(self, qs: QuerySet[Outcome], value: str) -> QuerySet[Outcome]:
@@ -374,6 +383,14 @@ class ResultsFilter(django_filters.FilterSet):
     class Meta:
         model = Outcome
         fields: list[str] = []
+
+    _form_class: ClassVar[type[forms.Form] | None] = None
+
+    def get_form_class(self) -> type[forms.Form]:
+        """Made once: its fields are the same whatever is asked."""
+        if ResultsFilter._form_class is None:
+            ResultsFilter._form_class = super().get_form_class()
+        return ResultsFilter._form_class
 
     @cached_property
     def on_columns(self) -> Filters | None:

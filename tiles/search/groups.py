@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache, lru_cache
 from typing import Any
 
 from firings.cones import series
@@ -233,13 +234,24 @@ def title_of(name: str) -> str:
 
 def choice_words(group: Group, value: str, names: Names) -> str:
     """A choice in words, as it stands beside its box; what cannot be read stands as it was typed."""
-    known = dict(group.choices) or names.get(group.name, {})
+    known = known_words(group.choices) or names.get(group.name, {})
     if value in known:
         return known[value]
     if group.scale is None:
         return value if group.choices else GONE
+    return _figure_words(group.scale, value)
+
+
+@cache
+def known_words(choices: Words) -> dict[str, str]:
+    """A closed list's words by what is stored."""
+    return dict(choices)
+
+
+@lru_cache(maxsize=4096)
+def _figure_words(scale: Scale, value: str) -> str:
     try:
-        return group.scale.words(group.scale.read(value))
+        return scale.words(scale.read(value))
     except ValueError:
         return value
 

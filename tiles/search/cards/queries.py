@@ -26,7 +26,7 @@ LAYER = ("outcome_id", "glaze_id", "glaze__name", "batch_id", "batch__lot", "met
 
 def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "in"]) -> list[dict[str, Any]]:
     """Cards of results by their keys, in that order; `apart` tells how far off their colours are [ΔE00]."""
-    found = {row[0]: Row(*row) for row in Outcome.objects.filter(pk__in=keys).values_list(*ROW)}
+    found = {row[0]: Row(*row) for row in Outcome.objects.filter(pk__in=keys).order_by().values_list(*ROW)}
     rows = [found[key] for key in keys if key in found]
     layers, flaws = layers_of(keys), _flaws_of(keys)
     photos = photos_of(rows, looked_into=False)
@@ -46,7 +46,9 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
 
 def layers_of(keys: Sequence[int]) -> dict[int, tuple[LayerFacts, ...]]:
     """The stacks of results by their keys."""
-    rows = StackedLayer.objects.filter(outcome__in=keys).order_by("outcome", "position").values_list(*LAYER)
+    rows = (
+        StackedLayer.objects.filter(outcome__in=keys).order_by("outcome_id", "position").values_list(*LAYER)
+    )
     return {
         key: tuple(
             LayerFacts(glaze_id, glaze, batch_id, lot or "", method, coats, dip_s)
@@ -57,7 +59,7 @@ def layers_of(keys: Sequence[int]) -> dict[int, tuple[LayerFacts, ...]]:
 
 
 def _flaws_of(keys: Sequence[int]) -> dict[int, tuple[tuple[str, str], ...]]:
-    rows = Flaw.objects.filter(outcome__in=keys).order_by("outcome", "kind")
+    rows = Flaw.objects.filter(outcome__in=keys).order_by("outcome_id", "kind")
     found = rows.values_list("outcome_id", "kind", "severity")
     return {key: tuple(row[1:] for row in its) for key, its in groupby(found, key=itemgetter(0))}
 
