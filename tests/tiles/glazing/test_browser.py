@@ -82,6 +82,9 @@ def test_a_coat_more_is_one_tap(bench, tiles):
         for tile in tiles:
             expect(turn(bench)).to_contain_text(tile.label)
             bench.get_by_role("button", name=f"Coat {number} is on").tap()
+            last = bench.locator(".glazing-back")
+            expect(last).to_contain_text(f"coat {number} of")
+            expect(last).to_contain_text(tile.label)
             CoatLaid.objects.update(laid_at=timezone.now() - timedelta(hours=1))
             bench.reload()
     bench.get_by_role("button", name="One coat more is on").tap()
