@@ -78,18 +78,12 @@ class OutcomeQuerySet(KeptQuerySet):
         return self.filter(reached_order__range=(low, high))
 
     def with_glaze(self, glaze: Glaze) -> Self:
-        """Outcomes with this glaze anywhere in the stack."""
-        return self.filter(
-            models.Exists(StackedLayer.objects.filter(outcome=models.OuterRef("pk"), glaze=glaze))
-        )
+        """Outcomes with this glaze anywhere in the stack.
 
-    def with_glaze_on_top(self, glaze: Glaze) -> Self:
-        return self.filter(top_glaze=glaze)
-
-    def with_glaze_under(self, glaze: Glaze) -> Self:
-        """Outcomes with this glaze under another."""
-        under = StackedLayer.objects.filter(outcome=models.OuterRef("pk"), glaze=glaze, is_top=False)
-        return self.filter(models.Exists(under))
+        As a list that is made once: asked of each outcome, SQLite goes through all layers of the glaze each time: 88 s
+        at 100,000 outcomes, 14 ms so.
+        """
+        return self.filter(pk__in=StackedLayer.objects.filter(glaze=glaze).values("outcome"))
 
     def for_display(self) -> Self:
         """Outcomes with all that a card, a label or the conditions line shows, in a constant number of queries."""
