@@ -71,7 +71,7 @@ def plan_and_load(page: Page) -> None:
     page.get_by_label("Target cone").fill("6")
     page.get_by_role("button", name="Plan it").click()
     expect(page.locator("h1")).to_contain_text("F-0001")
-    page.get_by_role("link", name="Load", exact=False).first.click()
+    page.get_by_role("link", name="Load it").first.click()
     for box in page.locator("input[name='tiles']:not([form])").all():
         box.check()
     page.get_by_role("button", name="Put in").click()

@@ -9,7 +9,7 @@ from typing import Any
 
 from tiles.columns.coded import Codebook
 from tiles.columns.held import Held, Read, coded, nothing, with_lookups, with_rows
-from tiles.columns.values import Heat, Lookups, Run, Said, Seen, Stack, Ware
+from tiles.columns.values import COLUMNS, Heat, Lookups, Run, Said, Seen, Stack, Ware
 from tiles.conditions.apart import SIMPLE, Condition, coats_level, layer_level, level_of, lot_level
 from tiles.conditions.facts import Conditions, LayerFacts
 from tiles.conditions.stack import stack_key
@@ -60,7 +60,7 @@ def held_of(results: Sequence[Result]) -> Held:
         zones=[1 for _ in results],
         firings=[one.conditions.firing_count for one in results],
         lab=[[one.lightness for one in results], [None] * len(results), [None] * len(results)],
-        values=[list(column) for column in zip(*rows, strict=True)] or [[] for _ in range(8)],
+        values=[list(column) for column in zip(*rows, strict=True)] or [[] for _ in COLUMNS],
     )
     held = with_lookups(nothing(), names)
     books = tuple(Codebook(book.made) for book in held.books)
@@ -95,6 +95,7 @@ def _row(one: Result, kiln: int) -> tuple[Any, ...]:
         None,
         None,
         Said("", ""),
+        None,
     )
 
 
