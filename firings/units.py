@@ -25,6 +25,15 @@ def read_figure(text: str) -> Decimal:
         raise ValueError(f"{text.strip()!r} is not a figure; write it like 1.5 or 1,5.") from None
 
 
+def read_key(text: str) -> int:
+    """A record's key as it was sent; 0, which no record has, where it is none.
+
+    >>> read_key("17"), read_key("17; --"), read_key("9" * 40)
+    (17, 0, 0)
+    """
+    return int(text) if re.fullmatch(r"[0-9]{1,18}", text) else 0
+
+
 def figure_words(value: Decimal | None) -> str:
     """A figure as one writes it, without idle noughts; nothing for None.
 

@@ -2,7 +2,7 @@
 
 from firings.models.curve import Curve
 from firings.models.firing import Firing, FiringNote, FiringQuerySet
-from firings.models.kept import Kept, KeptManager, KeptQuerySet, StaleEdit, User
+from firings.models.kept import Kept, KeptManager, KeptQuerySet, StaleEdit, User, signed
 from firings.models.kiln import Kiln, Shelf
 from firings.models.programme import Programme, Segment
 from firings.models.witness import WitnessCone
@@ -22,4 +22,5 @@ __all__ = [
     "StaleEdit",
     "User",
     "WitnessCone",
+    "signed",
 ]

@@ -10,6 +10,12 @@ from django.utils import timezone
 User: TypeAlias = Any
 
 
+def signed(record: Any, by: User) -> Any:
+    """The record, whose next entry in the history says who did it."""
+    record._history_user = by
+    return record
+
+
 class StaleEdit(Exception):
     """Somebody else changed the record after this edit began; `current` is what stands there now."""
 

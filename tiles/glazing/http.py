@@ -1,10 +1,9 @@
 """Which tiles a request of the glazing pages is about."""
 
-import re
-
 from django.http import Http404, HttpRequest
 from django.shortcuts import get_object_or_404
 
+from firings.units import read_key
 from tiles import numbers
 from tiles.glazing import queries
 from tiles.models import Series
@@ -15,7 +14,7 @@ MOST_NUMBERS = 300
 def chosen(request: HttpRequest) -> queries.Chosen:
     """The tiles the address names: of a series, by their numbers, or all that wait."""
     if series := request.GET.get("series", ""):
-        return queries.of_series(get_object_or_404(Series, pk=whole(series)))
+        return queries.of_series(get_object_or_404(Series, pk=read_key(series)))
     if labels := request.GET.get("tiles", ""):
         found = queries.of_numbers(
             [number for label in labels.split(",")[:MOST_NUMBERS] for number in _number(label)]
@@ -36,8 +35,3 @@ def _number(label: str) -> list[int]:
 def asked_tile(request: HttpRequest) -> int | None:
     """The number of the tile that was picked out of its turn, if one was."""
     return next(iter(_number(request.GET.get("tile", ""))), None)
-
-
-def whole(text: str) -> int:
-    """A key as it was sent; 0, which no record has, where it is none."""
-    return int(text) if re.fullmatch(r"[0-9]{1,18}", text) else 0

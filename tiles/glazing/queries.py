@@ -7,10 +7,11 @@ from datetime import datetime, timedelta
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
+from firings.units import figure_words
 from tiles import numbers
 from tiles.glazing.turns import Coat, Job, in_turn
-from tiles.models import CoatLaid, GlazeBatch, Layer, Series, Tile
-from tiles.planner.queries import spread_of
+from tiles.models import CoatLaid, Layer, Series, Tile
+from tiles.planner.queries import in_sheet_order, spread_of
 from tiles.recording.queries import amount_of, clay_of, for_drawing, outline_of_tile
 from tiles.recording.section import Faces, LaidLayer, draw_faces
 from tiles.vocabulary import Method
@@ -53,11 +54,7 @@ class Chosen:
 
 def of_series(series: Series) -> Chosen:
     """The tiles of a series in the order of its clip-board sheet, those that are glazed already too."""
-    spots = spread_of(series)
-    tiles = with_coats(Tile.objects.filter(series=series))
-    ordered = sorted(
-        tiles, key=lambda tile: (spots[tile.number].place if tile.number in spots else 0, tile.number)
-    )
+    ordered = in_sheet_order(with_coats(Tile.objects.filter(series=series)), spread_of(series))
     return Chosen(series.name, f"series={series.pk}", tuple(ordered))
 
 
@@ -142,7 +139,6 @@ class Turn:
     is_dip: bool
     ready_at: datetime | None
     is_ready: bool
-    lots: tuple[GlazeBatch, ...]
     details: Mapping[str, object]
     over: tuple[str, ...]
     under: tuple[str, ...]
@@ -155,8 +151,7 @@ class Turn:
     @property
     def with_words(self) -> str:
         """What it goes on with, as the page foresees it."""
-        lot = next((batch.lot for batch in self.lots if batch.pk == self.details["batch"]), "")
-        gravity, tool = self.details["gravity"], self.details["tool"]
+        lot, gravity, tool = (self.details[name] for name in ("batch", "gravity", "tool"))
         told = (f"lot {lot}" if lot else "", f"SG {gravity}" if gravity else "", str(tool))
         return ", ".join(filter(None, told)) or "Lot, specific gravity, brush"
 
@@ -289,7 +284,6 @@ def _turn(tile: Tile, job: Job, now: datetime, jobs: Sequence[Job], tiles: Mappi
         layer.method == Method.DIP,
         job.ready_at,
         job.is_ready(now),
-        tuple(GlazeBatch.objects.filter(glaze=layer.glaze_id).order_by("-opened_on", "lot")),
         _details(layer, jobs, tiles),
         _across(tile, layer, lambda other: other.position < layer.position),
         _across(tile, layer, lambda other: other.position > layer.position),
@@ -327,9 +321,4 @@ def _details(layer: Layer, jobs: Iterable[Job], tiles: Mapping[int, Tile]) -> di
 
 
 def _used(layer: Layer) -> dict[str, object]:
-    gravity = layer.specific_gravity
-    return {
-        "batch": layer.batch_id,
-        "gravity": "" if gravity is None else f"{gravity.normalize():f}",
-        "tool": layer.tool,
-    }
+    return {"batch": layer.batch, "gravity": figure_words(layer.specific_gravity), "tool": layer.tool}

@@ -4,20 +4,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
-from firings.models import Kept, StaleEdit, User
+from firings.models import Kept, StaleEdit, User, signed
 from tiles.glazing.queries import coats_of, job_of, with_coats
 from tiles.models import CoatLaid, Coverage, Layer, Tile
-from tiles.recording.grid import Amount, Cover, LayerRecipe
+from tiles.recording.grid import MOST_COATS, Amount, Cover, LayerRecipe
 from tiles.recording.queries import recipe_of
 from tiles.recording.services import change_tile
 
-# As many coats as a zone may have.
-MOST_COATS = 20
 IN_A_FIRING = "The tile is in a firing already. Its layers are changed on its own page."
 
 
@@ -54,7 +51,7 @@ def lay_coat(layer_pk: int, number: int, details: Details, *, by: User) -> CoatL
     _settle(tile, by, is_glazed=len(left) == 1)
     _write_details(layer, details, by)
     laid = CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by)
-    _sign(laid, by).save()
+    signed(laid, by).save()
     return laid
 
 
@@ -74,11 +71,11 @@ def lay_one_more(layer_pk: int, number: int, *, by: User) -> Tile:
         raise NotTheNext("This layer has coats left as it was planned. Note those first.")
     if tile.placements.exists():
         raise NotTheNext(IN_A_FIRING)
-    _sign(tile, by).save()
+    signed(tile, by).save()
     for cover in Coverage.objects.filter(layer=layer, coats=on.number):
         cover.coats = number
-        _sign(cover, by).save()
-    _sign(CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by), by).save()
+        signed(cover, by).save()
+    signed(CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by), by).save()
     return tile
 
 
@@ -98,8 +95,8 @@ def take_back(coat_pk: int, *, by: User) -> Tile:
     if tile.placements.exists():
         raise NotTheNext(IN_A_FIRING)
     tile.glazed_on = tile.glazed_by = None
-    _sign(tile, by).save()
-    _sign(newest, by).delete()
+    signed(tile, by).save()
+    signed(newest, by).delete()
     return tile
 
 
@@ -117,7 +114,7 @@ def leave_at(layer_pk: int, coats: int, *, by: User) -> Tile:
     _settle(tile, by, is_glazed=all(coat.layer == layer.pk for coat in job_of(tile).left))
     for cover in Coverage.objects.filter(layer=layer, coats__gt=coats):
         cover.coats = coats
-        _sign(cover, by).save()
+        signed(cover, by).save()
     return tile
 
 
@@ -136,11 +133,6 @@ def _held(layer_pk: int) -> tuple[Tile, Layer]:
     return tile, layer
 
 
-def _sign(record: Any, by: User) -> Any:
-    record._history_user = by
-    return record
-
-
 def _write_details(layer: Layer, details: Details, by: User) -> None:
     facts = {
         "batch_id": details.batch_id,
@@ -150,7 +142,7 @@ def _write_details(layer: Layer, details: Details, by: User) -> None:
     if any(getattr(layer, name) != value for name, value in facts.items()):
         for name, value in facts.items():
             setattr(layer, name, value)
-        _sign(layer, by).save()
+        signed(layer, by).save()
 
 
 def _settle(tile: Tile, by: User, *, is_glazed: bool) -> None:
@@ -160,7 +152,7 @@ def _settle(tile: Tile, by: User, *, is_glazed: bool) -> None:
     """
     if is_glazed and tile.glazed_on is None:
         tile.glazed_on, tile.glazed_by = timezone.localdate(), by
-    _sign(tile, by).save()
+    signed(tile, by).save()
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,10 +53,6 @@ class Job:
         return not self.left
 
     @property
-    def is_begun(self) -> bool:
-        return self.last is not None
-
-    @property
     def ready_at(self) -> datetime | None:
         """When the coat put on last has dried; None while the tile is bare."""
         last = self.last

@@ -40,6 +40,19 @@ def raw_mm(laydown_mg_cm2: float, packing: float = PACKING, solids_density: floa
     return laydown_mg_cm2 / MG / (solids_density * packing) * MM_PER_CM
 
 
+def of_a_coat(
+    wet_g: float, coats: int | None, area_cm2: float, specific_gravity: float
+) -> tuple[float, float]:
+    """Of a weighed zone what one coat, or its one dip, laid on: dry [mg/cm²], and the slop that took [g/cm²].
+
+    >>> laydown, slop = of_a_coat(12.0, 2, 30.0, 1.45)
+    >>> round(laydown, 1), slop
+    (100.9, 0.2)
+    """
+    coat_g = wet_g / (coats or 1)
+    return dry_mg_per_cm2(coat_g, area_cm2, specific_gravity), coat_g / area_cm2
+
+
 class Hand(NamedTuple):
     """Who lays what on with which: keys of records, and the words of the method and the tool."""
 

@@ -371,14 +371,18 @@ def spread_of(series: Series) -> dict[int, Spot]:
     return spots
 
 
+def in_sheet_order(tiles: Iterable[Tile], spots: Mapping[int, Spot]) -> list[Tile]:
+    """Tiles of a series as they stand on its clip-board sheet: by hand first, then the plan's random order."""
+    return sorted(
+        tiles, key=lambda tile: (spots[tile.number].place if tile.number in spots else 0, tile.number)
+    )
+
+
 def sheet_facts(series: Series, studio: str) -> SheetFacts:
     """The clip-board sheet of a series: its tiles that are not glazed yet, else all, in the order to make them."""
     spots = spread_of(series)
     tiles = list(for_drawing(Tile.objects.filter(series=series)))
-    waiting = [tile for tile in tiles if tile.glazed_on is None] or tiles
-    ordered = sorted(
-        waiting, key=lambda tile: (spots[tile.number].place if tile.number in spots else 0, tile.number)
-    )
+    ordered = in_sheet_order([tile for tile in tiles if tile.glazed_on is None] or tiles, spots)
     return SheetFacts(
         title=series.name,
         question=series.question,

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from firings.models import User
+from firings.models import User, signed
 from tiles.models import Glaze, GlazeBatch, Series, Tile
 from tiles.planner.queries import MIXED_HERE, OnHand, existing, firing_price
 from tiles.planner.reckoning import Ground, Reckoned, reckoned
@@ -127,15 +127,10 @@ def _new_mix(name: str, sketch: Sketch, mix: Mix, names: Mapping[str, str], by: 
     glaze = Glaze(
         name=name[:80], maker=MIXED_HERE, note=f"Mix {mix.number} of a blend: {weighed}.", created_by=by
     )
-    _signed(glaze, by).save()
+    signed(glaze, by).save()
     batch = GlazeBatch(glaze=glaze, lot=f"mix {mix.number}", mixed_here=True, note=weighed, created_by=by)
-    _signed(batch, by).save()
+    signed(batch, by).save()
     return glaze
-
-
-def _signed(record: Any, by: User) -> Any:
-    record._history_user = by
-    return record
 
 
 def _remember(
@@ -150,7 +145,7 @@ def _remember(
         "glazes": list(glazes),
     }
     series.plan = {**series.plan, "made": [*series.plan.get("made", ()), made]}
-    _signed(series, by).save(update_fields=["plan"])
+    signed(series, by).save(update_fields=["plan"])
 
 
 @transaction.atomic
@@ -164,16 +159,16 @@ def unmake_tiles(series: Series, *, by: User) -> list[Tile]:
     numbers = [number for number, *_ in last["tiles"]]
     tiles = list(Tile.objects.filter(number__in=numbers, series=claimed, placements=None).order_by("number"))
     for tile in tiles:
-        _signed(tile, by).put_in_bin(by=by)
+        signed(tile, by).put_in_bin(by=by)
     kept = [one for one in last["tiles"] if one[0] not in {tile.number for tile in tiles}]
     if not kept:
         _bin_mixes(last["glazes"], by)
     claimed.plan = {**claimed.plan, "made": [*before, *([{**last, "tiles": kept}] if kept else [])]}
-    _signed(claimed, by).save(update_fields=["plan"])
+    signed(claimed, by).save(update_fields=["plan"])
     return tiles
 
 
 def _bin_mixes(keys: Sequence[int], by: User) -> None:
     used = Tile.objects.filter(layers__glaze__in=keys).values_list("layers__glaze", flat=True)
     for glaze in Glaze.objects.filter(pk__in=keys).exclude(pk__in=used):
-        _signed(glaze, by).put_in_bin(by=by)
+        signed(glaze, by).put_in_bin(by=by)

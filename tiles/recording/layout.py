@@ -1,9 +1,9 @@
 """The coat grid as it stands on the page: rows top layer first, each cell with what was typed and what is wrong."""
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from firings.units import read_key
 from tiles.recording.grid import Amount, TypedCell, TypedLayer, read_amount
 from tiles.recording.section import LaidLayer
 from tiles.vocabulary import Method
@@ -64,11 +64,11 @@ class GridRow:
 
     @property
     def glaze_id(self) -> int:
-        return _as_id(self.typed.glaze)
+        return read_key(self.typed.glaze)
 
     @property
     def after(self) -> int:
-        return _as_id(self.typed.after)
+        return read_key(self.typed.after)
 
     @property
     def words(self) -> str:
@@ -109,11 +109,6 @@ def coats_words(low: int | None, high: int | None) -> str:
     return f"{' to '.join(ends)} coat{'' if ends == ['1'] else 's'}" if ends else ""
 
 
-def _as_id(text: str) -> int:
-    """A typed key; 0, which no record has, where it is none."""
-    return int(text) if re.fullmatch(r"[0-9]{1,18}", text) else 0
-
-
 def _cell(key: str, zone: str, typed: TypedLayer, errors: Mapping[str, str]) -> GridCell:
     found = [errors.get(f"{part}-{key}-{zone}", "") for part in ("coats", "mass", "thick")]
     return GridCell(zone, typed.cells.get(zone, TypedCell()), *found)
@@ -122,10 +117,10 @@ def _cell(key: str, zone: str, typed: TypedLayer, errors: Mapping[str, str]) -> 
 def _row(
     typed: TypedLayer, place: int, zones: Sequence[str], catalogue: Catalogue, errors: Mapping[str, str]
 ) -> GridRow:
-    glaze_id = _as_id(typed.glaze)
+    glaze_id = read_key(typed.glaze)
     glaze = catalogue.glazes.get(glaze_id)
     lots = {str(pk): lot for pk, lot in catalogue.lots.items() if lot.glaze_id == glaze_id}
-    chosen = catalogue.lots.get(_as_id(typed.batch))
+    chosen = catalogue.lots.get(read_key(typed.batch))
     elsewhere = [zone for zone, cell in typed.cells.items() if zone not in zones and not cell.is_blank]
     return GridRow(
         typed,
@@ -163,7 +158,7 @@ def stacks_typed(
     """What the grid shows so far, for drawing: cells that do not read yet are left out."""
     stacks: dict[str, list[LaidLayer]] = {zone: [] for zone in zones}
     for typed in layers:
-        glaze = catalogue.glazes.get(_as_id(typed.glaze))
+        glaze = catalogue.glazes.get(read_key(typed.glaze))
         for zone in zones:
             amount = _amount(typed.cells.get(zone, TypedCell()).amount, typed.method)
             if amount and glaze:

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F
 from simple_history.utils import bulk_create_with_history
 
-from firings.models import User
+from firings.models import User, signed
 from tiles.conditions import services as conditions
 from tiles.models import Coverage, FormZone, Layer, Outcome, Tile, Zone
 from tiles.recording.grid import Cover, LayerRecipe, Recipe
@@ -183,16 +183,10 @@ def change_tile(tile_pk: int, stamp: int, recipe: Recipe, *, by: User) -> Tile:
     return tile
 
 
-def _signed(record: Any, by: User) -> Any:
-    """The record, whose next entry in the history says who did it."""
-    record._history_user = by
-    return record
-
-
 def _save_as(record: Any, facts: dict[str, Any], by: User) -> None:
     for name, value in facts.items():
         setattr(record, name, value)
-    _signed(record, by).save()
+    signed(record, by).save()
 
 
 def _says(record: Any, facts: dict[str, Any]) -> bool:
@@ -204,7 +198,7 @@ def _lay(tile: Tile, recipes: Sequence[LayerRecipe], by: User) -> None:
     standing = {str(layer.pk): layer for layer in tile.layers.all()}
     wanted = {recipe.key for recipe in recipes}
     for key in standing.keys() - wanted:
-        _signed(standing.pop(key), by).delete()
+        signed(standing.pop(key), by).delete()
     moving = [
         standing[recipe.key].pk
         for position, recipe in enumerate(recipes, start=1)
@@ -224,7 +218,7 @@ def _cover(layer: Layer, recipe: LayerRecipe, zone_ids: dict[str, int], by: User
     standing = {coverage.zone_id: coverage for coverage in layer.coverages.all()}
     wanted = {zone_ids[name]: _cover_facts(cover) for name, cover in recipe.covers.items()}
     for zone_id in standing.keys() - wanted.keys():
-        _signed(standing[zone_id], by).delete()
+        signed(standing[zone_id], by).delete()
     for zone_id, facts in wanted.items():
         coverage = standing.get(zone_id) or Coverage(layer=layer, zone_id=zone_id)
         if coverage.pk is None or not _says(coverage, facts):
@@ -242,14 +236,14 @@ def _settle_results(tile: Tile, by: User) -> None:
 def bin_tiles(tiles: Iterable[Tile], *, by: User) -> None:
     """Put tiles in the bin."""
     for tile in tiles:
-        _signed(tile, by).put_in_bin(by=by)
+        signed(tile, by).put_in_bin(by=by)
 
 
 @transaction.atomic
 def unbin_tiles(tiles: Iterable[Tile], *, by: User) -> None:
     """Take tiles out of the bin."""
     for tile in tiles:
-        _signed(tile, by).take_out_of_bin()
+        signed(tile, by).take_out_of_bin()
 
 
 def bin_tile(tile: Tile, *, by: User) -> None:

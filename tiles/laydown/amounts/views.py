@@ -1,13 +1,12 @@
 """The page of amounts; its address holds all that was asked."""
 
-import re
-
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
+from firings.units import read_key
 from tiles.laydown.amounts import queries
 from tiles.laydown.amounts.forms import BucketForm, TilesForm
 from tiles.laydown.forms import ThinningForm
@@ -42,10 +41,8 @@ def amounts(request: StudioRequest) -> HttpResponse:
 def _for_tiles(form: TilesForm) -> dict[str, object]:
     glaze = form.cleaned_data["glaze"]
     here = queries.known([glaze.pk] if glaze else [])
-    (coat_g, coat_from), (gravity, gravity_from) = (
-        here.coat(glaze.pk if glaze else 0),
-        here.gravity(glaze.pk if glaze else 0),
-    )
+    key = glaze.pk if glaze else 0
+    (coat_g, coat_from), (gravity, gravity_from) = here.coat(key), here.gravity(key)
     if form.cleaned_data["sg"]:
         gravity, gravity_from = float(form.cleaned_data["sg"]), "as you wrote it"
     return {
@@ -59,6 +56,5 @@ def _for_tiles(form: TilesForm) -> dict[str, object]:
 
 
 def _series(asked: str) -> queries.SeriesAmounts | None:
-    if not re.fullmatch(r"[0-9]{1,18}", asked):
-        return None
-    return queries.series_amounts(get_object_or_404(Series, pk=int(asked)), WASTE_PCT)
+    key = read_key(asked)
+    return queries.series_amounts(get_object_or_404(Series, pk=key), WASTE_PCT) if key else None

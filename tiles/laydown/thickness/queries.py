@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from statistics import fmean
 from urllib.parse import urlencode
 
@@ -10,7 +11,7 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from firings.kilns.interval import ENOUGH
-from tiles.laydown.coats import Hand, Laying, Weighing, dry_mg_per_cm2, layings
+from tiles.laydown.coats import Hand, Laying, Weighing, layings, of_a_coat
 from tiles.models import Coverage, Glaze
 from tiles.vocabulary import Method
 
@@ -62,14 +63,12 @@ def weighings(glaze: int | None = None) -> tuple[list[Weighing], int]:
     for key, person, method, tool, tile, gravity, of_lot, wet_g, area_cm2, coats in weighed(
         glaze
     ).values_list(*columns):
-        specific_gravity = float(gravity or of_lot or 0)
-        if specific_gravity <= 1:
+        specific_gravity = _gravity(gravity, of_lot)
+        if specific_gravity is None:
             lacking += 1
             continue
-        wet_g_coat = float(wet_g) / (coats or 1)
         hand = Hand(key, person or 0, method, tool.strip())
-        laydown = dry_mg_per_cm2(wet_g_coat, float(area_cm2), specific_gravity)
-        found.append(Weighing(hand, tile, laydown, wet_g_coat / float(area_cm2)))
+        found.append(Weighing(hand, tile, *of_a_coat(float(wet_g), coats, float(area_cm2), specific_gravity)))
     return found, lacking
 
 
@@ -102,11 +101,17 @@ def behind(hand: Hand) -> list[Behind]:
 
 def _behind(cover: Coverage) -> Behind:
     layer = cover.layer
-    gravity = float(layer.specific_gravity or (layer.batch and layer.batch.specific_gravity) or 0)
-    if gravity <= 1 or cover.wet_mass_g is None:
+    gravity = _gravity(layer.specific_gravity, layer.batch.specific_gravity if layer.batch else None)
+    if gravity is None or cover.wet_mass_g is None:
         return Behind(cover, None, None)
-    wet_g_coat = float(cover.wet_mass_g) / (cover.coats or 1)
-    return Behind(cover, gravity, dry_mg_per_cm2(wet_g_coat, float(cover.zone.area_cm2), gravity))
+    laydown, _ = of_a_coat(float(cover.wet_mass_g), cover.coats, float(cover.zone.area_cm2), gravity)
+    return Behind(cover, gravity, laydown)
+
+
+def _gravity(of_layer: Decimal | None, of_lot: Decimal | None) -> float | None:
+    """The slop's specific gravity as it was noted, on the layer before the lot; None where nothing can be reckoned."""
+    noted = float(of_layer or of_lot or 0)
+    return noted if noted > 1 else None
 
 
 def people_of(keys: set[int]) -> dict[int, str]:

@@ -1,13 +1,12 @@
 """The page of how thickly coats go on."""
 
-import re
-
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
+from firings.units import read_key
 from tiles.laydown.coats import PACKING, PACKING_HIGH, PACKING_LOW, Hand
 from tiles.laydown.thickness import queries
 from tiles.models import Glaze
@@ -18,7 +17,7 @@ from tiles.models import Glaze
 @permission_required("tiles.view_glaze", raise_exception=True)
 def thickness(request: StudioRequest) -> HttpResponse:
     """How thickly each person and brush lays a coat on: of all glazes, or of one."""
-    asked = _whole(request.GET.get("glaze", ""))
+    asked = read_key(request.GET.get("glaze", ""))
     glaze = get_object_or_404(Glaze, pk=asked) if asked else None
     page = {
         "glaze": glaze,
@@ -34,12 +33,7 @@ def thickness(request: StudioRequest) -> HttpResponse:
 def weighed(request: StudioRequest) -> HttpResponse:
     """The weighed zones behind one figure."""
     asked = request.GET
-    glaze = get_object_or_404(Glaze.everything, pk=_whole(asked.get("glaze", "")))
-    hand = Hand(glaze.pk, _whole(asked.get("person", "")), asked.get("method", ""), asked.get("tool", ""))
+    glaze = get_object_or_404(Glaze.everything, pk=read_key(asked.get("glaze", "")))
+    hand = Hand(glaze.pk, read_key(asked.get("person", "")), asked.get("method", ""), asked.get("tool", ""))
     page = {"glaze": glaze, "hand": hand, "found": queries.behind(hand)}
     return render(request, "tiles/laydown/thickness/weighed.html", page)
-
-
-def _whole(text: str) -> int:
-    """A key as it was sent; 0, which no record has, where it is none."""
-    return int(text) if re.fullmatch(r"[0-9]{1,18}", text) else 0
