@@ -1,5 +1,7 @@
 """What was measured on fired ware: absorption tests and leach reports, listed, shown, written down."""
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -68,10 +70,8 @@ def new_absorption(request: StudioRequest) -> HttpResponse:
     rows = piece_rows(data, test)
     form = AbsorptionForm(data, rows=rows, instance=test, initial=None if data else _begun(request))
     if data is not None and all((form.is_valid(), rows.is_valid())):
-        kept = services.keep_absorption(form, rows.pieces(), by=request.user)
-        undo = reverse("history:bin", args=["tiles", "absorptiontest", kept.pk])
-        say(request, f"The {kept} is kept.", undo_url=undo)
-        return redirect(kept)
+        keep = partial(services.keep_absorption, form, rows.pieces(), by=request.user)
+        return _kept(request, form, keep)
     return _form_page(request, form, rows)
 
 
@@ -85,14 +85,8 @@ def edit_absorption(request: StudioRequest, pk: int) -> HttpResponse:
     rows = piece_rows(data, test)
     form = AbsorptionForm(data, rows=rows, instance=test)
     if data is not None and all((form.is_valid(), rows.is_valid())):
-        before = AbsorptionTest.history.filter(id=pk).order_by("history_id").last().history_id
-        try:
-            kept = services.keep_absorption(form, rows.pieces(), by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=test.get_absolute_url())
-        undo = reverse("history:restore", args=["tiles", "absorptiontest", kept.pk, before])
-        say(request, f"The {kept} is kept.", undo_url=undo)
-        return redirect(kept)
+        keep = partial(services.keep_absorption, form, rows.pieces(), by=request.user)
+        return _kept(request, form, keep)
     return _form_page(request, form, rows, named)
 
 
@@ -103,6 +97,25 @@ def worked(request: StudioRequest) -> HttpResponse:
     """What the masses come to as they are typed; nothing is kept."""
     rows = piece_rows(request.POST, AbsorptionTest())
     return render(request, "tiles/laboratory/_worked.html", _worked(request, rows))
+
+
+def _kept(
+    request: StudioRequest, form: AbsorptionForm | LeachForm, keep: Callable[[], AbsorptionTest | LeachReport]
+) -> HttpResponse:
+    """Keep a new record or a changed one: undone by the bin, or by going back to what stood before."""
+    record: AbsorptionTest | LeachReport = form.instance  # type: ignore[assignment]
+    name = record._meta.model_name
+    before = record.history.order_by("history_id").last() if record.pk else None
+    try:
+        kept = keep()
+    except StaleEdit as stale:
+        return conflict(request, form, stale.current, back=record.get_absolute_url())
+    if before is None:
+        undo = reverse("history:bin", args=["tiles", name, kept.pk])
+    else:
+        undo = reverse("history:restore", args=["tiles", name, kept.pk, before.history_id])
+    say(request, f"The {kept} is kept.", undo_url=undo)
+    return redirect(kept)
 
 
 def _test(pk: int) -> AbsorptionTest:
@@ -185,10 +198,8 @@ def new_leach_report(request: StudioRequest) -> HttpResponse:
     rows = leach_rows(data, report)
     form = LeachForm(data, rows=rows, instance=report, initial=None if data else _begun(request))
     if data is not None and all((form.is_valid(), rows.is_valid())):
-        kept = services.keep_leach_report(form, rows.figures(), by=request.user)
-        undo = reverse("history:bin", args=["tiles", "leachreport", kept.pk])
-        say(request, f"The {kept} is kept.", undo_url=undo)
-        return redirect(kept)
+        keep = partial(services.keep_leach_report, form, rows.figures(), by=request.user)
+        return _kept(request, form, keep)
     return _leach_page(request, form, rows)
 
 
@@ -200,14 +211,8 @@ def edit_leach_report(request: StudioRequest, pk: int) -> HttpResponse:
     rows = leach_rows(data, report)
     form = LeachForm(data, rows=rows, instance=report)
     if data is not None and all((form.is_valid(), rows.is_valid())):
-        before = LeachReport.history.filter(id=pk).order_by("history_id").last().history_id
-        try:
-            kept = services.keep_leach_report(form, rows.figures(), by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=report.get_absolute_url())
-        undo = reverse("history:restore", args=["tiles", "leachreport", kept.pk, before])
-        say(request, f"The {kept} is kept.", undo_url=undo)
-        return redirect(kept)
+        keep = partial(services.keep_leach_report, form, rows.figures(), by=request.user)
+        return _kept(request, form, keep)
     return _leach_page(request, form, rows)
 
 
