@@ -2,8 +2,10 @@
 
 import configparser
 import re
+import subprocess
 from pathlib import Path
 
+import pytest
 from django.core.management import get_commands
 
 ROOT = Path(__file__).parents[1]
@@ -52,3 +54,14 @@ def test_the_service_may_write_its_data_and_little_else():
 def test_no_password_has_a_default():
     assert re.search(r"DATABASE_PASSWORD:\?", TEXTS["compose.yaml"])
     assert not re.search(r"PASSWORD[=:] ?[\"']?\w+[\"']?$", TEXTS["env.example"], re.MULTILINE)
+
+
+def test_no_secret_of_a_studio_lies_among_the_sources():
+    """A data folder set to this one leaves a key here; whoever got it with the sources could sign as that studio."""
+    told = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if told.returncode:
+        pytest.skip("these sources are no clone")
+    kept = {Path(name).name for name in told.stdout.splitlines()}
+
+    assert not kept & {"secret_key", ".env", "tilewright.sqlite3"}
+    assert {"/secret_key", "deploy/.env", "*.sqlite3*"} <= set((ROOT / ".gitignore").read_text().split())
