@@ -1,4 +1,4 @@
-"""The page that machines ask."""
+"""The pages that machines ask for."""
 
 import shutil
 from datetime import timedelta
@@ -74,3 +74,13 @@ def test_health_is_asked_without_signing_in_and_never_cached(client: Client):
 
     assert "no-store" in answer["Cache-Control"]
     assert client.post("/healthz").status_code == 405
+
+
+def test_a_browser_that_asks_for_an_icon_by_itself_is_led_to_ours(client: Client):
+    answer = client.get("/favicon.ico")
+
+    assert answer.status_code == 302
+    assert answer.url.endswith(".svg")
+    assert "mark" in answer.url
+    assert "max-age=86400" in answer["Cache-Control"]
+    assert len(answer.content) == 0
