@@ -14,7 +14,7 @@ from firings.logbook.services import reading_of
 from firings.logbook.states import is_through_the_fire
 from firings.models import Firing, Kiln, WitnessCone
 from firings.notice import notice_from
-from firings.vocabulary import FiringState
+from firings.vocabulary import FiringState, Purpose
 
 # What the next firing most likely shares with the last one.
 SHARED = ("kiln", "purpose", "target_order", "atmosphere", "hold_min")
@@ -25,10 +25,17 @@ def years_fired() -> list[int]:
     return [moment.year for moment in Firing.objects.datetimes("started_at", "year", order="DESC")]
 
 
-def plan_like_the_last() -> dict[str, Any]:
-    """What a new firing's form starts with: the facts of the one planned last, or what a first firing mostly is."""
+def plan_like_the_last(cone: str = "") -> dict[str, Any]:
+    """What a new firing's form starts with: the facts of the one planned last, or what a first firing mostly is.
+
+    With the cone of tiles that wait, it is a glaze firing to that cone; what names no cone is passed over.
+    """
     last = Firing.objects.first() or Firing(kiln=Kiln.objects.first())
-    return {name: getattr(last, name) for name in SHARED if getattr(last, f"{name}_id", True) is not None}
+    like = {name: getattr(last, name) for name in SHARED if getattr(last, f"{name}_id", True) is not None}
+    try:
+        return like | {"purpose": Purpose.GLAZE.value, "target_order": series.order_of(cone)}
+    except ValueError:
+        return like
 
 
 def likely_start(firing: Firing) -> datetime:

@@ -46,8 +46,8 @@ def firing_list(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("firings.add_firing", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
-    """Plan a firing; its number is given."""
-    form = PlanForm(typed_in(request), initial=queries.plan_like_the_last())
+    """Plan a firing; its number is given. The address may name the cone of the tiles that wait for it."""
+    form = PlanForm(typed_in(request), initial=queries.plan_like_the_last(request.GET.get("cone", "")))
     if request.method == "POST" and form.is_valid():
         firing = services.plan_firing(form.facts(), by=request.user)
         say(request, f"{firing.label} is planned.", undo_url=_bin_address(firing))

@@ -28,6 +28,8 @@ class Step:
     what: str
     address: str
     is_done: bool
+    # Another way to the same end, as words and address.
+    instead: tuple[str, str] | None = None
 
 
 def tiles_words(count: int) -> str:

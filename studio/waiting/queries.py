@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 from django.urls import reverse
@@ -159,7 +160,10 @@ def _tile_job(order: int | None, count: int, firings: list[Firing]) -> Job:
     if fitting:
         address = reverse("tiles:loading:firing", args=[fitting[0].number])
         return Job("tile", f"Load {tiles_words(count)} into {fitting[0].label}", why, count, address)
-    return Job("tile", f"Plan a firing for {tiles_words(count)}", why, count, reverse("firings:logbook:new"))
+    address = reverse("firings:logbook:new")
+    if order:
+        address += f"?{urlencode({'cone': cones.label_of(order)})}"
+    return Job("tile", f"Plan a firing for {tiles_words(count)}", why, count, address)
 
 
 def tray_job() -> Iterator[Job]:
@@ -235,7 +239,12 @@ def first_steps(person: Person) -> list[Step]:
             there["has_glaze"],
         ),
         Step("Draw a tile form with its bands", reverse("tiles:catalogue:new_form"), there["has_form"]),
-        Step("Glaze the first tile", reverse("tiles:recording:new"), there["has_tile"]),
+        Step(
+            "Plan a series of tiles",
+            reverse("tiles:planner:new"),
+            there["has_tile"],
+            ("or glaze a single tile", reverse("tiles:recording:new")),
+        ),
         Step("Describe the kiln and its shelves", reverse("firings:kilns:new"), there["has_kiln"]),
         Step("Plan a firing and load the tile", reverse("firings:logbook:new"), there["has_firing"]),
         Step("Unload, photograph and judge", reverse("firings:logbook:list"), there["has_judged"]),

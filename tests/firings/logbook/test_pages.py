@@ -57,6 +57,16 @@ def test_the_logbook_shows_what_was_reached_and_from_what(viewer_client):
     assert "witness cones" in page
 
 
+def test_a_firing_for_tiles_that_wait_starts_with_their_cone(recorder_client):
+    FiringFactory(target_order=34, purpose="bisque")
+
+    form = recorder_client.get(NEW, {"cone": "6"}).context["form"]
+    other = recorder_client.get(NEW, {"cone": "sixish"}).context["form"]
+
+    assert (form["target_order"].value(), form["purpose"].value()) == ("6", "glaze")
+    assert (other["target_order"].value(), other["purpose"].value()) == ("10", "bisque")
+
+
 def test_the_logbook_is_narrowed_by_kiln_state_and_year(viewer_client, kiln):
     FiringFactory(number=1, kiln=kiln, fired=True)
     FiringFactory(number=2, kiln=kiln)

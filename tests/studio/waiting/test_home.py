@@ -36,6 +36,8 @@ def test_an_empty_studio_is_told_what_to_do_first(keeper_client):
     page = words(keeper_client)
 
     assert "Write down a clay body" in page
+    assert reverse("tiles:planner:new") in page
+    assert reverse("tiles:recording:new") in page
     assert "Unload, photograph and judge" in page
     assert page.count("first-steps-open") == 7
 
@@ -94,6 +96,7 @@ def test_glazed_tiles_wait_by_the_cone_they_are_meant_for(recorder_client):
     assert "Plan a firing for 2 tiles" in page
     assert "glazed, cone 10" in page
     assert "glazed, no cone noted" in page
+    assert f"{reverse('firings:logbook:new')}?cone=10" in page
 
 
 def test_photos_in_the_tray_and_tiles_without_one_wait(recorder_client):

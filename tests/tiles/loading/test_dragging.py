@@ -1,6 +1,7 @@
 """In a real browser: a tile on a drawn shelf is moved by mouse, by finger and by arrow keys."""
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.factories import FiringFactory, GlazeFactory, ShelfFactory, TileFactory, glaze_tile
@@ -109,3 +110,18 @@ def test_a_tile_is_moved_by_arrow_keys(open_page, recorder, load):
     kept(page)
 
     assert where() == (shelf, x_mm + 20, y_mm)
+
+
+def test_all_tiles_of_the_firing_s_cone_are_ticked_at_once(open_page, recorder):
+    firing = FiringFactory(number=232, target_order=30)
+    for cone in (30, 30, 30, 34):
+        tile = TileFactory(planned_order=cone, glazed_on=timezone.localdate())
+        glaze_tile(tile, (GlazeFactory(), {"band 1": 1}))
+
+    page = open_page("/firings/232/load/", recorder)
+    page.get_by_role("button", name="All", exact=True).first.click()
+    expect(page.get_by_text("3 of 3 ticked")).to_be_visible()
+    page.get_by_role("button", name="Put in").click()
+    expect(page.locator("main")).to_contain_text("3 tiles")
+
+    assert firing.placements.count() == 3
