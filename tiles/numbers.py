@@ -48,5 +48,18 @@ def read(text: str) -> int:
         raise ValueError("Write a tile number as digits and a check digit, such as 1042-9.")
     number, digit = int(bare[:-1]), bare[-1]
     if number < 1 or not damm.is_valid(bare):
-        raise ValueError(f"{number}-{digit} is no tile number: one digit is wrong or two are swapped.")
+        trouble = f"{number}-{digit} is no tile number: one digit is wrong or two are swapped."
+        raise ValueError(f"{trouble}{_without_its_digit(text)}")
     return number
+
+
+def _without_its_digit(text: str) -> str:
+    """What to write where the check digit may have been left out, as nothing sets the last digit apart.
+
+    >>> _without_its_digit("1042"), _without_its_digit("1042-8")
+    (' If its check digit was left out, write 1042-9.', '')
+    """
+    bare = text.strip().removeprefix("#")
+    if not bare.isdecimal() or not 0 < int(bare) <= HIGHEST:
+        return ""
+    return f" If its check digit was left out, write {write(int(bare))}."

@@ -51,3 +51,10 @@ def test_two_swapped_neighbours_are_always_caught(number, data):
 def test_what_is_no_number_says_how_to_write_one(typed):
     with pytest.raises(ValueError, match="such as 1042-9"):
         numbers.read(typed)
+
+
+def test_a_number_without_its_check_digit_is_told_which_it_is():
+    with pytest.raises(ValueError, match="left out, write 1043-2"):
+        numbers.read("1043")
+    with pytest.raises(ValueError, match=r"swapped\.$"):
+        numbers.read("1042-8")

@@ -12,14 +12,16 @@ MOST_NUMBERS = 300
 
 
 def chosen(request: HttpRequest) -> queries.Chosen:
-    """The tiles the address names: of a series, by their numbers, or all that wait."""
+    """The tiles the address names: of a series, by their numbers, or all that wait.
+
+    One number that names no tile makes all of them doubtful: leaving it out would hide a tile.
+    """
     if series := request.GET.get("series", ""):
         return queries.of_series(get_object_or_404(Series, pk=read_key(series)))
     if labels := request.GET.get("tiles", ""):
-        found = queries.of_numbers(
-            [number for label in labels.split(",")[:MOST_NUMBERS] for number in _number(label)]
-        )
-        if not found.tiles:
+        read = [_number(label) for label in labels.split(",")[:MOST_NUMBERS] if label.strip()]
+        found = queries.of_numbers([number for numbers_read in read for number in numbers_read])
+        if not found.tiles or not all(read):
             raise Http404("No tile has these numbers.")
         return found
     return queries.of_all()

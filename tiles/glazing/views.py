@@ -4,7 +4,7 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required, permission_required
-from django.http import HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -39,7 +39,13 @@ def choose(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.change_tile", raise_exception=True)
 def session(request: StudioRequest) -> HttpResponse:
     """The tile whose turn it is, what to brush on it, and how far the others are."""
-    return _show(request)
+    try:
+        return _show(request)
+    except Http404:
+        typed = request.GET.get("tiles", "")
+        if not typed or ChooseForm(request.GET).is_valid():
+            raise
+        return redirect(f"{reverse('tiles:glazing:choose')}?{urlencode({'tiles': typed})}")
 
 
 def _show(request: StudioRequest, form: DetailsForm | None = None, tile: int | None = None) -> HttpResponse:

@@ -102,7 +102,9 @@ def _bisque_load(firing: Firing) -> Load:
 
 def fire_facts(firing: Firing) -> FireFacts:
     """A firing as far as warnings go."""
-    return FireFacts(firing.purpose, firing.reached_order or firing.target_order, firing.hold_min)
+    return FireFacts(
+        firing.purpose, firing.reached_order or firing.target_order, firing.hold_min, firing.target_order
+    )
 
 
 def facts_of(placements: Sequence[Placement], lowest: int | None) -> list[TileFacts]:
@@ -155,6 +157,7 @@ def _tile_facts(
         stands_mm=piece_of(placement, runs=placement.on_cookie).takes_mm[2],
         room_mm=shelf.height_mm if shelf else None,
         also_in=also_in,
+        planned_order=tile.planned_order if placement.sequence == 1 else None,
     )
 
 

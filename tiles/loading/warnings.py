@@ -21,6 +21,7 @@ class FireFacts:
     purpose: str
     cone_order: int | None
     hold_min: int
+    target_order: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,7 @@ class TileFacts:
     stands_mm: int | None = None
     room_mm: int | None = None
     also_in: str = ""
+    planned_order: int | None = None
 
     @property
     def runners(self) -> tuple[str, ...]:
@@ -70,6 +72,22 @@ def tile_words(tiles: Sequence[str]) -> str:
 
 def _cone(order: int) -> str:
     return f"cone {series.label_of(order)}"
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedForAnotherCone:
+    """A tile was made for another cone than this firing goes to: it may be the wrong firing."""
+
+    planned_order: int
+    target_order: int
+    tiles: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        return (
+            f"Planned for {_cone(self.planned_order)}, while this firing goes to {_cone(self.target_order)}: "
+            f"{tile_words(self.tiles)}. Take off what belongs in another firing."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +246,8 @@ class InTwoLoads:
 
 
 LoadWarning = (
-    HoldNotMet
+    PlannedForAnotherCone
+    | HoldNotMet
     | BodyOverRange
     | GlazeOverRange
     | GlazeUnderRange
@@ -245,7 +264,7 @@ def warnings_of(fire: FireFacts, tiles: Sequence[TileFacts]) -> list[LoadWarning
     """All that contradicts what the studio knows, each kind once with the tiles it is about."""
     found: list[LoadWarning] = []
     if fire.purpose == Purpose.GLAZE.value:
-        for check in (_holds, _body_ranges, _glaze_ranges, _runners, _purposes):
+        for check in (_planned_cones, _holds, _body_ranges, _glaze_ranges, _runners, _purposes):
             found += check(fire, tiles)
     elif fire.purpose == Purpose.BISQUE.value:
         found += _grouped(tiles, lambda tile: [()] if tile.glazes else [], GlazedInBisque)
@@ -265,6 +284,19 @@ def _grouped(
         for fact in facts(tile):
             groups[fact].append(tile.label)
     return (kind(*fact, tuple(labels)) for fact, labels in groups.items())
+
+
+def _planned_cones(fire: FireFacts, tiles: Sequence[TileFacts]) -> Iterator[LoadWarning]:
+    target = fire.target_order
+    return _grouped(
+        tiles,
+        lambda tile: (
+            [(tile.planned_order, target)]
+            if target and tile.planned_order and tile.planned_order != target
+            else []
+        ),
+        PlannedForAnotherCone,
+    )
 
 
 def _holds(fire: FireFacts, tiles: Sequence[TileFacts]) -> Iterator[LoadWarning]:

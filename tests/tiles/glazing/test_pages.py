@@ -539,3 +539,13 @@ def test_home_tells_of_tiles_to_glaze(recorder_client: Client, series):
 
     assert "Glaze 1 tile" in page
     assert "/glazing/" in page
+
+
+def test_a_number_without_its_check_digit_in_the_address_is_explained_and_none_is_left_out(recorder_client):
+    tile = glaze_tile(TileFactory(number=1042), (GlazeFactory(), {"band 1": 1}))
+
+    page = recorder_client.get(f"/glazing/now/?tiles={tile.label},1043", follow=True)
+
+    assert page.status_code == 422
+    assert "1043-2" in page.content.decode()
+    assert f'value="{tile.label},1043"' in page.content.decode()

@@ -125,3 +125,14 @@ def test_all_tiles_of_the_firing_s_cone_are_ticked_at_once(open_page, recorder):
     expect(page.locator("main")).to_contain_text("3 tiles")
 
     assert firing.placements.count() == 3
+
+
+def test_a_page_refused_opens_at_what_is_wrong(open_page, recorder):
+    FiringFactory(number=233)
+
+    page = open_page("/firings/233/load/", recorder, width=390, height=500)
+    page.get_by_label("Numbers, typed").fill("1042-8")
+    page.get_by_role("button", name="Put in").click()
+
+    expect(page.get_by_label("Numbers, typed")).to_be_focused()
+    expect(page.get_by_text("1042-8 is no tile number")).to_be_in_viewport()

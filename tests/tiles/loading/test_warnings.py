@@ -15,6 +15,7 @@ from tiles.loading.warnings import (
     HoldNotMet,
     InTwoLoads,
     NotBisqued,
+    PlannedForAnotherCone,
     RunnerUnguarded,
     TileFacts,
     TooTall,
@@ -49,6 +50,22 @@ def test_a_bodys_hold_that_the_firing_cuts_short_is_said_once_for_all_its_tiles(
 @pytest.mark.parametrize("hold_min", [20, 25])
 def test_a_hold_as_long_as_the_bodys_or_longer_meets_it(hold_min):
     assert warnings_of(replace(FIRE, hold_min=hold_min), [replace(TILE, body_hold_min=20)]) == []
+
+
+def test_tiles_planned_for_another_cone_may_be_in_the_wrong_firing():
+    fire = replace(FIRE, target_order=CONE_6)
+    planned = [replace(TILE, label=label, planned_order=CONE_10) for label in ("1042-9", "1043-2")]
+
+    [warning] = warnings_of(fire, [*planned, replace(TILE, planned_order=CONE_6)])
+
+    assert warning == PlannedForAnotherCone(CONE_10, CONE_6, ("1042-9", "1043-2"))
+    assert "Planned for cone 10" in warning.words
+
+
+def test_a_firing_that_came_out_hotter_than_meant_is_still_the_right_one():
+    fire = replace(FIRE, cone_order=CONE_8, target_order=CONE_6)
+
+    assert warnings_of(fire, [replace(TILE, planned_order=CONE_6)]) == []
 
 
 def test_a_body_fired_over_its_range_is_said():
