@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.utils import timezone
+from django.utils.formats import date_format
 
 from firings.cones import series
 from firings.curves.choices import choice_from, column_names, fits_again
@@ -26,6 +27,10 @@ from firings.offsets.learning import told_off_s
 from firings.offsets.queries import offset_for
 from firings.programmes.segments import Segment, Unit
 from firings.programmes.words import clock_words, duration_words
+
+# A log that begins so much earlier or later, or ends so many cones away from the target, is perhaps another firing's.
+FAR_APART = timedelta(hours=24)
+FAR_OFF = 2
 
 
 def curves_of(firing: Firing) -> list[Curve]:
@@ -180,6 +185,37 @@ def outlook_heat(outlook: Outlook, firing: Firing) -> tuple[dict[str, Any], dict
     told = told_off_s(firing.ended_at, aware(outlook.reading.started_at))
     corrected = corrected_heat_of(outlook.one, offset_for(firing), told_off_s=told)
     return heat_of(outlook.one, told_off_s=told), corrected
+
+
+def doubts_of(firing: Firing, sha256: str, outlook: Outlook, counted: dict[str, Any]) -> list[str]:
+    """Why a file that is not kept yet may be another firing's, in sentences."""
+    found = [
+        f"{other.firing.label} holds this very file already."
+        for other in Curve.objects.filter(original_sha256=sha256)
+        .exclude(firing=firing)
+        .select_related("firing")
+        .defer("samples")[:1]
+    ]
+    begun, noted = aware(outlook.reading.started_at), firing.started_at
+    if begun and noted and abs(begun - noted) > FAR_APART:
+        found.append(
+            f"The log begins on {_day(begun)}, {firing.label} on {_day(noted)}. If the log is right, change the start "
+            "of the firing."
+        )
+    value = (counted.get("interval") or {}).get("value")
+    if value is not None and firing.target_order:
+        target = series.of_order(firing.target_order)
+        if abs(Decimal(str(value)) - target.number) >= FAR_OFF:
+            cone = series.number_words(Decimal(str(value)))
+            found.append(
+                f"The curve comes to cone {cone}, and {firing.label} was to go to cone {target.label}. Is it another "
+                "firing’s log?"
+            )
+    return found
+
+
+def _day(moment: datetime) -> str:
+    return date_format(timezone.localtime(moment), "j F Y, H:i")
 
 
 def noticed(by_reading: Sequence[str | list[Any]], heat: dict[str, Any]) -> list[Notice]:

@@ -193,6 +193,7 @@ def _show(
         heat, corrected = queries.outlook_heat(looked.outlook, firing)
         page["heat"] = queries.both_in_words(heat, corrected, unit_of(request))
         page["noticed"] = queries.noticed(looked.outlook.reading.warnings, corrected or heat)
+        page["doubts"] = queries.doubts_of(firing, file.sha256, looked.outlook, corrected or heat)
         page["read_as"] = looked.outlook.reading.read_as
     return render(request, "firings/curves/look.html", page, status=status)
 

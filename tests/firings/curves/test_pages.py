@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from firings.cones import series
 from firings.curves import services
 from firings.curves.outlook import look
 from firings.curves.reading import Choice
@@ -68,6 +69,26 @@ def test_a_curve_is_looked_at_before_anything_is_kept(recorder_client, firing):
     assert "temperature, °C, by its name" in page
     assert "curve-line--logged" in page
     assert not Curve.objects.exists()
+
+
+def test_a_file_that_may_be_another_firings_is_said_before_it_is_kept(recorder_client, firing):
+    """The log is of 3 March and comes to cone 6.9; the firing was in October and meant for cone 04."""
+    lines = [
+        "Time,Kiln (°C)",
+        *(f"2026-03-03 {int(s // 3600):02}:{int(s // 60 % 60):02}:00,{t:.1f}" for s, t in rows()),
+    ]
+    data = "\n".join(lines).encode()
+    other = FiringFactory(number=230, fired=True, kiln=firing.kiln, target_order=series.order_of("04"))
+    bring_in(recorder_client, firing, data)
+
+    page = recorder_client.get(send(recorder_client, other, data).url).content.decode()
+    own = recorder_client.get(send(recorder_client, firing, data).url).content.decode()
+
+    assert "F-0231 holds this very file" in page
+    assert "The log begins on 3 March 2026, 00:00" in page
+    assert "was to go to cone 04" in page
+    assert "holds this very file" not in own
+    assert "Is it another firing" not in own
 
 
 def test_a_kept_curve_decides_the_reached_cone(recorder_client, firing):
