@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.apps import AppConfig
+from django.db import DEFAULT_DB_ALIAS
 from django.db.models.signals import post_migrate
 
 from studio.wording.forms import speak_plainly
@@ -25,8 +26,9 @@ class StudioConfig(AppConfig):
         # In this order: a tile taken off a foreign shelf is a condition that changed.
         listeners.firings_changed[:] = [loading.leave_foreign_shelves, conditions.refresh_firings]
 
-        def make_groups_true(**migration: Any) -> None:
-            people.make_groups_true()
+        def make_groups_true(using: str, **migration: Any) -> None:
+            if using == DEFAULT_DB_ALIAS:
+                people.make_groups_true()
 
         # Ours is the last app, so all permissions are there. The only signal in use, for news of Django itself.
         post_migrate.connect(make_groups_true, sender=self, weak=False, dispatch_uid="roles")

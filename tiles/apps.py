@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.apps import AppConfig
+from django.db import DEFAULT_DB_ALIAS
 from django.db.models.signals import post_migrate, pre_migrate
 
 
@@ -20,11 +21,14 @@ class TilesConfig(AppConfig):
 
         prints.fill_the_table()
 
-        def stop_watching(**migration: Any) -> None:
-            columns.stop_watching()
+        # Nobody follows the writes of another database that is being made ready, as for a move.
+        def stop_watching(using: str, **migration: Any) -> None:
+            if using == DEFAULT_DB_ALIAS:
+                columns.stop_watching()
 
-        def watch_writes(**migration: Any) -> None:
-            columns.watch_writes()
+        def watch_writes(using: str, **migration: Any) -> None:
+            if using == DEFAULT_DB_ALIAS:
+                columns.watch_writes()
 
         pre_migrate.connect(stop_watching, sender=self, weak=False, dispatch_uid="columns off")
         post_migrate.connect(watch_writes, sender=self, weak=False, dispatch_uid="columns on")

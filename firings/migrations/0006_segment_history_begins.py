@@ -4,6 +4,7 @@ from django.db import migrations
 
 
 def begin(apps, schema_editor):
+    alias = schema_editor.connection.alias
     Segment = apps.get_model("firings", "Segment")
     HistoricalSegment = apps.get_model("firings", "HistoricalSegment")
     rows = (
@@ -17,13 +18,14 @@ def begin(apps, schema_editor):
             history_date=segment.programme.created_at,
             history_type="+",
         )
-        for segment in Segment.objects.select_related("programme").iterator(500)
+        for segment in Segment.objects.using(alias).select_related("programme").iterator(500)
     )
-    HistoricalSegment.objects.bulk_create(rows, batch_size=500)
+    HistoricalSegment.objects.using(alias).bulk_create(rows, batch_size=500)
 
 
 def forget(apps, schema_editor):
-    apps.get_model("firings", "HistoricalSegment").objects.all().delete()
+    alias = schema_editor.connection.alias
+    apps.get_model("firings", "HistoricalSegment").objects.using(alias).delete()
 
 
 class Migration(migrations.Migration):

@@ -8,8 +8,9 @@ from django.db import migrations, models
 
 def hang_each_once(apps, schema_editor):
     """A tile that is written on several slots stays on the one written last; the others are emptied, in history too."""
-    slots = apps.get_model("tiles", "BoardSlot").objects
-    history = apps.get_model("tiles", "HistoricalBoardSlot").objects
+    alias = schema_editor.connection.alias
+    slots = apps.get_model("tiles", "BoardSlot").objects.using(alias)
+    history = apps.get_model("tiles", "HistoricalBoardSlot").objects.using(alias)
     now, seen = django.utils.timezone.now(), set()
     for slot in slots.filter(tile__isnull=False).order_by("-pk"):
         if slot.tile_id not in seen:

@@ -14,6 +14,7 @@ from django.db import connection
 
 from studio.backup import services
 from studio.models import Backup
+from tests.every_table import all_told, fill_every_table
 from tests.factories import CurveFactory, GlazeFactory, TileFactory
 from tests.tiles.photos import corpus
 from tiles.models import Glaze, Photo
@@ -159,3 +160,30 @@ def backed_up_elsewhere(surroundings: dict[str, str], folder: Path) -> Path:
     done = manage(surroundings, "backup", str(folder))
     assert done.returncode == 0, done.stderr
     return next(folder.glob("*.zip"))
+
+
+TELLS_ALL = """
+import django
+django.setup()
+from tests.every_table import all_told
+print("\\n".join(all_told(but=["studio_backup"])))
+"""
+
+
+def test_every_table_comes_back_row_for_row(keeper, tmp_path, empty_place):
+    """But for the note of the backup itself, which is written when it is made."""
+    fill_every_table(by=keeper)
+    before = all_told(but=["studio_backup"])
+
+    restored = manage(empty_place, "restore", str(backed_up(tmp_path / "backups")))
+    told = subprocess.run(
+        [sys.executable, "-W", "ignore", "-c", TELLS_ALL],
+        env=empty_place,
+        cwd=live_settings.BASE_DIR,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert restored.returncode == 0, restored.stderr
+    assert told.stdout.splitlines() == before, told.stderr

@@ -23,6 +23,7 @@ from studio.models import Person
 from studio.people.queries import role_of
 from studio.tables.queries import carried, fields_of, rows_of
 from studio.tables.told import fingerprint
+from tests.every_table import fill_every_table
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.tiles.photos import corpus
 from tiles.models import Glaze, Photo, Tile
@@ -96,6 +97,18 @@ def test_a_studio_comes_back_without_loss(package, photo_store):
     assert Tile.everything.exclude(binned_at=None).count() == 1
     GlazeFactory(name="The next one")
     call_command("check_conditions")
+
+
+def test_no_table_and_no_row_of_it_stays_behind(keeper, tmp_path):
+    fill_every_table(by=keeper)
+    before = told()
+    assert export_studio(tmp_path / "studio.zip") == []
+    emptied()
+
+    import_studio(tmp_path / "studio.zip")
+
+    assert told() == before
+    assert len(before) > 80
 
 
 def test_a_package_is_a_data_package_by_the_standards_own_tool(package, tmp_path):
