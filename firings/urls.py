@@ -8,6 +8,5 @@ urlpatterns = [
     path("kilns/", include("firings.kilns.urls")),
     path("programmes/", include("firings.programmes.urls")),
     path("", include("firings.curves.urls")),
-    path("", include("firings.report.urls")),
     path("", include("firings.logbook.urls")),
 ]

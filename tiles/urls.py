@@ -29,6 +29,7 @@ urlpatterns = [
     path("laboratory/", include("tiles.laboratory.urls")),
     path("print/", include("tiles.prints.urls")),
     path("firings/to-fire/", include("tiles.loading.waiting.urls")),
+    path("firings/<int:firing_number>/report.pdf", include("tiles.reports.urls")),
     path("firings/<int:firing_number>/load/", include("tiles.loading.urls")),
     path("firings/<int:firing_number>/unload/", include("tiles.unloading.urls")),
 ]

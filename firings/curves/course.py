@@ -15,6 +15,8 @@ from firings.heatwork.predict import KilnFigures, pieces_of
 from firings.programmes.segments import ROOM_C, Segment
 
 MOST_OTHERS = 6
+# A programme is read this often; a very long one in coarser steps.
+ASKED_EVERY_H, MOST_ASKED = 1 / 30, 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,22 @@ def programme_track(segments: Sequence[Segment]) -> Track | None:
     pieces = pieces_of(segments, KilnFigures(), ROOM_C)
     hours = np.cumsum([0.0, *(piece.hours for piece in pieces)])
     return Track(hours, np.array([pieces[0].from_c, *(piece.to_c for piece in pieces)]), "programme")
+
+
+def asked_course(segments: Sequence[Segment]) -> Course | None:
+    """What a programme asks for, read as if a logger had written it down every two minutes; None without segments.
+
+    The cone is what the heat asked for comes to; cooling is not part of it.
+    """
+    track = programme_track(segments)
+    if track is None:
+        return None
+    longest_h = float(track.hours[-1])
+    steps = min(max(int(longest_h / ASKED_EVERY_H), 1), MOST_ASKED)
+    hours = np.union1d(np.linspace(0.0, longest_h, steps + 1), track.hours)
+    temps = np.interp(hours, track.hours, track.values)
+    cone_s, cones = cone_over_time(hours * SECONDS_PER_H, temps)
+    return Course(Track(hours, temps, "programme"), Track(cone_s / SECONDS_PER_H, cones))
 
 
 def other_tracks(times_s: Array, sensors: dict[str, Array]) -> tuple[Track, ...]:

@@ -21,7 +21,7 @@ CONES_SHOWN = 8.0
 CONE_STEPS = (1, 2, 4)
 # The column of the published table that the marks beside the upper panel stand for.
 CONES_AT_C_PER_H = 60.0
-LEGEND = (("programme", "programme"), ("sensor", "each sensor"), ("logged", "logged"))
+LEGEND = (("programme", "asked by the programme"), ("sensor", "each sensor"), ("logged", "as logged"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,25 +223,25 @@ def cut_off(track: Track, hour: float) -> Track:
     return Track(np.append(hours, hour), np.append(values, track.at(hour)), track.name)
 
 
-def temp_lines(course: Course, scales: Scales) -> tuple[Line, ...]:
+def temp_lines(course: Course, scales: Scales, kind: str) -> tuple[Line, ...]:
     """The programme first, then each sensor, then what counts, so that this lies on top."""
     lines = [line_of(track, "sensor", scales) for track in course.others]
     if course.programme:
         lines.insert(0, line_of(cut_off(course.programme, scales.longest_h), "programme", scales))
-    return (*lines, line_of(course.logged, "logged", scales))
+    return (*lines, line_of(course.logged, kind, scales))
 
 
-def cone_line_of(course: Course, scales: Scales, cones: ConeScale) -> Line:
+def cone_line_of(course: Course, scales: Scales, cones: ConeScale, kind: str) -> Line:
     """Heat work gathered; it goes on level after the hot part."""
     if not course.cones.is_there:
-        return Line("gathered", ())
+        return Line(kind, ())
     shown = course.cones.values >= cones.lowest
     hours, numbers = course.cones.hours[shown], course.cones.values[shown]
     places = thinned(hours, numbers, int(scales.size.width) // 2)
     points = [(scales.x(hours[place]), cones.y(numbers[place])) for place in places]
     if points:
         points.append((scales.x(course.length_h), points[-1][1]))
-    return Line("gathered", tuple(points))
+    return Line(kind, tuple(points))
 
 
 def diamond_of(witness: Witness, course: Course, scales: Scales, cones: ConeScale) -> Diamond:
@@ -259,8 +259,8 @@ def peak_mark(course: Course, scales: Scales, unit: Unit) -> Mark:
     return Mark(temp(course.peak_c).words(unit), x, y, anchor)
 
 
-def draw(course: Course, sheet: Sheet, unit: Unit) -> Drawing:
-    """A course on one sheet."""
+def draw(course: Course, sheet: Sheet, unit: Unit, kind: str = "logged") -> Drawing:
+    """A course on one sheet; `kind` is "programme" for what was only asked."""
     hottest_c = max(course.peak_c, *(track.values.max() for track in course.others), 100.0)
     if course.programme:
         hottest_c = max(hottest_c, float(course.programme.values.max()))
@@ -274,8 +274,8 @@ def draw(course: Course, sheet: Sheet, unit: Unit) -> Drawing:
         hold = begins, round(scales.x(course.off_h) - begins, 1)
     return Drawing(
         sheet,
-        temp_lines(course, scales),
-        cone_line_of(course, scales, cones),
+        temp_lines(course, scales, kind),
+        cone_line_of(course, scales, cones, kind),
         hour_marks(scales),
         degree_marks(scales, unit),
         cone_marks(scales, course.peak_c),
@@ -288,6 +288,6 @@ def draw(course: Course, sheet: Sheet, unit: Unit) -> Drawing:
     )
 
 
-def drawings_of(course: Course, unit: Unit) -> dict[str, Drawing]:
+def drawings_of(course: Course, unit: Unit, kind: str = "logged") -> dict[str, Drawing]:
     """A course drawn for wide and for narrow screens."""
-    return {"wide": draw(course, WIDE, unit), "narrow": draw(course, NARROW, unit)}
+    return {"wide": draw(course, WIDE, unit, kind), "narrow": draw(course, NARROW, unit, kind)}

@@ -1,1 +1,1 @@
-"""A firing on paper: facts, reached cone, curve and witness cones on one sheet (sheet.py), nothing left out unsaid."""
+"""A firing in words: facts, reached cone, what was asked and what was fired, witness cones, notes, for its report."""

@@ -12,7 +12,7 @@ names it, make a `Kind` of them, and add it to the tuple in `tiles/prints/listen
     RANGE_SHEET = Kind("range-sheet", "range sheet", "range sheets", "tiles.view_series", says=_says, pages=_pages)
 
 A page that is not drawn by a Layout draws on `paper.canvas`, reportlab's, in points from the lower left corner; the
-printer's calibration is in force already. Reports made of reportlab's flowables go through `tiles.prints.stories`.
+printer's calibration is in force already.
 """
 
 from collections.abc import Callable, Mapping, Sequence

@@ -7,11 +7,12 @@ from tiles.planner import queries as planner
 from tiles.prints import kinds
 from tiles.prints.own import queries as own
 from tiles.ranges.paper import queries as ranges
+from tiles.reports import queries as reports
 
 ALL = (
     own.CARDS,
     own.LABELS,
-    own.FIRING_REPORT,
+    reports.FIRING_REPORT,
     own.PHOTO_MAT,
     planner.CLIPBOARD_SHEET,
     loading.LOAD_SHEET,

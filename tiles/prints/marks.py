@@ -66,6 +66,17 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class Line:
+    """A line through points [mm], dashed by lengths of dash and gap [pt]; filled with a grey it is closed."""
+
+    points: tuple[tuple[float, float], ...]
+    grey: float = BLACK
+    width_pt: float = 0.8
+    dash_pt: tuple[float, ...] = ()
+    filled: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Picture:
     """A photograph's file, set as large as fits the box, centred."""
 
@@ -73,7 +84,7 @@ class Picture:
     box: Box
 
 
-Mark = Words | Code | Plate | Patch | Rule | Picture
+Mark = Words | Code | Plate | Patch | Rule | Line | Picture
 
 
 @dataclass(frozen=True, slots=True)

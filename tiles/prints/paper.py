@@ -15,7 +15,7 @@ from reportlab.pdfgen.canvas import Canvas
 from tiles.prints import codes, fonts
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import Code, Layout, Note, Patch, Picture, Plate, Rule, Words
+from tiles.prints.marks import Code, Layout, Line, Note, Patch, Picture, Plate, Rule, Words
 from tiles.prints.scripts import set_runs
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
@@ -199,6 +199,22 @@ class Paper:
             mark.x2_mm * PT_PER_MM,
             (height_mm - mark.y2_mm) * PT_PER_MM,
         )
+
+    @_put.register
+    def _(self, mark: Line, height_mm: float) -> None:
+        path = self._canvas.beginPath()
+        for number, (x_mm, y_mm) in enumerate(mark.points):
+            go = path.lineTo if number else path.moveTo
+            go(x_mm * PT_PER_MM, (height_mm - y_mm) * PT_PER_MM)
+        if mark.filled is not None:
+            path.close()
+            self._canvas.setFillGray(mark.filled)
+        self._canvas.setStrokeGray(mark.grey)
+        self._canvas.setLineWidth(mark.width_pt)
+        self._canvas.setLineJoin(1)
+        self._canvas.setDash(list(mark.dash_pt))
+        self._canvas.drawPath(path, stroke=1, fill=mark.filled is not None)
+        self._canvas.setDash([])
 
     @_put.register
     def _(self, mark: Picture, height_mm: float) -> None:

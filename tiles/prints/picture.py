@@ -3,11 +3,12 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 
 from tiles.prints import codes
 from tiles.prints.fit import PT_PER_MM
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import Code, Layout, Mark, Plate, Rule, Words
+from tiles.prints.marks import Code, Layout, Line, Mark, Plate, Rule, Words
 from tiles.prints.stock import Box, Stock
 
 # A label is to be touched with a finger: at least so many pixels high on the screen (WCAG 2.2, 2.5.8: 24).
@@ -143,6 +144,9 @@ def _shapes(mark: Mark) -> Iterator[Shape]:
         yield Shape(
             "rule", _mm(mark.x1_mm), _mm(mark.y1_mm), _mm(mark.x2_mm), _mm(mark.y2_mm), grey=_hex(mark.grey)
         )
+    elif isinstance(mark, Line):
+        for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(mark.points):
+            yield Shape("rule", _mm(x1_mm), _mm(y1_mm), _mm(x2_mm), _mm(y2_mm), grey=_hex(mark.grey))
     elif isinstance(mark, Plate):
         yield _boxed("plate", mark.box, grey=_hex(mark.grey), filled=mark.filled)
     else:

@@ -413,7 +413,7 @@ def test_a_fahrenheit_studio_is_told_of_a_cold_log_in_fahrenheit(recorder_client
 def test_a_fahrenheit_studio_prints_its_report_in_fahrenheit(recorder_client, firing):
     bring_in(recorder_client, firing, log("Kiln"))
     report = report_of(firing, Unit.FAHRENHEIT)
-    said = " ".join([*(value for _, value in report.heat), *report.noticed, report.reached])
+    said = " ".join([*(value for _, value in report.heat), *report.noticed, report.reached_by, report.asked])
 
     assert "2232 °F" in said
     assert not re.search(r"\d °C", said.replace("read as °C", ""))

@@ -236,7 +236,7 @@ def test_pages_and_report_speak_the_studio_s_unit(kiln, learned, viewer_client):
     judged = fired(kiln, 9, controller_number=Decimal(2))
     curve_of(judged, 1150.0)
     page = viewer_client.get(judged.get_absolute_url()).content.decode()
-    content = viewer_client.get(reverse("firings:report:firing", args=[judged.number])).content
+    content = viewer_client.get(reverse("tiles:reports:firing", args=[judged.number])).content
     words = " ".join(sheet.get_textpage().get_text_range() for sheet in pypdfium2.PdfDocument(content))
 
     for said in (page, " ".join(words.split())):

@@ -84,7 +84,7 @@ def _shelf_pages(facts: LoadFacts, shelf: SheetShelf, width_mm: float, height_mm
     floor_mm = height_mm - MARGIN_MM - FOOT_MM - CAUTIONS_MM
     if shelf.plan:
         drawing = Box(MARGIN_MM, y_mm, width_mm - 2 * MARGIN_MM - LIST_MM - 5, floor_mm - y_mm)
-        _draw(page, shelf.plan, drawing)
+        draw_shelf(page, shelf.plan, drawing)
     list_mm = MARGIN_MM if not shelf.plan else width_mm - MARGIN_MM - LIST_MM
     list_wide_mm = LIST_MM if shelf.plan else width_mm - 2 * MARGIN_MM
     top_mm = y_mm
@@ -105,8 +105,8 @@ def _shelf_pages(facts: LoadFacts, shelf: SheetShelf, width_mm: float, height_mm
     yield page
 
 
-def _draw(page: Layout, plan: ShelfPlan, room: Box) -> None:
-    """The shelf as large as fits, and its scale in words."""
+def draw_shelf(page: Layout, plan: ShelfPlan, room: Box) -> tuple[float, list[str]]:
+    """The shelf as large as fits, and its scale in words; where it ends [mm], and what has no number on it."""
     scale = min(room.width_mm / plan.room.width_mm, (room.height_mm - 12) / plan.room.depth_mm)
     left_mm, top_mm = room.x_mm, room.y_mm + 5
     wide_mm, deep_mm = plan.room.width_mm * scale, plan.room.depth_mm * scale
@@ -121,8 +121,7 @@ def _draw(page: Layout, plan: ShelfPlan, room: Box) -> None:
         _circle(page, left_mm + wide_mm / 2, top_mm + deep_mm / 2, wide_mm / 2)
     else:
         page.marks.append(Plate(Box(left_mm, top_mm, wide_mm, deep_mm), 0.35, filled=False))
-    for spot in plan.spots:
-        _piece(page, spot, left_mm, top_mm, scale)
+    bare = [spot.seen.label for spot in plan.spots if not _piece(page, spot, left_mm, top_mm, scale)]
     sizes = (
         f"{plan.room.width_mm} mm across"
         if plan.room.is_round
@@ -139,6 +138,7 @@ def _draw(page: Layout, plan: ShelfPlan, room: Box) -> None:
     )
     if plan.undrawn:
         page.warnings.append(f"{', '.join(plan.undrawn)}: no room in the drawing; in the list only.")
+    return top_mm + deep_mm + 5.5, [*bare, *plan.undrawn]
 
 
 def _circle(page: Layout, x_mm: float, y_mm: float, radius_mm: float) -> None:
@@ -149,7 +149,8 @@ def _circle(page: Layout, x_mm: float, y_mm: float, radius_mm: float) -> None:
     page.marks += [Rule(*one, *other, grey=0.35) for one, other in pairwise(points)]
 
 
-def _piece(page: Layout, spot: Spot, left_mm: float, top_mm: float, scale: float) -> None:
+def _piece(page: Layout, spot: Spot, left_mm: float, top_mm: float, scale: float) -> bool:
+    """The tile, on its cookie where it has one; False where it is too small for its number."""
     standing, piece = spot.standing, spot.standing.piece
     if piece.runs:
         box = standing.box
@@ -166,7 +167,7 @@ def _piece(page: Layout, spot: Spot, left_mm: float, top_mm: float, scale: float
     words = fit(spot.seen.label, ON_TILE, tile.width_mm - 1, tile.height_mm)
     if words.overflow:
         if tile.width_mm < NARROWEST_MM:
-            return
+            return False
         words = flow(spot.seen.label, SMALL, tile.width_mm - 1, tile.height_mm)
     y_mm = tile.y_mm + max(0.0, (tile.height_mm - words.height_mm) / 2)
     page.set(
@@ -175,6 +176,7 @@ def _piece(page: Layout, spot: Spot, left_mm: float, top_mm: float, scale: float
         Box(tile.x_mm + 0.5, y_mm, tile.width_mm - 1, tile.height_mm),
         align="centre",
     )
+    return True
 
 
 def _cautions(page: Layout, facts: LoadFacts) -> None:

@@ -1,1 +1,1 @@
-"""The kinds of print that live here: cards, labels, the photo mat, and the report of the floor below."""
+"""The kinds of print that live here: cards, labels and the photo mat."""

@@ -2,27 +2,18 @@
 
 from collections.abc import Sequence
 
-from firings.models import Firing
 from firings.preferences import Preferences
-from firings.programmes.segments import Unit
-from firings.report import faces
-from firings.report.queries import report_of
-from firings.report.sheet import MARGIN, story_of
 from tiles.photos.mat_sheet import SHEETS
 from tiles.photos.renditions import Size
 from tiles.prints import cards, labels, mat, queries
 from tiles.prints.cards import PAPERS, CardJob
-from tiles.prints.fit import PT_PER_MM
 from tiles.prints.kinds import Asked, Kind, Option
 from tiles.prints.labels import LabelJob
 from tiles.prints.marks import Note, gathered
 from tiles.prints.paper import Page
-from tiles.prints.stories import story_pages
 
 NUMBERS_SHOWN = 4
 NOTHING_THERE = "The tiles it was of are gone."
-# A frame of reportlab's keeps so much white of its own on either side, and the report is made for that.
-FRAME_PT = 6
 
 
 def option(asked: Asked, name: str, options: Sequence[Option]) -> str:
@@ -127,31 +118,6 @@ def _found(asked: Asked) -> list[queries.Tile]:
     return tiles
 
 
-def _firings(asked: Asked) -> list[Firing]:
-    numbers = [int(key) for key in asked.keys if key.isdecimal() and len(key) < 8]
-    by_number = {firing.number: firing for firing in Firing.objects.for_lists().filter(number__in=numbers)}
-    if not by_number:
-        raise LookupError(f"There is no firing {', '.join(asked.keys)}.")
-    return [by_number[number] for number in numbers if number in by_number]
-
-
-def _firing_words(asked: Asked) -> str:
-    return ", ".join(firing.label for firing in _firings(asked))
-
-
-def _reports(asked: Asked) -> list[Page]:
-    faces.register()
-    width_mm, height_mm = PAPERS[asked.preferences.paper]
-    margin_mm = (MARGIN + FRAME_PT) / PT_PER_MM
-    unit = Unit(asked.preferences.temperature_unit)
-    width_pt = (width_mm - 2 * margin_mm) * PT_PER_MM
-    return [
-        page
-        for firing in _firings(asked)
-        for page in story_pages(story_of(report_of(firing, unit), width_pt), width_mm, height_mm, margin_mm)
-    ]
-
-
 def _mat_options(preferences: Preferences) -> Sequence[Option]:
     sheets = [(key, sheet.name) for key, sheet in SHEETS.items()]
     usual = next(key for key, sheet in SHEETS.items() if sheet.name == preferences.paper)
@@ -188,14 +154,6 @@ LABELS = Kind(
     notes=_label_notes,
     options=label_options,
     joins=True,
-)
-FIRING_REPORT = Kind(
-    "firing-report",
-    "firing report",
-    "firing reports",
-    "firings.view_firing",
-    says=_firing_words,
-    pages=_reports,
 )
 PHOTO_MAT = Kind(
     "photo-mat",
