@@ -1,1 +1,1 @@
-"""Rows written by the thousand, history included: set-wise, inside the caller's transaction."""
+"""Rows by the thousand: written set-wise, history included, inside the caller's transaction; asked by their keys."""

@@ -1,12 +1,14 @@
 """The cards of results, in four queries whatever their number."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter
 from typing import Any, Literal
 
+from django.db import connection
 from django.urls import reverse
 
+from firings.rows.queries import Prepared
 from tiles.conditions.facts import LayerFacts
 from tiles.models import Flaw, Outcome, Photo, PhotoFiling, StackedLayer
 from tiles.search.cards.words import Beside, Picture, Row, card
@@ -23,10 +25,24 @@ ROW = (
 )
 LAYER = ("outcome_id", "glaze_id", "glaze__name", "batch_id", "batch__lot", "method", "coats", "dip_s")
 
+_ROWS = Prepared(lambda keys: Outcome.objects.filter(pk__in=keys).order_by().values_list(*ROW))
+_LAYERS = Prepared(
+    lambda keys: (
+        StackedLayer.objects.filter(outcome__in=keys).order_by("outcome_id", "position").values_list(*LAYER)
+    )
+)
+_FLAWS = Prepared(
+    lambda keys: (
+        Flaw.objects.filter(outcome__in=keys)
+        .order_by("outcome_id", "kind")
+        .values_list("outcome_id", "kind", "severity")
+    )
+)
+
 
 def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "in"]) -> list[dict[str, Any]]:
     """Cards of results by their keys, in that order; `apart` tells how far off their colours are [ΔE00]."""
-    found = {row[0]: Row(*row) for row in Outcome.objects.filter(pk__in=keys).order_by().values_list(*ROW)}
+    found = {row[0]: Row(*row) for row in _ROWS.rows(keys)}
     rows = [found[key] for key in keys if key in found]
     layers, flaws = layers_of(keys), _flaws_of(keys)
     photos = photos_of(rows, looked_into=False)
@@ -46,22 +62,17 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
 
 def layers_of(keys: Sequence[int]) -> dict[int, tuple[LayerFacts, ...]]:
     """The stacks of results by their keys."""
-    rows = (
-        StackedLayer.objects.filter(outcome__in=keys).order_by("outcome_id", "position").values_list(*LAYER)
-    )
     return {
         key: tuple(
             LayerFacts(glaze_id, glaze, batch_id, lot or "", method, coats, dip_s)
             for _, glaze_id, glaze, batch_id, lot, method, coats, dip_s in its
         )
-        for key, its in groupby(rows, key=itemgetter(0))
+        for key, its in groupby(_LAYERS.rows(keys), key=itemgetter(0))
     }
 
 
 def _flaws_of(keys: Sequence[int]) -> dict[int, tuple[tuple[str, str], ...]]:
-    rows = Flaw.objects.filter(outcome__in=keys).order_by("outcome_id", "kind")
-    found = rows.values_list("outcome_id", "kind", "severity")
-    return {key: tuple(row[1:] for row in its) for key, its in groupby(found, key=itemgetter(0))}
+    return {key: tuple(row[1:] for row in its) for key, its in groupby(_FLAWS.rows(keys), key=itemgetter(0))}
 
 
 def _picture(photo: Photo | PhotoPart | None) -> Picture | None:
@@ -70,19 +81,36 @@ def _picture(photo: Photo | PhotoPart | None) -> Picture | None:
     return Picture(at(photo, "small"), widths(photo), photo.width, photo.height)
 
 
+# All of a filing and its photo but what was found in view, which is much to read for many photos.
+_FILED = [field.attname for field in PhotoFiling._meta.concrete_fields]
+_TAKEN = [field.attname for field in Photo._meta.concrete_fields if field.attname != "look"]
+_FILINGS = Prepared(
+    lambda keys: (
+        PhotoFiling.objects.filter(tile__in=keys, photo__binned_at__isnull=True)
+        .order_by()
+        .values_list(*_FILED, *(f"photo__{name}" for name in _TAKEN))
+    )
+)
+
+
+def _filings_of(tiles: Iterable[int]) -> Iterator[PhotoFiling]:
+    """Filings of tiles with their photos, of which what was found in view is not read."""
+    for row in _FILINGS.rows(tiles):
+        filing = PhotoFiling.from_db(connection.alias, _FILED, row[: len(_FILED)])
+        filing.photo = Photo.from_db(connection.alias, _TAKEN, row[len(_FILED) :])
+        yield filing
+
+
 def photos_of(outcomes: Iterable[Outcome | Row], *, looked_into: bool = True) -> dict[int, Photo | PhotoPart]:
     """For each outcome, by its key, the photo, or part of one, that shows it best; one query.
 
     `looked_into` where what was found in view is needed too: much to read for many photos.
     """
     outcomes = list(outcomes)
-    filings = PhotoFiling.objects.filter(
-        tile__in={outcome.tile_id for outcome in outcomes}, photo__binned_at__isnull=True
-    ).select_related("photo")
-    if not looked_into:
-        filings = filings.defer("photo__look")
+    tiles = {outcome.tile_id for outcome in outcomes}
+    whole = PhotoFiling.objects.filter(tile__in=tiles, photo__binned_at__isnull=True).select_related("photo")
     by_tile: dict[int, list[PhotoFiling]] = {}
-    for filing in filings:
+    for filing in whole if looked_into else _filings_of(tiles):
         by_tile.setdefault(filing.tile_id, []).append(filing)
     shown = {outcome.pk: _best(by_tile.get(outcome.tile_id, []), outcome) for outcome in outcomes}
     return {pk: shown_of(filing) for pk, filing in shown.items() if filing}
