@@ -157,6 +157,7 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "studio.Person"
+AUTHENTICATION_BACKENDS = ["studio.people.rights.queries.Rights", "django.contrib.auth.backends.ModelBackend"]
 LOGIN_URL = "people:sign_in"
 LOGIN_REDIRECT_URL = "waiting:home"
 PASSWORD_HASHERS = [
