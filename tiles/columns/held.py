@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from tiles.columns.answers import Answers
 from tiles.columns.coded import Codebook, Codes, Facet, Flags, Numbers, facet_of, smallest_type
 from tiles.columns.values import COLUMNS, FACETS, LOOKING_UP, NAMED, SAID, Lookups
 from tiles.columns.words import Postings
@@ -68,6 +69,7 @@ class Held:
     facets : what each code of a column answers
     words : where each word that people wrote stands, by the codes of SAID; shared, only grows
     totals : how many rows have each code, for each column that was asked about; filled as it is asked
+    answers : what was worked out of this very snapshot
     """
 
     rows: Rows
@@ -77,6 +79,7 @@ class Held:
     lookups: Lookups
     words: Postings
     totals: dict[int, Numbers] = field(default_factory=dict)
+    answers: Answers = field(default_factory=Answers)
 
     @property
     def byte_count(self) -> int:
@@ -136,6 +139,7 @@ def with_rows(held: Held, rows: Rows) -> Held:
         held,
         rows=rows,
         totals={},
+        answers=Answers(),
         sizes=_sizes(held.books),
         facets=_facets(held.books, held.lookups, held.facets),
     )
@@ -145,7 +149,9 @@ def with_lookups(held: Held, lookups: Lookups) -> Held:
     """The same after shared records changed."""
     kept = {name: facet for name, facet in held.facets.items() if name not in LOOKING_UP}
     facets = _facets(held.books, lookups, kept)
-    return replace(held, lookups=lookups, totals={}, sizes=_sizes(held.books), facets=facets)
+    return replace(
+        held, lookups=lookups, totals={}, answers=Answers(), sizes=_sizes(held.books), facets=facets
+    )
 
 
 def _sizes(books: Sequence[Codebook]) -> tuple[int, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from tiles.search import address
 from tiles.search.address import Pairs
@@ -13,21 +14,22 @@ IN_VIEW = 8
 MOST_SENT = 48
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One choice and how many results it would give; None where that was not counted."""
 
     value: str
     words: str
-    count: int | None
+    results: int | None
     is_chosen: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Facet:
-    """A group of choices; `typed` is what stands in its field, `problem` what could not be read of it.
+    """A group of choices.
 
-    `unsent` choices beside them have fewer results, or of figures that fall from choice to choice stand further down.
+    typed : what stands in its field; `problem` what could not be read of it
+    unsent : choices beside them, of fewer results, or of figures further down
+    setting : what was said of how the group is meant
     """
 
     group: Group
@@ -36,6 +38,7 @@ class Facet:
     typed: str
     problem: str
     unsent: int = 0
+    setting: str = ""
 
     @property
     def is_open(self) -> bool:
@@ -79,6 +82,7 @@ def facet(
     names: Names,
     problem: str = "",
     unsent: int = 0,
+    setting: str = "",
 ) -> Facet:
     """A group's choices in the order people look for them, those chosen always among them."""
     typed_as = group.scale.typed if group.scale else str
@@ -90,10 +94,10 @@ def facet(
     values = [*_in_order(group, counted, names), *strange]
     shown = [_choice(group, value, counted, chosen, names) for value in values]
     if group.choices or len(shown) <= IN_VIEW + 1:
-        return Facet(group, tuple(shown), (), typed, problem, unsent)
+        return Facet(group, tuple(shown), (), typed, problem, unsent, setting)
     chosen_below = [choice for choice in shown[IN_VIEW:] if choice.is_chosen]
     rest = [choice for choice in shown[IN_VIEW:] if not choice.is_chosen]
-    return Facet(group, (*shown[:IN_VIEW], *chosen_below), tuple(rest), typed, problem, unsent)
+    return Facet(group, (*shown[:IN_VIEW], *chosen_below), tuple(rest), typed, problem, unsent, setting)
 
 
 def _choice(

@@ -1,7 +1,8 @@
 """What a search's parameters may say: any number of values, each read by the trade's own readers."""
 
 from collections.abc import Callable, Sequence
-from typing import Any
+from copy import copy
+from typing import Any, Self
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -20,6 +21,10 @@ class ValuesField(forms.Field):
     def __init__(self, *, read: Callable[[str], Any], **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self.read = read
+
+    def __deepcopy__(self, memo: dict[int, Any]) -> Self:
+        """Each form has its own fields; all they hold of a search is what its form was given."""
+        return copy(self)
 
     def clean(self, value: Sequence[str] | None) -> list[Any]:
         """The values read, empty ones passed over."""

@@ -132,11 +132,16 @@ class Scale:
 
     def rank(self, text: str) -> float:
         """Where a figure stands; what is none stands last."""
-        try:
-            low = float(self.read(text).low or 0)
-        except ValueError:
-            return float("inf")
-        return -low if self.falling else low
+        return _rank(self, text)
+
+
+@lru_cache(maxsize=4096)
+def _rank(scale: Scale, text: str) -> float:
+    try:
+        low = float(scale.read(text).low or 0)
+    except ValueError:
+        return float("inf")
+    return -low if scale.falling else low
 
 
 CONES = Scale(
@@ -160,6 +165,14 @@ FIRINGS = Scale(
 
 
 @dataclass(frozen=True, slots=True)
+class Setting:
+    """How a group is meant: a parameter and what it may say, what is meant unless said otherwise first."""
+
+    name: str
+    choices: Words
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """One group of choices.
 
@@ -168,6 +181,8 @@ class Group:
     choices : a closed list in the trade's order; where empty, the choices are those that occur
     scale : for figures; None for words and records
     is_open : unfolded from the start
+    setting : how it is meant, where that can be chosen
+    note : what one must know to choose
     """
 
     name: str
@@ -176,7 +191,12 @@ class Group:
     choices: Words = ()
     scale: Scale | None = None
     is_open: bool = False
+    setting: Setting | None = None
+    note: str = ""
 
+
+CONE_BY = Setting("cone_by", tuple(ConeBy.choices()))
+COATS_OF = Setting("coats_of", tuple(CoatsOf.choices()))
 
 GROUPS = (
     Group("glaze", "Glaze in the stack", "with {}", is_open=True),
@@ -187,16 +207,23 @@ GROUPS = (
     Group("body", "Clay body", "on {}", is_open=True),
     Group("colour", "Colour of the clay", "{} clay", tuple(ColourFamily.choices())),
     Group("speckled", "Speckle", choices=((YES, "speckled"), (NO, "not speckled"))),
-    Group("cone", "Cone", "cone {}", scale=CONES, is_open=True),
+    Group("cone", "Cone", "cone {}", scale=CONES, is_open=True, setting=CONE_BY),
     Group("atmosphere", "Atmosphere", choices=tuple(Atmosphere.choices())),
     Group("hold", "Hold", scale=HOLDS),
-    Group("coats", "Coats", scale=COATS, is_open=True),
+    Group("coats", "Coats", scale=COATS, is_open=True, setting=COATS_OF),
     Group("method", "Put on by", choices=tuple(Method.choices())),
     Group("surface", "Surface", choices=tuple(Surface.choices())),
     Group("opacity", "Opacity", choices=tuple(Opacity.choices())),
     Group("run", "Run", "run: {}", RUN_SPANS, RUNS),
     Group("gloss", "Gloss at 60°", "gloss {}", GLOSS_SPANS, GLOSSES),
-    Group("thickness", "Thickness of the glaze", "glaze {} thick", THICKNESS_SPANS, THICKNESSES),
+    Group(
+        "thickness",
+        "Thickness of the glaze",
+        "glaze {} thick",
+        THICKNESS_SPANS,
+        THICKNESSES,
+        note="All layers together, of results whose every layer was measured.",
+    ),
     Group("flaw", "Flaw seen", choices=((NONE, "no flaw"), *FlawKind.choices())),
     Group("no_flaw", "Flaw not seen", "without {}", tuple(FlawKind.choices())),
     Group("verdict", "Verdict", "verdict: {}", tuple(Verdict.choices())),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, Literal
 
 from django.core.paginator import Page, Paginator
@@ -102,14 +103,6 @@ class Results:
         return self.said("view") or View.GRID.value
 
     @property
-    def cone_by(self) -> str:
-        return self.said("cone_by")
-
-    @property
-    def coats_of(self) -> str:
-        return self.said("coats_of")
-
-    @property
     def like(self) -> str:
         return self.said("like")
 
@@ -132,6 +125,12 @@ class Results:
 
 def searchable() -> QuerySet[Outcome]:
     """What a search looks among: outcomes that went through the fire, of tiles and firings in use."""
+    return _searchable().all()
+
+
+@cache
+def _searchable() -> QuerySet[Outcome]:
+    """Made once and copied, never asked itself."""
     return Outcome.objects.fired().filter(tile__binned_at__isnull=True, firing__binned_at__isnull=True)
 
 
@@ -234,38 +233,66 @@ class _Found:
         return [Card(outcome, photos.get(outcome.pk), apart.get(outcome.pk)) for outcome in outcomes]
 
 
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """All that can be chosen beside results, with every count, and the words of the records meant."""
+
+    counts: Counts
+    names: Names
+    facets: list[Facet]
+
+
 def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Results:
     """One page of results with every choice's count, in a number of queries that does not grow."""
     asked = search(pairs)
-    counts = facet_counts(asked)
-    chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
-    sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}
-    values = {name: {*chosen[name], *counted} for name, counted in sent.items()}
-    names = names_of({**values, "like": set(address.values_of(pairs, "like"))}, asked.held)
+    panel = _panel(asked, pairs)
+    total = panel.counts.total
+    names = {**panel.names, "like": _results(address.values_of(pairs, "like"))}
     as_list = View.LIST.value in address.values_of(pairs, "view")
-    found = _Found(asked, counts.total, unit, as_list=as_list)
-    problems = {name: " ".join(errors) for name, errors in asked.form.errors.items()}
+    found = _Found(asked, total, unit, as_list=as_list)
     return Results(
         asked=asked,
         pairs=pairs,
-        total=counts.total,
+        total=total,
         page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),  # type: ignore[arg-type]
-        facets=[
-            facet(
-                group,
-                sent[group.name],
-                chosen[group.name],
-                names,
-                problems.get(group.name, ""),
-                len(counts.by_group[group.name]) - len(sent[group.name]),
-            )
-            for group in GROUPS
-        ],
+        facets=panel.facets,
         chips=chips(pairs, names),
-        nearest=Nearest() if counts.total else nearest_to(asked, pairs, counts, names),
-        problems=[f"{title_of(name)}: {problem}" for name, problem in problems.items()],
+        nearest=Nearest() if total else nearest_to(asked, pairs, panel.counts, names),
+        problems=[f"{title_of(name)}: {problem}" for name, problem in _problems(asked).items()],
         colour=_colour_asked(asked, names),
     )
+
+
+def _panel(asked: ResultsFilter, pairs: Pairs) -> Panel:
+    """The choices of a search: the same on all its pages and in every order, while nothing is written."""
+    if asked.held is None:
+        return _panel_now(asked, pairs)
+    return asked.held.answers.of(address.without(pairs, "sort", "view"), lambda: _panel_now(asked, pairs))
+
+
+def _panel_now(asked: ResultsFilter, pairs: Pairs) -> Panel:
+    counts, problems = facet_counts(asked), _problems(asked)
+    chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
+    sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}
+    names = names_of({name: {*chosen[name], *counted} for name, counted in sent.items()}, asked.held)
+    facets = [
+        facet(
+            group,
+            sent[group.name],
+            chosen[group.name],
+            names,
+            problems.get(group.name, ""),
+            len(counts.by_group[group.name]) - len(sent[group.name]),
+            "".join(address.values_of(pairs, group.setting.name)[:1]) if group.setting else "",
+        )
+        for group in GROUPS
+    ]
+    return Panel(counts, names, facets)
+
+
+def _problems(asked: ResultsFilter) -> dict[str, str]:
+    """What could not be read of each parameter."""
+    return {name: " ".join(errors) for name, errors in asked.form.errors.items()}
 
 
 def nearest_to(asked: ResultsFilter, pairs: Pairs, counts: Counts, names: Names) -> Nearest:

@@ -10,13 +10,11 @@ from django_htmx.http import push_url
 from firings.http import StudioRequest
 from tiles.saved.queries import saved_for
 from tiles.search import address
-from tiles.search.groups import NAMES_IN_ADDRESS, CoatsOf, ConeBy, Sort, View
+from tiles.search.groups import NAMES_IN_ADDRESS, Sort, View
 from tiles.search.queries import results_page
 
 CHOICES = {
     "sorts": Sort.choices(),
-    "cone_by": ConeBy.choices(),
-    "coats_of": CoatsOf.choices(),
     "views": View.choices(),
 }
 

@@ -14,7 +14,9 @@ from tests.factories import (
     glaze_tile,
 )
 from tiles.columns import queries
+from tiles.columns.answers import MOST_KEPT, Answers
 from tiles.models import Flaw, Outcome
+from tiles.search.counting.queries import facet_counts
 from tiles.search.queries import names_of
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -84,3 +86,36 @@ def test_a_slip_in_a_name_is_forgiven_where_nothing_begins_so(viewer_client: Cli
 
 # What is typed, and how many results say it.
 SLIPS = {"harbuor": 1, "harb": 1, "blu": 1, "lue": 0, "harbours": 1, "hxrbxur": 0, "harbinger": 1, "zzz": 0}
+
+
+def test_the_next_page_of_a_search_is_not_counted_anew_and_after_a_write_it_is(
+    viewer_client: Client, monkeypatch: pytest.MonkeyPatch
+):
+    glossy = fire(30)
+    Outcome.objects.update(surface="glossy")
+    questions = []
+
+    def counted(asked):
+        questions.append(asked)
+        return facet_counts(asked)
+
+    monkeypatch.setattr("tiles.search.queries.facet_counts", counted)
+    for asked in ("", "&page=2", "&sort=cone", "&view=list"):
+        page = viewer_client.get(f"/results/?surface=glossy{asked}").text
+        assert f"{len(glossy)} results" in page
+    assert len(questions) == 1
+
+    Outcome.objects.filter(pk=glossy[0].pk).update(surface="matt")
+
+    assert f"{len(glossy) - 1} results" in viewer_client.get("/results/?surface=glossy").text
+    assert len(questions) == 2
+
+
+def test_only_the_newest_answers_about_results_are_kept():
+    answers = Answers()
+    for question in range(MOST_KEPT + 1):
+        answers.of(question, lambda: "first")
+        answers.of(1, lambda: "first")
+
+    again = {question: answers.of(question, lambda: "again") for question in (MOST_KEPT, 1, 0)}
+    assert again == {MOST_KEPT: "first", 1: "first", 0: "again"}

@@ -1,0 +1,30 @@
+"""Answers about one snapshot of the results, kept while it stands: the next page of a search is not counted anew."""
+
+import threading
+from collections.abc import Callable, Hashable
+from typing import Any, TypeVar
+
+Answer = TypeVar("Answer")
+# The choices of a search with their counts take about 60 kB.
+MOST_KEPT = 100
+
+
+class Answers:
+    """The newest answers by their questions. A snapshot never changes, so no answer about it does."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: dict[Hashable, Any] = {}
+
+    def of(self, question: Hashable, ask: Callable[[], Answer]) -> Answer:
+        """The answer, asked for where it is not kept."""
+        with self._lock:
+            if question in self._kept:
+                self._kept[question] = answer = self._kept.pop(question)
+                return answer
+        answer = ask()
+        with self._lock:
+            self._kept[question] = answer
+            if len(self._kept) > MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+        return answer
