@@ -17,7 +17,8 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -213,24 +214,39 @@ def a_write(figures: dict[str, float]) -> None:
     figures["a write"], figures["the same without triggers"] = write_ms, unwatched_ms
 
 
-def of_pages(queue: Any, start: Any) -> None:
+def questions(process: int, *, new: bool) -> Iterator[str]:
+    """Searches of a page each, without end: eight in turn, or, where they are to be new, none asked before."""
+    if not new:
+        while True:
+            yield from (f"/results/?glaze={glaze}&cone=6" for glaze in range(1, 9))
+    chance = random.Random(process)
+    while True:
+        day = date(2020, 1, 1) + timedelta(days=chance.randrange(2_000))
+        glaze, other = chance.sample(range(1, 41), 2)
+        yield f"/results/?glaze={glaze}&glaze={other}&cone={chance.randrange(4, 11)}&since={day}"
+
+
+def of_pages(queue: Any, start: Any, process: int, new: bool) -> None:
     """One process: pages for some seconds; how many."""
     client = signed_in()
     hold_all()
-    questions = [f"/results/?glaze={glaze}&cone=6" for glaze in range(1, 9)]
-    client.get(questions[0])
+    asked = questions(process, new=new)
+    for _ in range(8):
+        assert client.get(next(asked), headers={"HX-Request": "true"}).status_code == 200
     start.wait()
     done, ends = 0, time.perf_counter() + SECONDS
     while time.perf_counter() < ends:
-        client.get(questions[done % len(questions)], headers={"HX-Request": "true"})
+        client.get(next(asked), headers={"HX-Request": "true"})
         done += 1
     queue.put(done)
 
 
-def pages_a_second(processes: int = 2) -> float:
+def pages_a_second(processes: int = 2, *, new: bool) -> float:
     context = multiprocessing.get_context("spawn")
     queue, start = context.Queue(), context.Barrier(processes)
-    works = [context.Process(target=of_pages, args=(queue, start)) for _ in range(processes)]
+    works = [
+        context.Process(target=of_pages, args=(queue, start, process, new)) for process in range(processes)
+    ]
     for work in works:
         work.start()
     total = sum(queue.get(timeout=600) for _ in works)
@@ -256,7 +272,8 @@ def measure(outcomes: int) -> dict[str, float]:
     counts_against_floors(figures)
     parts(figures)
     pages(figures)
-    figures["pages a second, two processes"] = pages_a_second()
+    figures["pages a second, two processes"] = pages_a_second(new=False)
+    figures["pages a second, all new searches"] = pages_a_second(new=True)
     a_write(figures)
     return {name: round(float(figure), 2) for name, figure in figures.items()}
 
