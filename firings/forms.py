@@ -66,15 +66,23 @@ class KeptForm(forms.ModelForm):
     """A form of a kept record. Editing one carries the stamp it was opened with, against silent overwrites.
 
     `once` names the fields that, together, no other record in use may repeat; letters' case does not count.
+    `stays` names the fields that begin as they stand on the record `like`, for records written one after the other.
     The view hands `form.stamp` to its service, which claims the record; on StaleEdit it answers with
     `firings.http.conflict(request, form, stale.current, back=…)`.
     """
 
     instance: Kept
     once: tuple[str, ...] = ()
+    stays: tuple[str, ...] = ()
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, like: Kept | None = None, **kwargs: Any) -> None:
+        if like is not None:
+            stays = {name: getattr(like, name) for name in self.stays}
+            kwargs["initial"] = {**(kwargs.get("initial") or {}), **stays}
         super().__init__(*args, **kwargs)
+        if like is not None:
+            first = next(name for name in self.fields if name not in self.stays)
+            self.fields[first].widget.attrs["autofocus"] = True
         if self.instance.pk:
             self.fields["stamp"] = forms.IntegerField(widget=forms.HiddenInput, initial=self.instance.stamp)
 

@@ -1,12 +1,15 @@
 """The request our views are given."""
 
 import json
+from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
 from django.db import models
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.middleware import HtmxDetails
 
@@ -26,6 +29,42 @@ class StudioRequest(HttpRequest):
 def say(request: HttpRequest, text: str, *, undo_url: str = "") -> None:
     """Announce what was done; with `undo_url` the message holds a button that posts there and undoes it."""
     messages.success(request, text, extra_tags=undo_url)
+
+
+def say_kept(request: HttpRequest, record: Kept, before: int, *, words: str = "", back: str = "") -> None:
+    """Announce that a record is kept; undone by going back to its version `before`, by the bin where it is new.
+
+    Parameters
+    ----------
+    before : `record.standing_version` as it was before it was kept
+    words : what is said instead of its name and “is kept”
+    back : where undoing leads to instead of the record's page, or home where the record is new
+    """
+    which = [record._meta.app_label, record._meta.model_name, record.pk]
+    asked = {"next": back} if back else {}
+    if before:
+        undo_url = reverse("history:restore", args=[*which, before])
+        asked["stamp"] = str(record.stamp)
+    else:
+        undo_url = reverse("history:bin", args=which)
+    say(request, words or f"{record} is kept.", undo_url=f"{undo_url}?{urlencode(asked)}".rstrip("?"))
+
+
+def wants_next(request: HttpRequest) -> bool:
+    """Whether a form was kept to write the next one at once."""
+    return request.POST.get("then") == "next"
+
+
+def next_form(request: HttpRequest, record: Kept) -> HttpResponse:
+    """The same form anew, to be begun with what stays from one record to the next."""
+    return redirect(f"{request.path}?like={record.pk}")
+
+
+def written_before(request: HttpRequest, kind: type[Kept]) -> Any:
+    """The record a form begins like, by the address's ?like=; None where there is none."""
+    asked = request.GET.get("like", "")
+    is_number = asked.isascii() and asked.isdigit() and len(asked) < 18
+    return kind._default_manager.filter(pk=asked).first() if is_number else None
 
 
 def typed_in(request: HttpRequest) -> QueryDict | None:

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.words import Said, all_words, of_python, of_template
+from tests.words import GAP, Said, all_words, of_python, of_template
 
 WORDS = all_words()
 
@@ -39,7 +39,7 @@ def saying(pattern: str, *, but_for: tuple[str, ...] = ()) -> list[Said]:
 
 def test_the_words_of_all_screens_are_listed():
     assert len(WORDS) > 3_000
-    assert any(said.words == "Save the cones" for said in WORDS)
+    assert any(said.words == "Keep the cones" for said in WORDS)
     assert any("slip of the pen" in said.words or "check digit" in said.words for said in WORDS)
 
 
@@ -107,6 +107,24 @@ def test_changing_a_record_and_looking_at_its_past_have_one_name_each():
     on_buttons = [said for said in WORDS if said.where.startswith("templates/")]
 
     assert [said for said in on_buttons if re.match(r"(Edit|Changes)\b(?! of)", said.words)] == []
+
+
+def test_a_record_is_kept_and_a_file_is_saved():
+    """One verb for each: what goes into the logbook is kept; a copy for one's own device, and a search, is saved."""
+    on_buttons = [said for said in WORDS if said.where.startswith("templates/")]
+
+    saved = [said for said in on_buttons if re.match(r"(Save|Record)\b", said.words)]
+    told = saying(r"\b(is|are) saved[.:]|… is entered\.")
+
+    assert {said.words for said in saved} == {
+        f"Save {GAP}",  # a package, by its name
+        f"Save a copy of {GAP}",
+        "Save a copy",
+        "Save a copy of the original",
+        "Save all messages as a table",
+        "Save this search",
+    }
+    assert told == []
 
 
 def test_an_apostrophe_on_a_page_is_a_curved_one():

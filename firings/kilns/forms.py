@@ -16,6 +16,8 @@ class KilnForm(KeptForm):
     """A kiln."""
 
     once = ("name",)
+    # Kilns of one studio run on one meter.
+    stays = ("kind", "energy_price_per_kwh")
     kind = forms.ChoiceField(
         choices=KilnKind.choices(), widget=forms.RadioSelect, initial=KilnKind.ELECTRIC.value
     )

@@ -6,7 +6,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, quick_added, quick_form, say, typed_in
+from firings.http import (
+    StudioRequest,
+    conflict,
+    next_form,
+    quick_added,
+    quick_form,
+    say_kept,
+    typed_in,
+    wants_next,
+    written_before,
+)
 from firings.kilns import services
 from firings.kilns.cautions import cautions_for
 from firings.kilns.drawing import elevation
@@ -55,14 +65,15 @@ def kiln_page(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("firings.add_kiln", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
     """Enter a kiln."""
-    form, rows = KilnForm(typed_in(request)), shelf_rows(typed_in(request), Kiln())
+    form = KilnForm(typed_in(request), like=written_before(request, Kiln))
+    rows = shelf_rows(typed_in(request), Kiln())
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
         kiln = services.add_kiln(form.facts(), rows.facts(), by=request.user)
-        say(
-            request,
-            f"Kiln {kiln} is entered.",
-            undo_url=reverse("history:bin", args=["firings", "kiln", kiln.pk]),
-        )
+        words = f"Kiln {kiln} is kept."
+        if wants_next(request):
+            say_kept(request, kiln, 0, words=words, back=request.path)
+            return next_form(request, kiln)
+        say_kept(request, kiln, 0, words=words, back=reverse("firings:kilns:list"))
         return redirect(kiln)
     return _form_page(request, form, rows, Kiln())
 
@@ -92,13 +103,14 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
     form, rows = KilnForm(typed_in(request), instance=kiln), shelf_rows(typed_in(request), kiln)
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
+        before = kiln.standing_version
         try:
-            services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)
+            changed = services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=kiln.get_absolute_url())
         except services.ShelfInUse as trouble:
             form.add_error(None, str(trouble))
         else:
-            say(request, f"Kiln {kiln} is saved.")
+            say_kept(request, changed, before, words=f"Kiln {changed} is kept.")
             return redirect(kiln)
     return _form_page(request, form, rows, kiln)

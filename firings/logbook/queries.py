@@ -25,12 +25,16 @@ def years_fired() -> list[int]:
     return [moment.year for moment in Firing.objects.datetimes("started_at", "year", order="DESC")]
 
 
-def plan_like_the_last(cone: str = "") -> dict[str, Any]:
+def plan_like_the_last(cone: str = "", kiln: str = "") -> dict[str, Any]:
     """What a new firing's form starts with: the facts of the one planned last, or what a first firing mostly is.
 
-    With the cone of tiles that wait, it is a glaze firing to that cone; what names no cone is passed over.
+    With the cone of tiles that wait, it is a glaze firing to that cone; with a kiln's key it is like the last in that
+    kiln. What names no cone or no kiln is passed over.
     """
-    last = Firing.objects.first() or Firing(kiln=Kiln.objects.first())
+    is_key = kiln.isascii() and kiln.isdigit() and len(kiln) < 18
+    asked = Kiln.objects.filter(pk=kiln).first() if is_key else None
+    firings = Firing.objects.filter(kiln=asked) if asked else Firing.objects.all()
+    last = firings.first() or Firing(kiln=asked or Kiln.objects.first())
     like = {name: getattr(last, name) for name in SHARED if getattr(last, f"{name}_id", True) is not None}
     try:
         return like | {"purpose": Purpose.GLAZE.value, "target_order": series.order_of(cone)}

@@ -1,5 +1,7 @@
 """The logbook: firings planned and fired, and one firing's page."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required, permission_required
 from django.core.paginator import Paginator
@@ -46,14 +48,18 @@ def firing_list(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("firings.add_firing", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
-    """Plan a firing; its number is given. The address may name the cone of the tiles that wait for it."""
-    form = PlanForm(typed_in(request), initial=queries.plan_like_the_last(request.GET.get("cone", "")))
+    """Plan a firing; its number is given. The address may name its kiln, or the cone of the tiles that wait for it."""
+    form = PlanForm(typed_in(request), initial=_begun(request))
     if request.method == "POST" and form.is_valid():
         firing = services.plan_firing(form.facts(), by=request.user)
         say(request, f"{firing.label} is planned.", undo_url=_bin_address(firing))
         return redirect(firing)
     page = {"form": form, "number": Firing.objects.next_number()}
     return render(request, "firings/logbook/new.html", page, status=422 if form.errors else 200)
+
+
+def _begun(request: StudioRequest) -> dict[str, Any]:
+    return queries.plan_like_the_last(request.GET.get("cone", ""), request.GET.get("kiln", ""))
 
 
 @require_safe
@@ -115,7 +121,7 @@ def edit(request: StudioRequest, number: int) -> HttpResponse:
             services.change_firing(firing.pk, form.stamp, form.facts(), by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=firing.get_absolute_url())
-        say(request, f"{firing.label} is saved.", undo_url=_undo_address(firing, before))
+        say(request, f"{firing.label} is kept.", undo_url=_undo_address(firing, before))
         return redirect(firing)
     return render(
         request,
@@ -184,7 +190,7 @@ def witness_cones(request: StudioRequest, number: int) -> HttpResponse:
             if firing.reached_words
             else ""
         )
-        say(request, f"Witness cones of {firing.label} are saved.{reached}")
+        say(request, f"Witness cones of {firing.label} are kept.{reached}")
         return redirect(firing)
     return render(
         request,

@@ -94,6 +94,17 @@ class Kept(models.Model):
         return cls.open_to(person)
 
     @property
+    def standing_version(self) -> int:
+        """The key of the version that stands now, 0 where nothing was ever written down."""
+        if self.pk is None:
+            return 0
+        history: Any = type(self).history  # type: ignore[attr-defined]
+        return (
+            history.filter(id=self.pk).order_by("-history_id").values_list("history_id", flat=True).first()
+            or 0
+        )
+
+    @property
     def is_binned(self) -> bool:
         return self.binned_at is not None
 

@@ -321,9 +321,9 @@ form.addEventListener("htmx:load", (event) => {
 
 // The button says how many tiles it makes.
 function countTiles() {
-  const words = form.querySelector("[data-record]");
+  const words = form.querySelector("[data-keep]");
   const count = Number(form.querySelector("#preview [data-count]")?.dataset.count ?? 0);
-  if (words) words.textContent = `Record ${count > 1 ? `${count} tiles` : "the tile"}`;
+  if (words) words.textContent = `Keep ${count > 1 ? `${count} tiles` : "the tile"}`;
 }
 
 for (const layer of layers()) prepare(layer);

@@ -23,7 +23,7 @@ function read(name) {
   }
 }
 
-// Drafts of this form that were neither recorded nor grew old, newest first.
+// Drafts of this form that were neither kept nor grew old, newest first.
 function drafts() {
   const sent = form.dataset.draftSent.split(",").map(nameOf);
   const found = [];
@@ -77,7 +77,7 @@ function takeUp({ fields }) {
 
 function propose(draft) {
   offer.hidden = !draft;
-  if (draft) offer.querySelector("[data-draft-words]").textContent = `Draft from ${when(draft.at)}, not recorded yet.`;
+  if (draft) offer.querySelector("[data-draft-words]").textContent = `Draft from ${when(draft.at)}, not kept yet.`;
 }
 
 const waitingDrafts = drafts();

@@ -126,7 +126,7 @@ function bindWords(set, cones) {
     const answer = await fetch(`${form.dataset.witness}?${typed}`).catch(() => null);
     if (mine !== asked) return;
     if (answer?.ok) said.innerHTML = await answer.text();
-    else said.textContent = "What they say together is known once they are saved.";
+    else said.textContent = "What they say together is known once they are kept.";
   }
   set.addEventListener("input", () => {
     clearTimeout(timer);

@@ -126,7 +126,7 @@ PARTS: dict[type[models.Model], tuple[Part, ...]] = {
         Part(FiringNote, "firing", Firing),
         Part(Placement, "firing", Firing),
     ),
-    Kiln: (Part(Shelf, "kiln", Kiln),),
+    Kiln: (Part(Shelf, "kiln", Kiln, goes_back=True),),
     Programme: (Part(Segment, "programme", Programme, goes_back=True),),
     Board: (Part(BoardSlot, "board", Board),),
     AbsorptionTest: (Part(AbsorptionPiece, "test", AbsorptionTest, goes_back=True),),
@@ -161,12 +161,6 @@ def may_change(user: User, record: Kept) -> bool:
         may(user, "change", kind)
         and kind._base_manager.filter(kind.changeable_by(user), pk=record.pk).exists()
     )
-
-
-def latest_version(record: models.Model) -> int:
-    """The key of the version that stands now, 0 where nothing was ever written down."""
-    found = type(record).history.filter(id=record.pk).order_by("-history_id")  # type: ignore[attr-defined]
-    return found.values_list("history_id", flat=True).first() or 0
 
 
 def history_rows(record: models.Model) -> Rows:

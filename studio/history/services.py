@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, models, transaction
+from django.db.models import ProtectedError
 
 from firings.logbook.services import settle_reached_cone
 from firings.models import Firing, Kept, Programme, User
@@ -58,8 +59,10 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
             for part in PARTS.get(model, ()):
                 if part.goes_back:
                     _take_back_part(part, current, until, by)
+    except ProtectedError:
+        raise CannotRestore(f"{current} can’t go back: what was added since is in use.") from None
     except IntegrityError:
-        raise CannotRestore(f"{current} can't go back: its name or number belongs to another now.") from None
+        raise CannotRestore(f"{current} can’t go back: its name or number belongs to another now.") from None
     _settle(current, by)
     return current
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
 from studio.history.http import page_of, record_for
-from studio.history.queries import changes_of, latest_version, may_change
+from studio.history.queries import changes_of, may_change
 from studio.history.services import CannotRestore, restore
 
 
@@ -37,7 +37,7 @@ def changes(request: StudioRequest, app_label: str, model: str, pk: int) -> Http
 def put_back(request: StudioRequest, app_label: str, model: str, pk: int, history_id: int) -> HttpResponse:
     """Put a record back to an earlier version; that itself is undone from the message."""
     record = record_for(request.user, "change", app_label, model, pk)
-    before = latest_version(record)
+    before = record.standing_version
     stamp = request.POST.get("stamp") or request.GET.get("stamp") or ""
     try:
         restore(record, history_id, by=request.user, stamp=int(stamp) if stamp.isdecimal() else None)

@@ -69,7 +69,7 @@ def word(zone, words):
 
 
 def save(page):
-    return page.get_by_role("button", name="Save & next")
+    return page.get_by_role("button", name="Keep & next")
 
 
 def seen(number):

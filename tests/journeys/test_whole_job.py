@@ -90,7 +90,7 @@ def unload(page: Page, label: str, photo: Path) -> None:
     row = page.locator(f"#tile-{numbers.read(label)}")
     row.locator(".unload-summary").click()
     row.locator("input[type=file]").set_input_files(photo)
-    row.get_by_role("button", name=re.compile("Save")).click()
+    row.get_by_role("button", name=re.compile("Keep")).click()
 
 
 def scan_back(pdf: bytes, folder: Path) -> set[str]:

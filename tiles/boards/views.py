@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in, way_on
+from firings.http import StudioRequest, conflict, say, say_kept, typed_in, way_on
 from firings.models import StaleEdit
 from firings.moments import mark_of
 from tiles.boards import queries, services
@@ -53,7 +53,9 @@ def new(request: StudioRequest) -> HttpResponse:
     """A new board, empty."""
     form = BoardForm(typed_in(request))
     if request.method == "POST" and form.is_valid():
-        return redirect("tiles:boards:board", keep_record(form, by=request.user).pk)
+        kept = keep_record(form, by=request.user)
+        say_kept(request, kept, 0, words=f"“{kept}” is kept.", back=reverse("tiles:boards:list"))
+        return redirect("tiles:boards:board", kept.pk)
     return _form_page(request, form, "New board", reverse("tiles:boards:list"))
 
 
@@ -66,11 +68,12 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     page = found.get_absolute_url()
     form = BoardForm(typed_in(request), instance=found)
     if request.method == "POST" and form.is_valid():
+        before = found.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=page)
-        say(request, f"“{kept}” is kept.")
+        say_kept(request, kept, before, words=f"“{kept}” is kept.")
         return redirect(page)
     return _form_page(request, form, "Change the board", page)
 

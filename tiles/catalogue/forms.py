@@ -31,6 +31,8 @@ class ConeRangeForm(KeptForm):
 
 class GlazeForm(ConeRangeForm):
     once = ("name",)
+    # What glazes of one maker often have in common. Cautions are read from each label anew.
+    stays = ("kind", "maker", "cone_low_order", "cone_high_order", "coats_low", "coats_high", "drying_min")
     cone_low_order = ConeField(required=False, label="Meant from cone")
 
     class Meta:
@@ -71,6 +73,8 @@ class GlazeAddForm(ConeRangeForm):
 
 class GlazeBatchForm(KeptForm):
     once = ("glaze", "lot")
+    # Lots that came in or were mixed on one day, measured with one cup.
+    stays = ("glaze", "mixed_here", "opened_on", "flow_cup")
     specific_gravity = FigureField(
         required=False,
         min_value=Decimal(1),
@@ -96,6 +100,8 @@ class GlazeBatchForm(KeptForm):
 
 class ClayBodyForm(ConeRangeForm):
     once = ("name",)
+    # Bodies of one firing range under one studio rule; colour, absorption and shrinkage are each body's own.
+    stays = ("cone_low_order", "cone_high_order", "default_hold_min")
     cone_low_order = ConeField(required=False, label="Matures from cone")
     absorption_pct = FigureField(
         required=False, min_value=Decimal(0), max_value=Decimal(40), label="Absorption, %"
@@ -133,6 +139,7 @@ class ClayBodyAddForm(KeptForm):
 
 class TileFormForm(KeptForm):
     once = ("name",)
+    stays = ("shape", "upright", "width_mm", "height_mm", "thickness_mm")
     width_mm = forms.IntegerField(min_value=10, max_value=1000, label="Width, mm", initial=70)
     height_mm = forms.IntegerField(min_value=10, max_value=1000, label="Height, mm", initial=110)
     thickness_mm = forms.IntegerField(min_value=1, max_value=100, label="Thickness, mm", initial=7)

@@ -9,7 +9,16 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from firings.forms import KeptForm
-from firings.http import StudioRequest, conflict, quick_added, quick_form, say
+from firings.http import (
+    StudioRequest,
+    conflict,
+    next_form,
+    quick_added,
+    quick_form,
+    say_kept,
+    wants_next,
+    written_before,
+)
 from firings.models import Kept, StaleEdit
 from tiles.catalogue import queries, services, zones
 from tiles.catalogue.forms import (
@@ -58,9 +67,8 @@ def glaze(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_glaze", raise_exception=True)
 def new_glaze(request: StudioRequest) -> HttpResponse:
-    return _kept(
-        request, GlazeForm(request.POST or None), "A new glaze", back=reverse("tiles:catalogue:index")
-    )
+    form = GlazeForm(request.POST or None, like=written_before(request, Glaze))
+    return _kept(request, form, "A new glaze", back=reverse("tiles:catalogue:index"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -84,7 +92,8 @@ def glaze_add(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.add_glazebatch", raise_exception=True)
 def new_batch(request: StudioRequest, pk: int) -> HttpResponse:
     of_glaze = get_object_or_404(Glaze, pk=pk)
-    form = GlazeBatchForm(request.POST or None, initial={"glaze": of_glaze})
+    like = written_before(request, GlazeBatch)
+    form = GlazeBatchForm(request.POST or None, initial={"glaze": of_glaze}, like=like)
     return _kept(request, form, f"A new lot of {of_glaze}", back=of_glaze.get_absolute_url())
 
 
@@ -124,7 +133,7 @@ def body(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_claybody", raise_exception=True)
 def new_body(request: StudioRequest) -> HttpResponse:
-    form = ClayBodyForm(request.POST or None)
+    form = ClayBodyForm(request.POST or None, like=written_before(request, ClayBody))
     return _kept(request, form, "A new clay body", back=reverse("tiles:catalogue:index"))
 
 
@@ -155,8 +164,8 @@ def form(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_tileform", raise_exception=True)
 def new_form(request: StudioRequest) -> HttpResponse:
-    copied = TileForm.objects.filter(pk=_like(request)).first()
-    shaped = TileFormForm(request.POST or None, initial=_shape_of(copied))
+    copied = written_before(request, TileForm)
+    shaped = TileFormForm(request.POST or None, like=copied)
     return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(copied)))
 
 
@@ -185,17 +194,6 @@ def form_add(request: StudioRequest) -> HttpResponse:
     return quick_form(request, small, "A new tile form")
 
 
-def _like(request: StudioRequest) -> int:
-    """The form to start from, by the address's ?like=; none where it is no number."""
-    asked = request.GET.get("like", "")
-    return int(asked) if asked.isascii() and asked.isdigit() else 0
-
-
-def _shape_of(copied: TileForm | None) -> dict[str, object]:
-    names = ("shape", "upright", "width_mm", "height_mm", "thickness_mm")
-    return {name: getattr(copied, name) for name in names} if copied else {}
-
-
 def _first_zones(copied: TileForm | None) -> list[dict[str, object]]:
     """The zones to start from: those of the form it is like, or three bands."""
     names = ("name", "kind", "face", "textured", "x_mm", "y_mm", "width_mm", "height_mm")
@@ -222,18 +220,30 @@ def _kept(request: StudioRequest, form: KeptForm, title: str, *, back: str) -> H
     """A record's form: kept when it is right, shown again with what is wrong otherwise."""
     if request.method == "POST" and form.is_valid():
         return _answer(request, form, lambda: services.keep_record(form, by=request.user))
-    page = {"form": form, "title": title, "back": back}
+    page = {"form": form, "title": title, "back": back, "has_next": not form.instance.pk}
     return render(request, "tiles/catalogue/edit.html", page, status=422 if request.method == "POST" else 200)
 
 
 def _answer(request: StudioRequest, form: KeptForm, keep: Callable[[], Kept]) -> HttpResponse:
     """Keep the record and go to its page, or show both versions where somebody else was faster."""
+    before = form.instance.standing_version
     try:
         record = keep()
     except StaleEdit as stale:
         return conflict(request, form, stale.current)
-    say(request, f"{record} is kept.")
+    if before:
+        say_kept(request, record, before, back=_page_of(record))
+        return redirect(_page_of(record))
+    if wants_next(request):
+        say_kept(request, record, before, back=request.path)
+        return next_form(request, record)
+    say_kept(request, record, before, back=_before(record))
     return redirect(_page_of(record))
+
+
+def _before(record: Kept) -> str:
+    """Where one is again when a new record is undone."""
+    return _page_of(record) if isinstance(record, GlazeBatch) else reverse("tiles:catalogue:index")
 
 
 def _page_of(record: Kept) -> str:

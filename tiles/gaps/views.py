@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import StudioRequest, conflict, say_kept, typed_in
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.gaps import queries
@@ -73,11 +73,12 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
 
 def _kept(request: StudioRequest, form: StandardForm, back: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
+        before = form.instance.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=back)
-        say(request, f"The standard {kept} is kept.")
+        say_kept(request, kept, before, words=f"The standard {kept} is kept.", back="" if before else back)
         return redirect("tiles:gaps:standard", kept.pk)
     page = {"form": form, "title": "A standard", "back": back}
     return render(request, "tiles/catalogue/edit.html", page, status=422 if form.is_bound else 200)

@@ -7,11 +7,10 @@ from typing import Any
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import StudioRequest, conflict, say_kept, typed_in
 from firings.models import StaleEdit
 from tiles import numbers
 from tiles.laboratory import queries, services
@@ -104,17 +103,12 @@ def _kept(
 ) -> HttpResponse:
     """Keep a new record or a changed one: undone by the bin, or by going back to what stood before."""
     record: AbsorptionTest | LeachReport = form.instance  # type: ignore[assignment]
-    name = record._meta.model_name
-    before = record.history.order_by("history_id").last() if record.pk else None
+    before = record.standing_version
     try:
         kept = keep()
     except StaleEdit as stale:
         return conflict(request, form, stale.current, back=record.get_absolute_url())
-    if before is None:
-        undo = reverse("history:bin", args=["tiles", name, kept.pk])
-    else:
-        undo = reverse("history:restore", args=["tiles", name, kept.pk, before.history_id])
-    say(request, f"The {kept} is kept.", undo_url=undo)
+    say_kept(request, kept, before, words=f"The {kept} is kept.")
     return redirect(kept)
 
 

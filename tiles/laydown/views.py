@@ -6,7 +6,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say
+from firings.http import StudioRequest, conflict, say_kept
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.laydown import queries
@@ -37,8 +37,9 @@ def new_reading(request: StudioRequest, pk: int) -> HttpResponse:
     if not form.is_valid():
         return _page(request, of_batch, form)
     kept = keep_record(form, by=request.user)
-    say(request, f"The reading of {kept} is kept.")
-    return redirect(of_batch)
+    back = of_batch.get_absolute_url()
+    say_kept(request, kept, 0, words=f"The reading of {kept} is kept.", back=back)
+    return redirect(back)
 
 
 @require_http_methods(["GET", "POST"])
@@ -49,11 +50,12 @@ def edit_reading(request: StudioRequest, pk: int) -> HttpResponse:
     form = BatchReadingForm(request.POST or None, instance=reading)
     back = reading.get_absolute_url()
     if request.method == "POST" and form.is_valid():
+        before = reading.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current)
-        say(request, f"The reading of {kept} is kept.")
+        say_kept(request, kept, before, words=f"The reading of {kept} is kept.")
         return redirect(back)
     page = {"form": form, "reading": reading, "back": back}
     return render(request, "tiles/laydown/edit.html", page, status=422 if request.method == "POST" else 200)

@@ -11,6 +11,7 @@ class PlaceForm(KeptForm):
     """A box, a shelf or a drawer by its name."""
 
     once = ("name",)
+    stays = ("kind",)
 
     class Meta:
         model = Place

@@ -8,7 +8,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import (
+    StudioRequest,
+    conflict,
+    next_form,
+    say,
+    say_kept,
+    typed_in,
+    wants_next,
+    written_before,
+)
 from firings.models import StaleEdit
 from firings.moments import mark_of
 from tiles.catalogue.services import keep_record
@@ -41,9 +50,15 @@ def bring(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.add_place", raise_exception=True)
 def new(request: StudioRequest) -> HttpResponse:
     """A new box, shelf or drawer."""
-    form = PlaceForm(typed_in(request))
+    form = PlaceForm(typed_in(request), like=written_before(request, Place))
     if request.method == "POST" and form.is_valid():
-        return redirect("tiles:places:place", keep_record(form, by=request.user).pk)
+        kept = keep_record(form, by=request.user)
+        words = f"“{kept}” is kept."
+        if wants_next(request):
+            say_kept(request, kept, 0, words=words, back=request.path)
+            return next_form(request, kept)
+        say_kept(request, kept, 0, words=words, back=reverse("tiles:places:list"))
+        return redirect("tiles:places:place", kept.pk)
     return _form_page(request, form, "New place", reverse("tiles:places:list"))
 
 
@@ -56,11 +71,12 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     page = found.get_absolute_url()
     form = PlaceForm(typed_in(request), instance=found)
     if request.method == "POST" and form.is_valid():
+        before = found.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=page)
-        say(request, f"“{kept}” is kept.")
+        say_kept(request, kept, before, words=f"“{kept}” is kept.")
         return redirect(page)
     return _form_page(request, form, "Change the place", page)
 

@@ -148,7 +148,7 @@ def _kept(request: StudioRequest, series: Series) -> Sketch:
         plan = without_makings(series.plan)
         return Sketch.from_json(plan) if plan else queries.levels_seen(series)
     except UnreadablePlan as trouble:
-        say(request, f"{trouble} It is left as it is until you save another.")
+        say(request, f"{trouble} It is left as it is until you keep another.")
         return queries.levels_seen(series)
 
 

@@ -12,7 +12,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_htmx.http import replace_url
 
-from firings.http import StudioRequest, conflict, is_within, say
+from firings.http import StudioRequest, conflict, is_within, say, say_kept
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import LabelStock
@@ -123,7 +123,7 @@ def new_stock(request: StudioRequest) -> HttpResponse:
         if request.htmx:
             added = {"kind": "labelstock", "value": key, "label": str(stock)}
             return HttpResponse(status=204, headers={"HX-Trigger": json.dumps({"added": added})})
-        say(request, f"{stock} is kept.")
+        say_kept(request, stock, 0, back=_back(request))
         return redirect(_back(request, stock=key))
     return _stock_page(request, form, "Label stock of your own")
 
@@ -135,11 +135,12 @@ def edit_stock(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(LabelStock, pk=pk)
     form = LabelStockForm(request.POST or None, instance=changed)
     if request.method == "POST" and form.is_valid():
+        before = changed.standing_version
         try:
             stock = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=_back(request))
-        say(request, f"{stock} is kept.")
+        say_kept(request, stock, before, back=_back(request, stock=queries.saved_key(pk)))
         return redirect(_back(request, stock=queries.saved_key(pk)))
     return _stock_page(request, form, str(changed))
 

@@ -138,7 +138,7 @@ def _make(request: StudioRequest, sheet: Sheet, recipes: Sequence[Recipe]) -> Ht
     http.remember(request, recipes[0])
     http.remember_sent(request, tiles)
     undo_url = f"{reverse('tiles:recording:bin_tiles')}?tiles={_labels(tiles)}"
-    say(request, f"{_words(tiles)} recorded.", undo_url=undo_url)
+    say(request, f"{_words(tiles)} kept.", undo_url=undo_url)
     return _after(tiles)
 
 

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import StudioRequest, conflict, say_kept, typed_in
 from firings.models.kept import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import SavedSearch
@@ -37,8 +37,7 @@ def new(request: StudioRequest) -> HttpResponse:
     form = SavedSearchForm(typed_in(request), instance=search)
     if request.method == "POST" and form.is_valid():
         kept = keep_record(form, by=request.user)
-        undo = reverse("history:bin", args=["tiles", "savedsearch", kept.pk])
-        say(request, f"“{kept}” is saved.", undo_url=f"{undo}?next={reverse('tiles:search:results')}")
+        say_kept(request, kept, 0, words=f"“{kept}” is kept.", back=reverse("tiles:search:results"))
         return redirect(search.address)
     return _page(request, form, search, "Save this search")
 
@@ -53,11 +52,12 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
         raise PermissionDenied
     form = SavedSearchForm(typed_in(request), instance=search)
     if request.method == "POST" and form.is_valid():
+        before = search.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=reverse("tiles:saved:list"))
-        say(request, f"“{kept}” is kept.")
+        say_kept(request, kept, before, words=f"“{kept}” is kept.", back=reverse("tiles:saved:list"))
         return redirect("tiles:saved:list")
     return _page(request, form, search, "Saved search")
 

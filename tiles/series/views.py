@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, quick_added, quick_form, say, typed_in
+from firings.http import StudioRequest, conflict, quick_added, quick_form, say, say_kept, typed_in
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.glazing import queries as glazing
@@ -81,11 +81,12 @@ def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: in
 
 def _kept(request: StudioRequest, form: SeriesForm) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
+        before = form.instance.standing_version
         try:
             kept = keep_record(form, by=request.user)
         except StaleEdit as stale:
             return conflict(request, form, stale.current, back=stale.current.get_absolute_url())  # type: ignore[attr-defined]
-        say(request, f"Series {kept} is kept.")
+        say_kept(request, kept, before, words=f"Series {kept} is kept.")
         return redirect(kept.get_absolute_url())  # type: ignore[attr-defined]
     status = 422 if request.method == "POST" else 200
     return render(request, "tiles/series/edit.html", {"form": form}, status=status)

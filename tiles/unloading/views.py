@@ -269,7 +269,7 @@ def _fresh_zone(outcome: Outcome) -> TileJudging:
 
 def _late_words(outcome: Outcome) -> str:
     words = queries.seen_words(outcome)
-    return f"{outcome.judged_by or 'Someone'} judged it meanwhile: {words}. Save again to put yours in its place."
+    return f"{outcome.judged_by or 'Someone'} judged it meanwhile: {words}. Keep it again to put yours in its place."
 
 
 def _zone_page(

@@ -1,5 +1,7 @@
 """Kilns: entered with their shelves, drawn, changed, and what to heed beside them."""
 
+import html
+import re
 from datetime import timedelta
 
 import numpy as np
@@ -221,3 +223,63 @@ def test_a_round_shelf_with_two_sizes_is_refused_and_nothing_typed_is_lost(recor
     assert answer.status_code == 422
     assert "A round shelf is as deep as it is wide" in answer.content.decode()
     assert 'value="400"' in answer.content.decode()
+
+
+def test_a_changed_kiln_goes_back_with_its_shelves_from_the_message(recorder_client):
+    kiln = KilnFactory()
+    low, high = ShelfFactory(kiln=kiln, position=1), ShelfFactory(kiln=kiln, position=2)
+    typed = {"name": "Renamed", "kind": kiln.kind, "stamp": kiln.stamp}
+    rows = shelves(as_typed(low, width_mm="123"), as_typed(high, DELETE="on"), initial=2)
+    answer = recorder_client.post(edit(kiln), typed | rows)
+    assert [shelf.width_mm for shelf in kiln.shelves.all()] == [123]
+    page = recorder_client.get(answer["Location"]).content.decode()
+
+    recorder_client.post(html.unescape(re.search(r'<form action="([^"]+)" method="post">', page)[1]))
+
+    kiln.refresh_from_db()
+    assert kiln.name != "Renamed"
+    assert [shelf.width_mm for shelf in kiln.shelves.all()] == [low.width_mm, high.width_mm]
+
+
+def test_a_shelf_added_since_and_in_use_keeps_a_kiln_as_it_is(recorder_client):
+    kiln = KilnFactory()
+    typed = {"name": kiln.name, "kind": kiln.kind, "stamp": kiln.stamp}
+    answer = recorder_client.post(edit(kiln), typed | shelves({"position": "1", "width_mm": "400"}))
+    page = recorder_client.get(answer["Location"]).content.decode()
+    PlacementFactory(firing=FiringFactory(kiln=kiln), shelf=kiln.shelves.get())
+
+    undo = html.unescape(re.search(r'<form action="([^"]+)" method="post">', page)[1])
+    said = recorder_client.post(undo, follow=True).content.decode()
+
+    assert "what was added since is in use" in said
+    assert kiln.shelves.count() == 1
+
+
+def test_two_kilns_are_entered_one_after_the_other(recorder_client):
+    form = reverse("firings:kilns:new")
+    typed = {"name": "Oriel", "kind": "electric", "energy_price_per_kwh": "0.31", "then": "next"}
+
+    answer = recorder_client.post(form, typed | shelves({"position": "1"}))
+
+    begun = recorder_client.get(answer["Location"]).context["form"]
+    assert str(begun["energy_price_per_kwh"].value()) == "0.31"
+    assert not begun["name"].value()
+
+
+def test_a_kiln_never_fired_says_what_will_stand_there_and_plans_its_first_firing(recorder_client):
+    kiln = KilnFactory()
+
+    page = recorder_client.get(kiln.get_absolute_url()).content.decode()
+
+    assert "After its first firing this shows" in page
+    assert "The last twelve months as a table" not in page
+    assert f"{reverse('firings:logbook:new')}?kiln={kiln.pk}" in page
+
+
+def test_a_firing_planned_from_a_kilns_page_is_for_that_kiln(recorder_client):
+    FiringFactory(kiln=KilnFactory())
+    other = KilnFactory()
+
+    begun = recorder_client.get(f"{reverse('firings:logbook:new')}?kiln={other.pk}").context["form"]
+
+    assert begun["kiln"].value() == other.pk

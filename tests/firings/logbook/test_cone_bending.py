@@ -56,7 +56,7 @@ def test_a_set_of_three_is_read_by_dragging_and_tapping(open_page, recorder, fir
     # All in view, so that the bar which stays at the foot covers nothing half.
     page.set_viewport_size({"width": width, "height": 3000})
     assert barriers(page) == []
-    page.get_by_role("button", name="Save the cones").click()
+    page.get_by_role("button", name="Keep the cones").click()
     page.get_by_text(re.compile(r"It reached 5\.\d by witness cones")).wait_for()
     assert sorted(cone.bend_deg for cone in WitnessCone.objects.filter(firing=firing))[::2] == [0, 90]
 
@@ -121,7 +121,7 @@ def test_without_scripts_cones_are_drawn_and_typed(open_page, recorder, firing):
     assert page.locator("[data-cone-body]").nth(1).get_attribute("d") == cone_shape.outline(30)
     assert page.get_by_role("slider").count() == 0
     page.get_by_label("Bend, degrees").nth(1).fill("45")
-    page.get_by_role("button", name="Save the cones").click()
+    page.get_by_role("button", name="Keep the cones").click()
     assert "It reached 5.5 by witness cones" in page.content()
 
 

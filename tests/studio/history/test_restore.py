@@ -3,7 +3,7 @@
 import pytest
 
 from firings.models import Firing
-from studio.history.queries import changes_of, latest_version
+from studio.history.queries import changes_of
 from studio.history.services import CannotRestore, restore
 from tests.factories import (
     ClayBodyFactory,
@@ -52,7 +52,7 @@ def change(tile: Tile, **facts) -> None:
 
 
 def test_a_tile_goes_back_with_its_layers_and_coats(tile, harbour, keeper):
-    as_made, first = laid(tile), latest_version(tile)
+    as_made, first = laid(tile), tile.standing_version
     change(tile, note="glazed again")
     tile.layers.get(glaze__name="Flux L").delete()
     coats = Coverage.objects.get(zone__name="band 2")
@@ -68,7 +68,7 @@ def test_a_tile_goes_back_with_its_layers_and_coats(tile, harbour, keeper):
 
 
 def test_layers_that_changed_places_go_back_to_their_places(tile, keeper):
-    as_made, first = laid(tile), latest_version(tile)
+    as_made, first = laid(tile), tile.standing_version
     change(tile, note="turned over")
     lower, upper = tile.layers.order_by("position")
     for layer, position in ((lower, 9), (upper, 1), (lower, 2)):
@@ -81,10 +81,10 @@ def test_layers_that_changed_places_go_back_to_their_places(tile, keeper):
 
 
 def test_putting_back_can_itself_be_put_back(tile, keeper):
-    first = latest_version(tile)
+    first = tile.standing_version
     change(tile, note="second")
     Coverage.objects.filter(zone__name="band 2").first().delete()
-    second, second_laid = latest_version(tile), laid(tile)
+    second, second_laid = tile.standing_version, laid(tile)
 
     restore(tile, first, by=keeper)
     restore(tile, second, by=keeper)
@@ -95,7 +95,7 @@ def test_putting_back_can_itself_be_put_back(tile, keeper):
 
 def test_results_follow_what_was_put_back(tile, keeper):
     (lower, upper) = fired_outcomes(tile, FiringFactory(fired=True))
-    first = latest_version(tile)
+    first = tile.standing_version
     change(tile, note="no flux after all")
     tile.layers.get(glaze__name="Flux L").delete()
 
@@ -112,7 +112,7 @@ def test_a_judgement_goes_back_with_its_flaws(tile, keeper):
     outcome.surface = "satin"
     outcome.save()
     crazing = Flaw.objects.create(outcome=outcome, kind="crazing", severity="marked")
-    first = latest_version(outcome)
+    first = outcome.standing_version
     outcome.surface = "matt"
     outcome.save()
     crazing.delete()
@@ -129,7 +129,7 @@ def test_the_outcome_of_a_firing_goes_back_without_touching_its_conditions(tile,
     outcome = fired_outcomes(tile, FiringFactory(fired=True))[0]
     outcome.remark = "honey"
     outcome.save()
-    first = latest_version(outcome)
+    first = outcome.standing_version
     outcome.remark = "brown"
     outcome.save()
 
@@ -141,7 +141,7 @@ def test_the_outcome_of_a_firing_goes_back_without_touching_its_conditions(tile,
 def test_a_firing_goes_back_and_its_results_with_it(tile, keeper):
     firing = FiringFactory(fired=True, hold_min=10)
     fired_outcomes(tile, firing)
-    first = latest_version(firing)
+    first = firing.standing_version
     firing = Firing.objects.get(pk=firing.pk)
     firing.hold_min = 25
     firing.save()
@@ -155,7 +155,7 @@ def test_a_lot_goes_back_and_results_name_it_as_before(harbour, keeper):
     lot = GlazeBatchFactory(glaze=harbour, lot="24-118")
     tile = glaze_tile(TileFactory(), (harbour, {"band 1": 1}), batch=lot)
     fired_outcomes(tile, FiringFactory(fired=True))
-    first = latest_version(lot)
+    first = lot.standing_version
     lot.lot = "24-119"
     lot.save()
 
@@ -165,7 +165,7 @@ def test_a_lot_goes_back_and_results_name_it_as_before(harbour, keeper):
 
 
 def test_who_put_it_back_is_in_the_history(tile, keeper):
-    first = latest_version(tile)
+    first = tile.standing_version
     change(tile, note="second")
 
     restore(tile, first, by=keeper)
@@ -174,7 +174,7 @@ def test_who_put_it_back_is_in_the_history(tile, keeper):
 
 
 def test_what_somebody_changed_since_is_not_put_back_over_them(tile, keeper):
-    first, stamp = latest_version(tile), tile.stamp
+    first, stamp = tile.standing_version, tile.stamp
     change(tile, note="by another")
 
     with pytest.raises(CannotRestore, match="changed again since"):
@@ -185,7 +185,7 @@ def test_what_somebody_changed_since_is_not_put_back_over_them(tile, keeper):
 
 def test_a_tile_of_another_form_is_refused_in_words(keeper):
     tile = TileFactory()
-    first = latest_version(tile)
+    first = tile.standing_version
     change(tile, form=TileFormFactory())
 
     with pytest.raises(CannotRestore, match="another form then"):
@@ -193,7 +193,7 @@ def test_a_tile_of_another_form_is_refused_in_words(keeper):
 
 
 def test_a_name_that_belongs_to_another_now_is_refused_in_words(harbour, keeper):
-    first = latest_version(harbour)
+    first = harbour.standing_version
     harbour.name = "Old Harbour"
     harbour.save()
     GlazeFactory(name="Harbour")
@@ -207,7 +207,7 @@ def test_a_name_that_belongs_to_another_now_is_refused_in_words(harbour, keeper)
 def test_what_it_needs_and_is_gone_is_refused_in_words(keeper):
     first_body = ClayBodyFactory()
     tile = TileFactory(body=first_body)
-    first = latest_version(tile)
+    first = tile.standing_version
     change(tile, body=ClayBodyFactory())
     first_body.delete()
 
@@ -219,7 +219,7 @@ def test_a_version_of_another_record_is_refused(tile, keeper):
     other = TileFactory()
 
     with pytest.raises(CannotRestore, match="no such version"):
-        restore(tile, latest_version(other), by=keeper)
+        restore(tile, other.standing_version, by=keeper)
 
 
 def test_changes_are_told_in_words_of_the_trade(tile, keeper):

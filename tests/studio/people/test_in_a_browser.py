@@ -61,7 +61,7 @@ def test_the_link_is_selected_by_a_touch_ready_to_be_copied(open_page, keeper, v
 def test_dark_is_chosen_without_scripts_and_stays(open_page, viewer):
     page = open_page("/account/", viewer, java_script_enabled=False)
     page.locator("label", has_text="dark").click()
-    page.get_by_role("button", name="Save").click()
+    page.get_by_role("button", name="Keep").click()
     page.goto("/account/password/")
 
     assert page.locator("html").get_attribute("data-theme") == "dark"

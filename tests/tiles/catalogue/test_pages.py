@@ -1,6 +1,8 @@
 """Pages of the catalogue: they show, keep, refuse and quick-add."""
 
+import html
 import json
+import re
 
 import pytest
 from django.urls import reverse
@@ -255,3 +257,87 @@ def test_the_index_asks_the_same_of_the_database_for_many(viewer_client, django_
 
     with django_assert_max_num_queries(12):
         viewer_client.get(reverse("tiles:catalogue:index"))
+
+
+def undo_of(client, address):
+    """Where the button of the message on a page posts to."""
+    found = re.findall(
+        r'<form action="(/history/[^"]+)" method="post">', client.get(address).content.decode()
+    )
+    assert found, "the message has no Undo"
+    return html.unescape(found[-1])
+
+
+def test_glazes_are_written_one_after_the_other_and_what_they_share_stays(recorder_client):
+    form = reverse("tiles:catalogue:new_glaze")
+    answer = recorder_client.post(form, GLAZE | {"maker": "Lower Mill", "then": "next"})
+
+    harbour = Glaze.objects.get()
+    assert answer["Location"] == f"{form}?like={harbour.pk}"
+    begun = recorder_client.get(answer["Location"]).context["form"]
+    assert begun["maker"].value() == "Lower Mill"
+    assert (begun["coats_low"].value(), begun["coats_high"].value()) == (2, 3)
+    assert not any(begun[name].value() for name in ("name", "surface", "cautions", "note"))
+
+
+def test_a_changed_glaze_opens_no_form_for_the_next(recorder_client):
+    glaze = GlazeFactory()
+
+    page = recorder_client.get(reverse("tiles:catalogue:edit_glaze", args=[glaze.pk])).content.decode()
+
+    assert "Keep and write the next" not in page
+
+
+@pytest.mark.parametrize("like", ["", "x", "9" * 30, "-1", "٣"])
+def test_a_form_begun_like_nothing_is_empty(recorder_client, like):
+    page = recorder_client.get(f"{reverse('tiles:catalogue:new_body')}?like={like}")
+
+    assert page.context["form"]["cone_low_order"].value() is None
+
+
+def test_lots_of_one_day_are_written_one_after_the_other(recorder_client):
+    glaze = GlazeFactory()
+    form = reverse("tiles:catalogue:new_batch", args=[glaze.pk])
+    typed = {"glaze": glaze.pk, "lot": "24-118", "opened_on": "2026-10-14", "then": "next"}
+
+    begun = recorder_client.get(recorder_client.post(form, typed)["Location"]).context["form"]
+
+    assert str(begun["opened_on"].value()) == "2026-10-14"
+    assert begun["glaze"].value() == glaze.pk
+    assert not begun["lot"].value()
+
+
+def test_a_new_glaze_is_undone_from_its_message(recorder_client):
+    answer = recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE)
+
+    back = recorder_client.post(undo_of(recorder_client, answer["Location"]))
+
+    assert not Glaze.objects.exists()
+    assert back["Location"] == reverse("tiles:catalogue:index")
+
+
+def test_a_change_to_a_glaze_is_undone_from_its_message(recorder_client):
+    recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE)
+    glaze = Glaze.objects.get()
+    changed = GLAZE | {"thinning": "none", "stamp": str(glaze.stamp)}
+    answer = recorder_client.post(reverse("tiles:catalogue:edit_glaze", args=[glaze.pk]), changed)
+    assert Glaze.objects.get().thinning == "none"
+
+    recorder_client.post(undo_of(recorder_client, answer["Location"]))
+
+    assert Glaze.objects.get().thinning == "a little water"
+
+
+def test_undoing_a_change_leaves_what_another_person_changed_since(recorder_client):
+    recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE)
+    glaze = Glaze.objects.get()
+    changed = GLAZE | {"thinning": "none", "stamp": str(glaze.stamp)}
+    answer = recorder_client.post(reverse("tiles:catalogue:edit_glaze", args=[glaze.pk]), changed)
+    undo = undo_of(recorder_client, answer["Location"])
+    later = Glaze.objects.get()
+    later.note = "Stir well."
+    later.save()
+
+    recorder_client.post(undo)
+
+    assert (Glaze.objects.get().thinning, Glaze.objects.get().note) == ("none", "Stir well.")

@@ -179,8 +179,8 @@ def test_forty_tiles_from_one_pattern(page):
     for choice in ("the body", "Dune speckled", "Peat dark"):
         page.get_by_label(choice, exact=True).check()
     page.get_by_text("40 tiles with these numbers").wait_for()
-    page.get_by_role("button", name="Record 40 tiles").click()
-    page.get_by_role("heading", name="40 tiles recorded").wait_for()
+    page.get_by_role("button", name="Keep 40 tiles").click()
+    page.get_by_role("heading", name="40 tiles kept").wait_for()
 
     assert Tile.objects.count() == 40
 
@@ -207,7 +207,7 @@ def test_a_draft_survives_a_closed_browser(page, recorder):
 def test_a_draft_is_not_offered_once_recorded_or_dropped(page):
     fill(page, "Harbour", {"band 1": "1"})
     page.wait_for_timeout(600)
-    page.get_by_role("button", name="Record the tile").click()
+    page.get_by_role("button", name="Keep the tile").click()
     page.wait_for_url("**/tiles/1001-9/")
     page.goto(NEW)
     assert not page.locator("[data-draft-offer]").is_visible()
@@ -251,7 +251,7 @@ def test_the_page_works_without_scripts(studio, open_page, recorder):
     page.get_by_role("button", name="Layer on top").click()
     page.locator("[data-glaze]").first.select_option(label="Harbour")
     page.locator('[data-coats="texture"]').first.fill("2")
-    page.get_by_role("button", name="Record the tile").click()
+    page.get_by_role("button", name="Keep the tile").click()
     stack = Tile.objects.get().layers.order_by("position")
 
     assert [layer.glaze.name for layer in stack] == ["Flux L", "Harbour"]

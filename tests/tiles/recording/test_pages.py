@@ -313,7 +313,7 @@ class TestOnePatternManyTiles:
 
         assert sorted(Tile.objects.values_list("body", flat=True)) == [body.pk, body.pk, dark.pk, dark.pk]
         assert answer.url.startswith(reverse("tiles:recording:made"))
-        assert "4 tiles recorded" in recorder_client.get(answer.url).content.decode()
+        assert "4 tiles kept" in recorder_client.get(answer.url).content.decode()
 
     def test_one_for_each_cone(self, recorder_client, typed):
         recorder_client.post(NEW, {**typed, "varying": "cone", "cones": "5, 6, 10"})

@@ -423,7 +423,7 @@ class TestRoles:
     def test_a_viewer_reads_and_judges_nothing(self, viewer_client, firing, tile):
         page = viewer_client.get(page_of(firing, at="1042-9")).content.decode()
 
-        assert "Save" not in page
+        assert "Keep &amp; next" not in page
         assert "camera-take" not in page
         assert viewer_client.post(judge(firing), ALL).status_code == 403
         assert not Outcome.objects.judged().exists()
