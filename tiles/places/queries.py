@@ -1,6 +1,6 @@
 """Where tiles are, in a number of queries that does not grow."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
@@ -37,12 +37,27 @@ def where_of(tiles: Iterable[Tile]) -> dict[int, Where]:
 
 def _where(slot: BoardSlot | None, place: Place | None) -> Where:
     if slot:
-        words = f"{slot.board}, row {slot.row}, column {slot.column}"
+        words = slot_words(slot.board, slot.row, slot.column)
         address = f"{slot.board.get_absolute_url()}#slot-{slot.row}-{slot.column}"
         return Where(words, address, (0, slot.board.name.casefold(), slot.row, slot.column))
     if place:
         return Where(str(place), place.get_absolute_url(), (1, place.name.casefold(), 0, 0))
     return NOWHERE
+
+
+def words_of(tile_ids: Collection[int]) -> dict[int, str]:
+    """Where tiles are in words, by their keys, as `where_of` says it, without reading the tiles; two queries."""
+    kept = Tile.objects.filter(pk__in=tile_ids, place__binned_at__isnull=True, place__isnull=False)
+    found: dict[int, str] = dict(kept.values_list("pk", "place__name").order_by())
+    slots = BoardSlot.objects.filter(tile__in=tile_ids, board__binned_at__isnull=True).order_by()
+    for tile, board, row, column in slots.values_list("tile_id", "board__name", "row", "column"):
+        found[tile] = slot_words(board, row, column)
+    return found
+
+
+def slot_words(board: object, row: int, column: int) -> str:
+    """Where a tile hangs: Wall by the sink, row 2, column 3."""
+    return f"{board}, row {row}, column {column}"
 
 
 @dataclass(frozen=True, slots=True)

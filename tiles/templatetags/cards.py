@@ -26,6 +26,7 @@ CARD = """<article class="card">
     <h2 class="card-stack"><a href="{address}">{stack}</a></h2>
     {seen}{colour}{marks}
     <p class="conditions">{conditions}</p>
+    {where}
     <label class="compare-tick">
       <input type="checkbox" name="o" value="{pk}" form="compare" autocomplete="off"
              data-compare-name="{label} {zone}">
@@ -64,6 +65,7 @@ def card_of(card: Mapping[str, Any]) -> SafeString:
         seen=_seen(card["seen"], is_judged=card["judged"]),
         colour=_colour(card["colour"], card["delta_e"]),
         marks=_marks(card["marks"]),
+        where=_where(card["where"]),
         **card["place"],
     )
     return mark_safe(written)  # nosec
@@ -93,6 +95,14 @@ def _colour(colour: Mapping[str, str] | None, delta_e: str | None) -> str:
         return ""
     apart = f'<strong class="steady">ΔE {escape(delta_e)}</strong>' if delta_e else ""
     return COLOUR.format(apart=apart, **{name: escape(words) for name, words in colour.items()})
+
+
+def _where(words: str) -> str:
+    return (
+        f'<p class="note card-where"><span class="unseen">The tile is at </span>{escape(words)}</p>'
+        if words
+        else ""
+    )
 
 
 def _marks(marks: list[dict[str, str]]) -> str:

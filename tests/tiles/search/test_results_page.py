@@ -14,6 +14,7 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
+from tiles.models import Board, BoardSlot, Place
 
 pytestmark = pytest.mark.django_db
 
@@ -206,3 +207,22 @@ def test_nothing_found_takes_no_more_queries_with_more_filters(viewer_client: Cl
     )
 
     assert many == few
+
+
+def test_a_card_says_where_its_tile_is_to_be_found(viewer_client: Client, outcome):
+    nowhere = viewer_client.get("/results/").content.decode()
+    few = queries_of(viewer_client, "/results/")
+    tile = outcome.tile
+    tile.place = Place.objects.create(name="Box <3>")
+    tile.save()
+    kept = viewer_client.get("/results/").content.decode()
+    slot = BoardSlot.objects.create(board=Board.objects.create(name="Wall"), row=2, column=3, tile=tile)
+    hung = viewer_client.get("/results/").content.decode()
+
+    assert "card-where" not in nowhere
+    assert "The tile is at </span>Box &lt;3&gt;</p>" in kept
+    assert "The tile is at </span>Wall, row 2, column 3</p>" in hung
+    assert "Box &lt;3&gt;" not in hung
+    assert queries_of(viewer_client, "/results/") == few
+    slot.board.put_in_bin(by=None)
+    assert "The tile is at </span>Box &lt;3&gt;</p>" in viewer_client.get("/results/").content.decode()

@@ -1,4 +1,4 @@
-"""The cards of results, in four queries whatever their number."""
+"""The cards of results, in six queries whatever their number."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
@@ -11,6 +11,7 @@ from django.urls import reverse
 from firings.rows.queries import Prepared
 from tiles.conditions.facts import LayerFacts
 from tiles.models import Flaw, Outcome, Photo, PhotoFiling, StackedLayer
+from tiles.places.queries import words_of
 from tiles.search.cards.words import Beside, Picture, Row, card
 from tiles.templatetags.photos import at, widths
 from tiles.tray.parts.queries import PhotoPart, shown_of
@@ -46,12 +47,17 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
     rows = [found[key] for key in keys if key in found]
     layers, flaws = layers_of(keys), _flaws_of(keys)
     photos = photos_of(rows, looked_into=False)
+    where = words_of({row.tile_id for row in rows})
     address = reverse("tiles:recording:tile", args=["0-0"]).replace("0-0", "{}")
     return [
         card(
             row,
             Beside(
-                layers.get(row.pk, ()), flaws.get(row.pk, ()), _picture(photos.get(row.pk)), apart.get(row.pk)
+                layers.get(row.pk, ()),
+                flaws.get(row.pk, ()),
+                _picture(photos.get(row.pk)),
+                apart.get(row.pk),
+                where.get(row.tile_id, ""),
             ),
             address,
             unit,

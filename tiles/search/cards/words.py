@@ -72,12 +72,13 @@ class Picture(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """What other tables hold of a result."""
+    """What other tables hold of a result; `where` is the board or place its tile is to be found at."""
 
     layers: tuple[LayerFacts, ...]
     flaws: tuple[tuple[str, str], ...]
     picture: Picture | None
     delta_e: float | None
+    where: str = ""
 
 
 def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> dict[str, Any]:
@@ -97,6 +98,7 @@ def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> d
         "delta_e": None if beside.delta_e is None else f"{beside.delta_e:.1f}",
         "marks": _marks(beside.flaws, row.verdict),
         "conditions": conditions_line(_conditions(row, beside.layers)),
+        "where": beside.where,
         "picture": beside.picture._asdict() if beside.picture else None,
     }
 
