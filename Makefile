@@ -47,9 +47,8 @@ pictures: $(VENV)/tests
 
 # How large the studios are that searches are measured in, and where the table goes.
 SIZES ?= 10000 100000 1000000
-FIGURES ?= build/figures.md
+FIGURES ?= docs/figures.md
 bench: $(VENV)/tests
-	@mkdir -p build
 	$(BIN)/python -m tests.bench.everything --sizes $(SIZES) --keep $(FIGURES)
 
 # Settings need a data folder; checks leave the studio's own alone.

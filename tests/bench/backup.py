@@ -118,7 +118,7 @@ def measure(folder: Path, times: int) -> None:
     with a_writer(database, quiet):
         time.sleep(5)
     print(f"without a backup: {worst(quiet)}")
-    copies, taken, waits = [], [], []
+    copies, taken, waits, equal = [], [], [], 0
     for number in range(times):
         target = folder / "copy"
         target.mkdir()
@@ -132,10 +132,12 @@ def measure(folder: Path, times: int) -> None:
         place = Path(made[0].place)
         proof = services.prove_backup(place)
         outcome = "equal" if not proof.problems else str(proof.problems)
+        equal += not proof.problems
         print(f"backup {number + 1}: {taken[-1]:.2f} s, copy {copies[-1]:.2f} s, {outcome}", flush=True)
         place.unlink()
     print(f"backup / copy of the same bytes: {statistics.median(taken) / statistics.median(copies):.2f}")
     print(f"during backups: {worst(waits)}")
+    print(f"{equal} of {times} equal")
 
 
 def main() -> None:

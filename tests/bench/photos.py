@@ -185,9 +185,10 @@ def _memory(what: str, count: int) -> None:
             _all_that_is_done(content)
         if number == count // 10:
             early_mb = megabytes("VmRSS")
+    late_mb = megabytes("VmRSS")
     print(
-        f"{begun_mb} MB to begin with, {early_mb} after {count // 10 + 1}, {megabytes('VmRSS')} after {count} "
-        f"photos, at most {megabytes('VmHWM')}"
+        f"{begun_mb} MB to begin with, {early_mb} after {count // 10 + 1}, {late_mb} after {count} photos, "
+        f"{late_mb - early_mb} more, at most {megabytes('VmHWM')}"
     )
 
 
