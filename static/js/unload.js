@@ -39,11 +39,17 @@ function fillFromAbove(zone) {
   fill(zone.form, Object.fromEntries(wanted));
 }
 
+// Most tiles of several zones look alike: judge the first, give it to all below, tap what differs.
+function fillAllBelow(zone) {
+  for (let next = zone.nextElementSibling; next?.dataset.zone; next = next.nextElementSibling) fillFromAbove(next);
+}
+
 document.addEventListener("click", (event) => {
-  const button = event.target.closest?.("[data-fill], [data-fill-above]");
+  const button = event.target.closest?.("[data-fill], [data-fill-above], [data-fill-below]");
   if (!button) return;
   event.preventDefault();
-  if ("fillAbove" in button.dataset) fillFromAbove(button.closest("[data-zone]"));
+  if ("fillBelow" in button.dataset) fillAllBelow(button.closest("[data-zone]"));
+  else if ("fillAbove" in button.dataset) fillFromAbove(button.closest("[data-zone]"));
   else fill(button.form, JSON.parse(button.dataset.fill));
 });
 
@@ -105,6 +111,9 @@ function showOpen(piece, isMoved) {
   summaryOf(row).setAttribute("aria-expanded", "true");
   const form = piece.querySelector("form[data-judge]");
   if (form) takeUpDraft(form);
+  for (const button of piece.querySelectorAll("[data-fill-below]")) {
+    button.hidden = !button.closest("[data-zone]").nextElementSibling?.dataset.zone;
+  }
   if (!isMoved) return;
   row.scrollIntoView({ block: "start" });
   piece.focus({ preventScroll: true });
@@ -128,7 +137,16 @@ function goToNext(event) {
   else summaryOf(row).click();
 }
 
+// After a reload the rows show again which of them hold answers that were tapped and not saved.
+function markDrafts() {
+  const drafts = Object.keys(sessionStorage);
+  for (const row of list.querySelectorAll("[data-row]")) {
+    row.toggleAttribute("data-draft", drafts.includes(`judging ${list.dataset.unload} ${row.dataset.label}`));
+  }
+}
+
 if (list) {
+  markDrafts();
   document.addEventListener("click", closeInsteadOfOpening, true);
   document.addEventListener("click", goToNext);
   document.addEventListener("htmx:load", (event) => {

@@ -207,6 +207,28 @@ def test_what_was_tapped_survives_a_reload(phone, unload, recorder):
     assert seen(1043)[1][0] == "dry"
 
 
+def test_zones_that_look_alike_are_judged_like_the_first_in_one_tap(phone, thumb, unload, recorder):
+    page = phone(unload, recorder)
+    thumb.tap(row(page, 1042).locator(".unload-summary"))
+    thumb.tap(word(zone(page, 1), "dry"))
+    thumb.tap(page.get_by_role("button", name="all below the same"))
+    thumb.tap(save(page))
+    expect(page.locator("#unload-bar")).to_contain_text("1 of 3")
+
+    assert thumb.taps == 4
+    assert [judged[0] for judged in seen(1042)] == ["dry"] * 3
+
+
+def test_a_row_shows_after_a_reload_that_its_answers_are_not_saved(phone, unload, recorder):
+    page = phone(unload, recorder)
+    row(page, 1043).locator(".unload-summary").tap()
+    word(zone(page, 2), "dry").tap()
+    page.goto(unload)
+
+    expect(row(page, 1043)).to_have_attribute("data-draft", "")
+    expect(row(page, 1042)).not_to_have_attribute("data-draft", "")
+
+
 def test_without_a_network_nothing_tapped_is_lost_and_it_is_sent_again(phone, unload, recorder):
     page = phone(unload, recorder)
     row(page, 1042).locator(".unload-summary").tap()
