@@ -211,7 +211,7 @@ def test_zones_that_look_alike_are_judged_like_the_first_in_one_tap(phone, thumb
     page = phone(unload, recorder)
     thumb.tap(row(page, 1042).locator(".unload-summary"))
     thumb.tap(word(zone(page, 1), "dry"))
-    thumb.tap(page.get_by_role("button", name="all below the same"))
+    thumb.tap(page.get_by_role("button", name="same for all"))
     thumb.tap(save(page))
     expect(page.locator("#unload-bar")).to_contain_text("1 of 3")
 
