@@ -30,7 +30,7 @@ from tiles.models import (
 )
 from tiles.search.filters import pictured
 from tiles.search.queries import Card, photos_of, searchable
-from tiles.series.queries import with_progress
+from tiles.series.queries import progress_of
 from tiles.vocabulary import SeriesState
 
 FIRINGS_IN_VIEW = 12
@@ -203,7 +203,7 @@ def backup_job(person: Person, last: Backup | None) -> Iterator[Job]:
 def series_under_way() -> list[Series]:
     """Series that still have something to do, the newest first, each with how far it is."""
     under_way = Series.objects.exclude(state=SeriesState.DONE.value).order_by("-created_at")
-    return list(with_progress(under_way)[:SERIES_IN_VIEW])
+    return progress_of(under_way[:SERIES_IN_VIEW])
 
 
 def last_results() -> list[Card]:

@@ -1,10 +1,15 @@
 """How far series and their tiles have come."""
 
+from collections.abc import Iterable
+
+from django.core.paginator import Page, Paginator
 from django.db.models import Case, CharField, Count, Exists, OuterRef, Q, QuerySet, Value, When
 
 from firings.vocabulary import FIRED
 from tiles.models import Outcome, Placement, Series, Tile
 from tiles.recording.queries import for_drawing
+
+SERIES_A_PAGE = 40
 
 
 def with_progress(series: QuerySet[Series]) -> QuerySet[Series]:
@@ -18,6 +23,20 @@ def with_progress(series: QuerySet[Series]) -> QuerySet[Series]:
         fired_count=Count("tiles", filter=kept & fired, distinct=True),
         judged_count=Count("tiles", filter=kept & judged, distinct=True),
     )
+
+
+def progress_of(shown: Iterable[Series]) -> list[Series]:
+    """These series, in their order, with their progress; tiles of no other series are counted."""
+    keys = [series.pk for series in shown]
+    counted = with_progress(Series.objects.filter(pk__in=keys)).in_bulk() if keys else {}
+    return [counted[key] for key in keys if key in counted]
+
+
+def series_listed(number: str) -> Page[Series]:
+    """A page of series, the newest first, each with its progress."""
+    page = Paginator(Series.objects.all(), SERIES_A_PAGE).get_page(number)
+    page.object_list = progress_of(page.object_list)
+    return page
 
 
 def tiles_of(series: Series) -> QuerySet[Tile]:

@@ -18,8 +18,8 @@ from tiles.series.forms import AssignForm, SeriesAddForm, SeriesForm
 @login_required
 @permission_required("tiles.view_series", raise_exception=True)
 def series_list(request: StudioRequest) -> HttpResponse:
-    page = {"all_series": queries.with_progress(Series.objects.all())}
-    return render(request, "tiles/series/list.html", page)
+    page = queries.series_listed(request.GET.get("page", ""))
+    return render(request, "tiles/series/list.html", {"page": page})
 
 
 @require_safe

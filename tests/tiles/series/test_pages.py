@@ -71,6 +71,18 @@ def test_the_list_counts_in_one_question_whatever_their_number(
     assert series.name in page.content.decode()
 
 
+def test_a_long_list_of_series_is_paged_the_newest_first(viewer_client, series):
+    later = [SeriesFactory(name=f"Row {count}") for count in range(queries.SERIES_A_PAGE)]
+
+    first = viewer_client.get(reverse("tiles:recording:series_list"))
+    second = viewer_client.get(reverse("tiles:recording:series_list"), {"page": "2"})
+
+    assert [one.pk for one in first.context["page"]] == [one.pk for one in later[::-1]]
+    assert [(one.pk, one.tile_count, one.judged_count) for one in second.context["page"]] == [
+        (series.pk, 4, 1)
+    ]
+
+
 def test_an_empty_studio_is_told_what_a_series_is_for(recorder_client):
     assert b"Plan a series" in recorder_client.get(reverse("tiles:recording:series_list")).content
 
