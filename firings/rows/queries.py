@@ -6,26 +6,29 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import connection
-from django.db.models import Func, QuerySet, TextField, Value
+from django.db.models import BooleanField, F, Func, QuerySet, TextField, Value
 from django.db.models.sql.compiler import SQLCompiler
 
 
-class KeysIn(Func):
-    """Keys as rows, whatever their number: one value goes to the database, not one for each key."""
+class Among(Func):
+    """Whether a column holds one of some keys, whatever their number: one value goes to the database.
 
-    output_field = TextField()
+    PostgreSQL is given an array, whose length it knows when it chooses a plan. Of rows taken out of JSON it knows
+    nothing, and reads whole tables (0.25 s instead of 13 ms for 48 cards at 100,000 results).
+    """
 
-    def __init__(self, keys: Iterable[int]) -> None:
-        super().__init__(Value(json.dumps([*keys]), output_field=TextField()))
+    output_field = BooleanField()
+
+    def __init__(self, column: str, keys: Iterable[int]) -> None:
+        super().__init__(F(column), Value(json.dumps([*keys]), output_field=TextField()))
 
     def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        return self.as_sql(
-            compiler, connection, template="(SELECT value FROM json_each(%(expressions)s))", **more
-        )
+        joiner = " IN (SELECT value FROM json_each("
+        return self.as_sql(compiler, connection, template="(%(expressions)s)))", arg_joiner=joiner, **more)
 
     def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        template = "(SELECT value::bigint FROM json_array_elements_text(%(expressions)s::json))"
-        return self.as_sql(compiler, connection, template=template, **more)
+        template = "(%(expressions)s, '[]', '{}')::bigint[]))"
+        return self.as_sql(compiler, connection, template=template, arg_joiner=" = ANY(translate(", **more)
 
 
 # Stands for the keys while the SQL is written; no record has such a key.
@@ -53,10 +56,10 @@ class _Written:
 class Prepared:
     """The rows that a queryset of `values_list` gives for some keys.
 
-    >>> tiles = Prepared(lambda keys: Tile.objects.filter(pk__in=keys).values_list("pk", "number"))
+    >>> tiles = Prepared(lambda among: Tile.objects.filter(among("pk")).values_list("pk", "number"))
     """
 
-    def __init__(self, ask: Callable[[KeysIn], QuerySet[Any]]) -> None:
+    def __init__(self, ask: Callable[[Callable[[str], Among]], QuerySet[Any]]) -> None:
         self._ask = ask
         self._by_vendor: dict[str, _Written] = {}
 
@@ -68,7 +71,9 @@ class Prepared:
         return self._by_vendor[vendor].asked(keys)
 
     def _write(self) -> _Written:
-        compiler = self._ask(KeysIn(_STAND_IN)).query.get_compiler(connection=connection)
+        compiler = self._ask(lambda column: Among(column, _STAND_IN)).query.get_compiler(
+            connection=connection
+        )
         sql, values = compiler.as_sql()
         return _Written(
             sql, tuple(values), compiler, compiler.get_converters([one for one, *_ in compiler.select])

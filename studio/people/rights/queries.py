@@ -10,10 +10,10 @@ from firings.rows.queries import Prepared
 from studio.models import Person
 
 _RIGHTS = Prepared(
-    lambda people: (
+    lambda among: (
         Permission.objects.filter(
-            Q(pk__in=Person.user_permissions.through.objects.filter(person__in=people).values("permission"))
-            | Q(pk__in=Group.permissions.through.objects.filter(group__user__in=people).values("permission"))
+            Q(pk__in=Person.user_permissions.through.objects.filter(among("person_id")).values("permission"))
+            | Q(pk__in=Group.permissions.through.objects.filter(among("group__user")).values("permission"))
         )
         .order_by()
         .values_list("content_type__app_label", "codename")

@@ -26,15 +26,17 @@ ROW = (
 )
 LAYER = ("outcome_id", "glaze_id", "glaze__name", "batch_id", "batch__lot", "method", "coats", "dip_s")
 
-_ROWS = Prepared(lambda keys: Outcome.objects.filter(pk__in=keys).order_by().values_list(*ROW))
+_ROWS = Prepared(lambda among: Outcome.objects.filter(among("pk")).order_by().values_list(*ROW))
 _LAYERS = Prepared(
-    lambda keys: (
-        StackedLayer.objects.filter(outcome__in=keys).order_by("outcome_id", "position").values_list(*LAYER)
+    lambda among: (
+        StackedLayer.objects.filter(among("outcome_id"))
+        .order_by("outcome_id", "position")
+        .values_list(*LAYER)
     )
 )
 _FLAWS = Prepared(
-    lambda keys: (
-        Flaw.objects.filter(outcome__in=keys)
+    lambda among: (
+        Flaw.objects.filter(among("outcome_id"))
         .order_by("outcome_id", "kind")
         .values_list("outcome_id", "kind", "severity")
     )
@@ -91,8 +93,8 @@ def _picture(photo: Photo | PhotoPart | None) -> Picture | None:
 _FILED = [field.attname for field in PhotoFiling._meta.concrete_fields]
 _TAKEN = [field.attname for field in Photo._meta.concrete_fields if field.attname != "look"]
 _FILINGS = Prepared(
-    lambda keys: (
-        PhotoFiling.objects.filter(tile__in=keys, photo__binned_at__isnull=True)
+    lambda among: (
+        PhotoFiling.objects.filter(among("tile_id"), photo__binned_at__isnull=True)
         .order_by()
         .values_list(*_FILED, *(f"photo__{name}" for name in _TAKEN))
     )
