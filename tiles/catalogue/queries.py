@@ -1,10 +1,16 @@
 """What the catalogue's pages show beside the records themselves."""
 
-from django.db.models import Count, F, Max, Min, OuterRef, QuerySet, Subquery
-from django.db.models.functions import Coalesce
-from django.db.models.lookups import GreaterThan
+from collections.abc import Callable
+from typing import TypeVar
 
+from django.db.models import Count, Max, Min, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from tiles.columns.queries import standing
 from tiles.models import ClayBody, Glaze, Outcome, StackedLayer, TileForm
+from tiles.search.queries import searchable
+
+Record = TypeVar("Record", Glaze, ClayBody)
 
 
 def _count_of(rows: QuerySet, group: str) -> Coalesce:
@@ -14,19 +20,47 @@ def _count_of(rows: QuerySet, group: str) -> Coalesce:
 
 def glazes() -> QuerySet[Glaze]:
     """Glazes by name, each with the number of fired results it has a part in."""
-    stacked = StackedLayer.objects.filter(glaze=OuterRef("pk"), outcome__fired_on__isnull=False)
+    stacked = StackedLayer.objects.filter(
+        glaze=OuterRef("pk"),
+        outcome__fired_on__isnull=False,
+        outcome__binned_at__isnull=True,
+        outcome__tile__binned_at__isnull=True,
+        outcome__firing__binned_at__isnull=True,
+    )
     return Glaze.objects.by_name().annotate(result_count=_count_of(stacked, "glaze"))
-
-
-def fired_glazes() -> QuerySet[Glaze]:
-    """Glazes with results, by name."""
-    return glazes().filter(GreaterThan(F("result_count"), 0))
 
 
 def bodies() -> QuerySet[ClayBody]:
     """Clay bodies by name, each with the number of fired results on it."""
-    results = Outcome.objects.fired().filter(body=OuterRef("pk"))
+    results = searchable().filter(body=OuterRef("pk"))
     return ClayBody.objects.by_name().annotate(result_count=_count_of(results, "body"))
+
+
+def all_glazes() -> list[Glaze]:
+    """The same, all of them: counted by what is held in memory, where it is."""
+    return _all_counted(Glaze.objects.by_name(), "glaze", glazes)
+
+
+def fired_glazes() -> list[Glaze]:
+    """Glazes with results, by name."""
+    return [glaze for glaze in all_glazes() if glaze.result_count]  # type: ignore[attr-defined]
+
+
+def all_bodies() -> list[ClayBody]:
+    return _all_counted(ClayBody.objects.by_name(), "body", bodies)
+
+
+def _all_counted(
+    records: QuerySet[Record], facet: str, by_database: Callable[[], QuerySet[Record]]
+) -> list[Record]:
+    held = standing()
+    if held is None:
+        return list(by_database())
+    counts = held.answers.of((facet, "results"), lambda: held.counts_of(facet))
+    found = list(records)
+    for record in found:
+        record.result_count = counts.get(record.pk, 0)  # type: ignore[attr-defined]
+    return found
 
 
 def forms() -> QuerySet[TileForm]:

@@ -42,7 +42,7 @@ from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 @login_required
 @permission_required("tiles.view_glaze", raise_exception=True)
 def index(request: StudioRequest) -> HttpResponse:
-    page = {"glazes": queries.glazes(), "bodies": queries.bodies(), "forms": queries.forms()}
+    page = {"glazes": queries.all_glazes(), "bodies": queries.all_bodies(), "forms": queries.forms()}
     return render(request, "tiles/catalogue/index.html", page)
 
 

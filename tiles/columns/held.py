@@ -92,6 +92,10 @@ class Held:
             self.totals[column] = np.bincount(self.rows.codes[column], minlength=self.sizes[column])
         return self.totals[column]
 
+    def counts_of(self, facet: str) -> dict[Any, int]:
+        """How many of all rows answer each value of a facet."""
+        return self.facets[facet].counts(self.total_by_code(FACETS[facet][0]))
+
     @property
     def numbers(self) -> Numbers:
         """The tiles' numbers."""

@@ -18,6 +18,8 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
+from tiles.catalogue import queries
+from tiles.columns.queries import standing
 from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 
 pytestmark = pytest.mark.django_db
@@ -239,6 +241,29 @@ def test_results_are_counted_beside_each_glaze_and_body(viewer_client):
     page = viewer_client.get(reverse("tiles:catalogue:index")).content.decode()
 
     assert page.count("2 results") == 2
+
+
+@pytest.mark.django_db(transaction=True)
+def test_results_are_counted_alike_from_memory_and_by_the_database_the_bin_left_out():
+    glaze, under, body = GlazeFactory(), GlazeFactory(), ClayBodyFactory()
+    for _ in range(3):
+        tile = glaze_tile(TileFactory(body=body), (under, {"band 1": 1}), (glaze, {"band 1": 1, "band 2": 2}))
+        fired_outcomes(tile, FiringFactory(fired=True))
+    glaze_tile(TileFactory(body=body), (glaze, {"band 1": 1}))
+    tile.put_in_bin(by=None)
+
+    held = standing()
+    assert held is not None
+    assert {one.pk: one.result_count for one in queries.all_glazes()} == {glaze.pk: 4, under.pk: 2}
+    assert [one.result_count for one in queries.all_bodies()] == [4]
+    for by_memory, by_database in (
+        (queries.all_glazes(), queries.glazes()),
+        (queries.all_bodies(), queries.bodies()),
+    ):
+        assert [(one.pk, one.result_count) for one in by_memory] == [
+            (one.pk, one.result_count) for one in by_database
+        ]
+    assert {one.pk for one in queries.fired_glazes()} == {glaze.pk, under.pk}
 
 
 def test_a_viewer_reads_but_does_not_write(viewer_client):
