@@ -184,7 +184,7 @@ def _by_interval(counts: Array, preamble: Sequence[str], told_s: float | None) -
         raise UnreadableCurve(
             "The file has no column of times. Export the log with times, or say how often it was read."
         )
-    words = "as told" if told_s else "as the file's heading says"
+    words = "as told" if told_s else "as the file’s heading says"
     return Clock(counts * step_s, f"a reading every {step_s:g} s, {words}")
 
 

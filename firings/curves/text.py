@@ -58,7 +58,7 @@ def _decode(data: bytes) -> Text:
             return Text(data.decode(encoding), encoding)
         except UnicodeDecodeError:
             continue
-    raise UnreadableCurve("The file's letters cannot be read. Export the log as CSV in UTF-8.")
+    raise UnreadableCurve("The file’s letters cannot be read. Export the log as CSV in UTF-8.")
 
 
 def _refuse_foreign(data: bytes) -> None:

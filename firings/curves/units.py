@@ -112,7 +112,7 @@ def guessed(figures: Array) -> Scale:
     top, starts, ends = top_of(figures), float(np.median(known[:few])), float(np.median(known[-few:]))
     if top > SURELY_FAHRENHEIT_ABOVE:
         return Scale(
-            Unit.FAHRENHEIT, "guessed", f"no unit is named; read as °F, since {top:.0f} °C is no kiln's"
+            Unit.FAHRENHEIT, "guessed", f"no unit is named; read as °F, since {top:.0f} °C is no kiln’s"
         )
     # A log written with its newest row first ends where it began.
     if min(starts, ends) < COLD_F_ABOVE:

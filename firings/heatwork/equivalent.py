@@ -122,7 +122,7 @@ def number_of(work: HeatWork, found: Excesses, sensor: Sensor) -> Estimate | Non
     basis = Notice(sensor.words(work.peak_c), "; model ±", apart(MODEL_PM_C, 1))
     if work.held_min >= SHORTEST_HOLD_MIN:
         ways.append(found.before_hold + degrees_of_hold(work.held_min))
-        basis = Notice(basis, "; hold by the table's model and by the published rule")
+        basis = Notice(basis, "; hold by the table’s model and by the published rule")
     spread = spread_of_cone_c(sensor, work.peak_c)
     bounds = [number_at(way + shift) for way in ways for shift in (-spread, spread)]
     return Estimate.spanning(number_at(found.at_off), *bounds, basis=basis)

@@ -11,7 +11,7 @@ from firings.heatwork.kinetics import Array, Kinetics, bending_per_h, ladder, pl
 from firings.notice import Notice, temp
 from firings.programmes.segments import ROOM_C
 
-BASIS = "the cone table's model to the published rule of thumb for holds"
+BASIS = "the cone table’s model to the published rule of thumb for holds"
 # Longer holds are no firing; the temperature is too low for the cone.
 LONGEST_HOLD_MIN = 24 * 60.0
 # Where a top temperature is looked for [°C].

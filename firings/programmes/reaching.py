@@ -12,7 +12,7 @@ from firings.heatwork.predict import ASSUMED_RISE_C_PER_H, Prediction
 from firings.programmes.segments import Segment, Unit
 from firings.programmes.words import duration_words, plain, temp_figure, temp_words
 
-BY_TABLE, BY_RULE = "the cone table's model", "the published hold rule"
+BY_TABLE, BY_RULE = "the cone table’s model", "the published hold rule"
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,7 +69,7 @@ def _run(command: list[str], surroundings: Mapping[str, str]) -> None:
     tool = shutil.which(command[0], path=surroundings.get("PATH"))
     if tool is None:
         raise ToolTrouble(
-            f"{command[0]} is missing here. Install PostgreSQL's client of the server's version "
+            f"{command[0]} is missing here. Install PostgreSQL’s client of the server’s version "
             "(on Debian: postgresql-client)."
         )
     # The command is a list of our own words and one path; no shell reads it.

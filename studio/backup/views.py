@@ -58,7 +58,7 @@ def download(request: PersonRequest, pk: int) -> FileResponse:
     """The file itself: it holds all of the studio, so only a keeper gets it."""
     place = Path(get_object_or_404(Backup, pk=pk).place)
     if not place.is_file():
-        raise Http404("The backup's file is no longer there.")
+        raise Http404("The backup’s file is no longer there.")
     return FileResponse(
         place.open("rb"),
         as_attachment=True,

@@ -82,7 +82,7 @@ FIRINGS: tuple[FiringStory, ...] = (
         seen=(
             (8.3, "Stalled. Damper out a finger."),
             (9.1, "Climbing again."),
-            (12.3, "Cone 10 at two o'clock on top. Off."),
+            (12.3, "Cone 10 at two o’clock on top. Off."),
         ),
     ),
     FiringStory(16, "Oriel", "5", 3, 5.0, hold_min=10, state="loaded", note="Ready to go."),

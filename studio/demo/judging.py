@@ -80,7 +80,7 @@ REMARKS: dict[str, tuple[str, ...]] = {
     "pinholing": (
         "Pinholes down to the clay. Needs the hold.",
         "Gassy clay: pinholed wherever the coat is thick.",
-        "Pinholes; the other kiln's shelf had none.",
+        "Pinholes; the other kiln’s shelf had none.",
     ),
     "crazing": ("Crazed within a day of the kiln.", "Fine net all over, pings still after a week."),
     "underfired": ("Still chalk. Not its cone.", "Dry as the bag it came in."),

@@ -150,7 +150,7 @@ def _by_cells(told: Sequence[str], names: Mapping[str, Collection[str]]) -> Iter
     for key in ("body", "kiln", "form", "glaze"):
         these = {name.casefold() for name in names.get(key, ())}
         if these and sum(cell.casefold() in these for cell in told) > len(told) * 0.5:
-            yield 55, key, f"its cells are names of the studio's {_PLURAL[key]}"
+            yield 55, key, f"its cells are names of the studio’s {_PLURAL[key]}"
     words: tuple[tuple[str, type[Term]], ...] = (
         ("surface", Surface),
         ("opacity", Opacity),

@@ -49,7 +49,7 @@ RESULT_FIELDS = (
     Field("cone", "cone", ("cone", "target cone", "fired to", "cone fired", "temp cone", "heat"), True),
     Field("atmosphere", "atmosphere", ("atmosphere", "atmos", "ox red", "ox or red", "gas"), True),
     Field("hold", "hold", ("hold", "soak", "hold min", "hold time", "soak min", "holding time"), True),
-    Field("top_temp", "hottest, into the firing's note", (
+    Field("top_temp", "hottest, into the firing’s note", (
         "peak", "peak temp", "temp", "temperature", "top temp", "max temp", "top temperature",
         "peak temperature"
     ), True),

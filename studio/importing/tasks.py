@@ -9,7 +9,7 @@ from studio.models import Person, SpreadsheetImport
 from studio.vocabulary import ImportState
 
 CHECK, KEEP, UNDO = "check", "keep", "undo"
-BROKE_OFF = "Something went wrong on the studio's machine. Nothing was changed; try it again."
+BROKE_OFF = "Something went wrong on the studio’s machine. Nothing was changed; try it again."
 
 
 @transaction.atomic

@@ -84,7 +84,7 @@ def _copied(tell: Callable[[str], None]) -> Moved:
             f"These did not come over as they were: {', '.join(differing)}. Nothing was kept there."
         )
     if queries.roles_held() != queries.roles_held(THERE):
-        raise CannotMove("Not everyone's role came over. Nothing was kept there.")
+        raise CannotMove("Not everyone’s role came over. Nothing was kept there.")
     connections[THERE].check_constraints()
     return Moved(rows)
 

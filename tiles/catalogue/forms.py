@@ -53,7 +53,7 @@ class GlazeForm(ConeRangeForm):
         if low and high and low > high:
             self.add_error("coats_high", "The range runs backwards: write the smaller number of coats first.")
         if high and high > 20:
-            self.add_error("coats_high", "More than 20 coats is surely a slip. Write the label's figure.")
+            self.add_error("coats_high", "More than 20 coats is surely a slip. Write the label’s figure.")
         if (cleaned.get("drying_min") or 0) > 2880:
             self.add_error("drying_min", "Write the drying time in minutes, two days (2880) at most.")
         return cleaned

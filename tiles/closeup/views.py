@@ -36,7 +36,7 @@ def pyramid(request: StudioRequest, sha256: str) -> HttpResponse:
     try:
         found = queries.pyramid_for(photo)
     except FileNotFoundError:
-        raise Http404("The photo's file is missing.") from None
+        raise Http404("The photo’s file is missing.") from None
     page = reverse("tiles:closeup:pyramid", args=[sha256])
     facts = {
         "width": found.width,
@@ -62,7 +62,7 @@ def piece(request: StudioRequest, sha256: str, level: int, column: int, row: int
         raise Http404(str(trouble)) from None
     except FileNotFoundError:
         log.error("the original of photo %s is missing", sha256)
-        raise Http404("The photo's file is missing.") from None
+        raise Http404("The photo’s file is missing.") from None
     return FileResponse(picture, content_type=MEDIA_TYPE, headers={"Cache-Control": FOR_A_YEAR})
 
 

@@ -53,7 +53,7 @@ def creep(
         float(slopes[lowest]),
         float(slopes[highest]),
         n=int(counts.sum()),
-        basis="median of slopes, Sen's interval 95 %",
+        basis="median of slopes, Sen’s interval 95 %",
     )
 
 

@@ -308,7 +308,7 @@ KIND_REFUSALS = {
     "EPS": f"This is an EPS or PostScript page, not a photo. {SEND_INSTEAD}",
     "SVG": f"This is a drawing or a web document (SVG or XML), not a photo. {SEND_INSTEAD}",
     "PDF": f"This is a PDF, not a photo. {SEND_INSTEAD}",
-    "TIFF": f"This is a TIFF or a camera's raw file. Export it from the camera program first. {SEND_INSTEAD}",
+    "TIFF": f"This is a TIFF or a camera’s raw file. Export it from the camera program first. {SEND_INSTEAD}",
     "BMP": f"This is a bitmap (BMP). {SEND_INSTEAD}",
     "AVIF": f"This is an AVIF picture, which is not read here. {SEND_INSTEAD}",
     "archive": "This is an archive or a document, not a photo. Unpack it and send the photos in it.",

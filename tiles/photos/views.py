@@ -157,7 +157,7 @@ def rendition(request: StudioRequest, sha256: str, size: str) -> HttpResponse | 
         picture = services.rendition_path(photo, size).open("rb")
     except FileNotFoundError:
         log.error("the original of photo %s is missing", sha256)
-        raise Http404("The photo's file is missing.") from None
+        raise Http404("The photo’s file is missing.") from None
     return FileResponse(picture, content_type=MEDIA_TYPE, headers={"Cache-Control": FOR_A_YEAR})
 
 
@@ -169,7 +169,7 @@ def original(request: StudioRequest, sha256: str) -> FileResponse:
     photo = get_object_or_404(Photo.everything, sha256=sha256)
     place = services.original_path(photo)
     if not place.exists():
-        raise Http404("The photo's file is missing.")
+        raise Http404("The photo’s file is missing.")
     return FileResponse(
         place.open("rb"),
         as_attachment=True,

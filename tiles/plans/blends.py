@@ -48,7 +48,7 @@ def blend(glazes: int, steps: int, batch_g: float, *, to_g: float = 0.1) -> list
     if not 1 <= steps <= 50:
         raise ValueError("A blend takes 1 to 50 steps.")
     if not (0 < to_g <= batch_g <= 100_000):
-        raise ValueError("The batch must be heavier than the scale's finest step, and at most 100 kg.")
+        raise ValueError("The batch must be heavier than the scale’s finest step, and at most 100 kg.")
     points = list(_points(glazes, steps))
     if len(points) > MOST_MIXES:
         raise ValueError(f"That would be {len(points)} mixes; take fewer steps.")

@@ -307,7 +307,7 @@ def _set_foot(layout: Layout, facts: CardFacts, size: CardSize) -> float:
     y_mm = words.bottom_mm - height_mm
     layout.marks.append(Rule(words.x_mm, y_mm - 0.8, words.right_mm, y_mm - 0.8, HAIRLINE_GREY, 0.3))
     layout.set(
-        "studio's name", studio, Box(words.x_mm, y_mm, words.width_mm, 5), align="right" if beside else "left"
+        "studio’s name", studio, Box(words.x_mm, y_mm, words.width_mm, 5), align="right" if beside else "left"
     )
     y_mm += 0 if beside else studio.height_mm
     layout.set("caution", caution, Box(words.x_mm, y_mm, words.width_mm, 8), grey=GREY_INK)

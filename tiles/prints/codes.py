@@ -71,7 +71,7 @@ def warning(content: str, side_mm: float) -> str:
     if module >= RELIABLE_MODULE_MM:
         return ""
     return (
-        f"The code's modules are {module:.2f} mm. Below {RELIABLE_MODULE_MM:.2f} mm many label printers blur them. "
+        f"The code’s modules are {module:.2f} mm. Below {RELIABLE_MODULE_MM:.2f} mm many label printers blur them. "
         f"Use a label with room for {least_side_mm(content):.0f} mm, or a shorter studio address."
     )
 

@@ -150,7 +150,7 @@ class Stock:
             return ""
         return (
             f"Labels {how} overlap: they are {size_mm:g} mm but only {pitch_mm:g} mm apart. "
-            "Measure from one label's edge to the same edge of the next."
+            "Measure from one label’s edge to the same edge of the next."
         )
 
 

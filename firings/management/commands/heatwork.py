@@ -108,7 +108,7 @@ def in_words(found: dict[str, Any]) -> list[str]:
 
 
 class Command(OneLineCommand):
-    help = "Work out the cone that a logger's file amounts to, and say how the file was read."
+    help = "Work out the cone that a logger’s file amounts to, and say how the file was read."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("file", type=Path, help="the log: CSV, text or .xlsx")

@@ -45,9 +45,9 @@ class Command(OneLineCommand):
         parser.add_argument(
             "--start", type=float, default=ROOM_C, metavar="C", help="the kiln at the beginning, °C"
         )
-        parser.add_argument("--power", type=float, metavar="KW", help="the kiln's power, for the energy")
+        parser.add_argument("--power", type=float, metavar="KW", help="the kiln’s power, for the energy")
         parser.add_argument("--price", type=float, metavar="MONEY", help="of a kWh, for the cost")
-        parser.add_argument("--fastest", type=float, metavar="C_PER_H", help="the kiln's fastest rise, °C/h")
+        parser.add_argument("--fastest", type=float, metavar="C_PER_H", help="the kiln’s fastest rise, °C/h")
 
     def handle(self, *args: Any, **options: Any) -> None:
         unit = Unit(options["unit"])

@@ -19,7 +19,7 @@ SHOWN_AT_MOST = 50
 class Command(BaseCommand):
     help = (
         "Make or change glazes or clay bodies, or write down results of fired tiles, from a spreadsheet (.xlsx or "
-        "CSV), all rows or none. Columns and names are taken as guessed; the studio's own page lets one choose."
+        "CSV), all rows or none. Columns and names are taken as guessed; the studio’s own page lets one choose."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -27,7 +27,7 @@ class Command(BaseCommand):
         parser.add_argument(
             "file", type=Path, help="the .xlsx or CSV file; one of its first rows names the columns"
         )
-        parser.add_argument("--by", help="sign-in name of who does it; else the studio's first keeper")
+        parser.add_argument("--by", help="sign-in name of who does it; else the studio’s first keeper")
         parser.add_argument(
             "--try", action="store_true", dest="only_try", help="say what it would do, keep nothing"
         )

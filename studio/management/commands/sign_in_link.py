@@ -13,10 +13,10 @@ from studio.vocabulary import LinkPurpose
 
 
 class Command(BaseCommand):
-    help = "Print a link that signs one person in, once; without a name, the studio's first keeper."
+    help = "Print a link that signs one person in, once; without a name, the studio’s first keeper."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("name", nargs="?", help="the person's sign-in name")
+        parser.add_argument("name", nargs="?", help="the person’s sign-in name")
 
     def handle(self, *args: Any, name: str | None, **options: Any) -> None:
         path = way_in(someone(name))

@@ -36,7 +36,7 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--empty", action="store_true", help="do not load the demo studio")
-        parser.add_argument("--phones", action="store_true", help="serve phones on the studio's network too")
+        parser.add_argument("--phones", action="store_true", help="serve phones on the studio’s network too")
 
     def handle(self, *, empty: bool, phones: bool, **options: Any) -> None:
         try:

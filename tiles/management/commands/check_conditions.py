@@ -10,7 +10,7 @@ from tiles.models import Outcome
 
 
 class Command(BaseCommand):
-    help = "Compare every outcome's copied conditions with the records they are copied from."
+    help = "Compare every outcome’s copied conditions with the records they are copied from."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--mend", action="store_true", help="make untrue copies true")

@@ -154,7 +154,7 @@ class Command(BaseCommand):
             type=_scale,
             default=1.0,
             metavar="SHARE",
-            help="what the mat's 50 mm square measures on paper, divided by 50",
+            help="what the mat’s 50 mm square measures on paper, divided by 50",
         )
         sides = [side.value for side in Side]
         parser.add_argument("--side", choices=sides, default=sides[0], help="which side of the tile lies up")
@@ -178,5 +178,5 @@ def _scale(text: str) -> float:
         if 0.8 <= scale <= 1.25:
             return scale
     raise ArgumentTypeError(
-        f"{text!r} is no printed scale; write the square's length divided by 50, such as 0.99"
+        f"{text!r} is no printed scale; write the square’s length divided by 50, such as 0.99"
     )
