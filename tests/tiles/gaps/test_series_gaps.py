@@ -1,6 +1,7 @@
 """A series against what was fired: combinations, the pairs they meet in, and what is still to be made."""
 
 import re
+from dataclasses import replace
 from itertools import combinations, product
 
 import pytest
@@ -18,9 +19,11 @@ from tests.factories import (
     glaze_tile,
 )
 from tests.tiles.planner.conftest import bench, kept  # noqa: F401
+from tiles.columns.queries import read_now
 from tiles.gaps.series.asked import against
-from tiles.gaps.series.queries import series_page
+from tiles.gaps.series.queries import fired_of, series_page
 from tiles.models import Series
+from tiles.planner.queries import existing, on_hand
 from tiles.plans.covering import ImpossiblePlan
 from tiles.plans.sketch import NeverRule, Sketch
 
@@ -128,6 +131,33 @@ def test_a_series_page_crosses_each_two_of_its_conditions(viewer_client, fired):
     assert table.rows == [("1 coat", (1, 1, 0)), ("2 coats", (1, 1, 0)), ("3 coats", (0, 0, 0))]
     assert "Never fired: the first 60 combinations" in words
     assert "Plan what is missing" not in words
+
+
+@pytest.mark.django_db
+def test_memory_and_the_database_find_the_same_combinations_of_a_plan(kept, bench):  # noqa: F811
+    harbour, flux = bench.harbour, bench.flux
+    for order, body in product((CONE_5, CONE_6), bench.bodies[:2]):
+        firing = FiringFactory(fired=True, reached_order=order)
+        for layers in (
+            [(harbour, {"band 1": 1, "band 2": 2})],
+            [(flux, {"band 1": 1}), (harbour, {"band 1": 2, "band 2": 3})],
+            [(harbour, {"band 1": 2}), (flux, {"band 1": 1, "band 2": 2})],
+            [(flux, {"band 1": 1}), (harbour, {"band 1": 1}), (flux, {"band 1": 1})],
+        ):
+            fired_outcomes(glaze_tile(TileFactory(form=bench.form, body=body), *layers), firing)
+    plan = Sketch.from_json({name: its for name, its in kept.plan.items() if name != "made"})
+    hand, found = on_hand(), {}
+    for others in ((), (str(flux.pk),)):
+        levels = {**plan.levels, "under": ("none", *others), "over": ("none", *others)}
+        sketch = replace(plan, levels=levels)
+        in_memory = against(sketch, {}, fired_of(kept, sketch, read_now(), hand))
+        by_database = [one.combination for one in existing(sketch, hand, kept) if one.is_fired]
+        assert in_memory == against(sketch, {}, by_database)
+        found[others] = in_memory.fired
+
+    # On two bodies at two cones: alone in 1, 2 and 3 coats; with the flux in 2 coats over it, in 2 under it, and in 1
+    # between it
+    assert found == {(): 12, (str(flux.pk),): 24}
 
 
 @pytest.mark.django_db

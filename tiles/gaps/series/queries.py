@@ -1,16 +1,15 @@
 """Series held against all fired results: each combination of a plan that was fired, wherever it was made."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from django.core.paginator import Page, Paginator
 
-from tiles.columns.coded import Flags
+from tiles.columns.coded import Numbers
 from tiles.columns.held import Held
 from tiles.columns.queries import all_held
-from tiles.columns.values import FACETS, HEAT, SERIES, STACK, WARE
+from tiles.columns.values import HEAT, SERIES, STACK, WARE
 from tiles.evidence.results import Layer, layers_of
 from tiles.gaps.series.asked import Against, Table, against
 from tiles.models import Series
@@ -27,7 +26,7 @@ from tiles.planner.queries import (
     waiting,
 )
 from tiles.plans.covering import ImpossiblePlan
-from tiles.plans.sketch import NEEDED, Sketch, UnreadablePlan
+from tiles.plans.sketch import NEEDED, NONE, Sketch, UnreadablePlan
 from tiles.plans.tilelist import Combination
 
 SERIES_A_PAGE = 20
@@ -90,36 +89,76 @@ def _standing(series: Series, sketch: Sketch | str, held: Held, hand: OnHand) ->
 
 
 def fired_of(series: Series, sketch: Sketch, held: Held, hand: OnHand) -> list[Combination]:
-    """The different combinations of a plan among all results held; just the series' own where others don't count."""
+    """The different combinations of a plan among all results held; just the series' own where others don't count.
+
+    Stacks, heats and wares are read apart, each that occurs once; rows only tell which of them occur together.
+    """
     keys = glaze_keys(sketch, hand)
-    glazes, bodies = {int(key) for key in keys.values()}, {int(key) for key in sketch.levels.get("body", ())}
-    rows = held.rows
-    chosen = held.facets["glaze"].answering(glazes.__contains__).take(rows.codes[STACK])
-    chosen &= held.facets["body"].answering(bodies.__contains__).take(rows.codes[WARE])
-    if not sketch.existing_counts:
-        chosen &= held.facets["series"].answering(series.pk.__eq__).take(rows.codes[SERIES])
-    if sketch.levels.get("cone"):
-        cones = set(map(int, sketch.levels["cone"]))
-        chosen &= held.facets["cone"].answering(cones.__contains__).take(rows.codes[FACETS["cone"][0]])
     reading = Reading(sketch, {key: level for level, key in keys.items()})
-    found: dict[tuple[tuple[str, str], ...], Combination] = {}
-    for stack, heat, ware in _distinct(held, chosen):
-        facts = read_combination(ware.body, ware.form, heat.reached, heat.atmosphere, heat.hold_min)
-        one = reading.combination([_laid(layer) for layer in layers_of(stack)], facts)
-        if one is not None:
-            found.setdefault(tuple(sorted(one.items())), one)
-    return list(found.values())
+    levels = {factor: frozenset(its) for factor, its in sketch.levels.items() if its}
+    stacks = _read(levels, held.sizes[STACK], _stacks_read(reading, set(map(int, keys.values())), held))
+    heats = _read(levels, held.sizes[HEAT], _heats_read(held))
+    wares = _read(levels, held.sizes[WARE], _wares_read(reading, held))
+    codes = held.rows.codes
+    passed = stacks.places.take(codes[STACK]) >= 0
+    if not sketch.existing_counts:
+        passed &= held.facets["series"].answering(series.pk.__eq__).take(codes[SERIES])
+    rows = np.flatnonzero(passed)
+    stack, heat, ware = (
+        part.places.take(codes[column].take(rows))
+        for part, column in ((stacks, STACK), (heats, HEAT), (wares, WARE))
+    )
+    together = ((stack * len(heats.found) + heat) * len(wares.found) + ware)[(heat >= 0) & (ware >= 0)]
+    found: list[Combination] = []
+    for number in np.unique(together).tolist():
+        rest, ware_at = divmod(number, len(wares.found))
+        stack_at, heat_at = divmod(rest, len(heats.found))
+        found.append({**stacks.found[stack_at], **heats.found[heat_at], **wares.found[ware_at]})
+    return found
 
 
-def _distinct(held: Held, chosen: Flags) -> list[tuple[Any, ...]]:
-    """Each stack, heat and ware that occur together among the chosen rows, once."""
-    columns = (STACK, HEAT, WARE)
-    together = np.stack([held.rows.codes[column][chosen].astype(np.int64) for column in columns])
-    codes = np.unique(together, axis=1).T.tolist() if together.size else []
-    return [
-        tuple(held.books[column].values[code] for column, code in zip(columns, one, strict=True))
-        for one in codes
-    ]
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What a column gives to the combinations of a plan.
+
+    places : for each of its codes the place of what it gives in `found`; -1 where that is not of the plan
+    """
+
+    places: Numbers
+    found: list[Combination]
+
+
+def _read(levels: Mapping[str, frozenset[str]], size: int, read: Iterable[tuple[int, Combination]]) -> _Part:
+    """Of what codes were read as, the factors of the plan; those with other levels left out."""
+    places = np.full(size, -1, np.int64)
+    known: dict[tuple[tuple[str, str], ...], int] = {}
+    for code, one in read:
+        asked = tuple((factor, level) for factor, level in one.items() if factor in levels)
+        if all(level in levels[factor] for factor, level in asked):
+            places[code] = known.setdefault(asked, len(known))
+    return _Part(places, [dict(asked) for asked in known])
+
+
+def _stacks_read(reading: Reading, glazes: set[int], held: Held) -> Iterator[tuple[int, Combination]]:
+    # One layer may lie under the glaze and one over it, where the plan has such.
+    most = 1 + bool(reading.under - {NONE}) + bool(reading.over - {NONE})
+    stacks = held.books[STACK].values
+    for code in np.flatnonzero(held.facets["glaze"].answering(glazes.__contains__)).tolist():
+        if stacks[code].layers <= most:
+            one = reading.combination([_laid(layer) for layer in layers_of(stacks[code])], {})
+            if one is not None:
+                yield code, one
+
+
+def _heats_read(held: Held) -> Iterator[tuple[int, Combination]]:
+    for code, heat in enumerate(held.books[HEAT].values[: held.sizes[HEAT]]):
+        facts = read_combination(0, 0, heat.reached, heat.atmosphere, heat.hold_min)
+        yield code, {factor: facts[factor] for factor in ("cone", "atmosphere", "hold")}
+
+
+def _wares_read(reading: Reading, held: Held) -> Iterator[tuple[int, Combination]]:
+    for code, ware in enumerate(held.books[WARE].values[: held.sizes[WARE]]):
+        yield code, {"body": str(ware.body), "form": reading.form or str(ware.form)}
 
 
 def _laid(layer: Layer) -> Laid:
