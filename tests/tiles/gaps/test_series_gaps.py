@@ -13,6 +13,7 @@ from tests.factories import (
     CONE_5,
     CONE_6,
     FiringFactory,
+    GlazeBatchFactory,
     SeriesFactory,
     TileFactory,
     fired_outcomes,
@@ -21,8 +22,8 @@ from tests.factories import (
 from tests.tiles.planner.conftest import bench, kept  # noqa: F401
 from tiles.columns.queries import read_now
 from tiles.gaps.series.asked import against
-from tiles.gaps.series.queries import fired_of, series_page
-from tiles.models import Series
+from tiles.gaps.series.queries import _standing, fired_of, series_page
+from tiles.models import GlazeBatch, Series
 from tiles.planner.queries import existing, on_hand
 from tiles.plans.covering import ImpossiblePlan
 from tiles.plans.sketch import NeverRule, Sketch
@@ -158,6 +159,28 @@ def test_memory_and_the_database_find_the_same_combinations_of_a_plan(kept, benc
     # On two bodies at two cones: alone in 1, 2 and 3 coats; with the flux in 2 coats over it, in 2 under it, and in 1
     # between it
     assert found == {(): 12, (str(flux.pk),): 24}
+
+
+@pytest.mark.django_db
+def test_a_changed_plan_and_a_changed_lot_are_answered_anew(kept, bench):  # noqa: F811
+    own = GlazeBatchFactory(glaze=bench.harbour, lot="7")
+    other = GlazeBatchFactory(glaze=bench.flux, lot="8")
+    held, plan = (
+        read_now(),
+        Sketch.from_json({name: its for name, its in kept.plan.items() if name != "made"}),
+    )
+
+    def asked(sketch):
+        (one,) = _standing([(kept, sketch)], held, on_hand())
+        return one.found.asked
+
+    lots = {**plan.levels, "lot": (str(own.pk), str(other.pk))}
+    assert asked(plan) == asked(plan) == 108
+    assert asked(replace(plan, levels={**plan.levels, "coats": ("1", "2")})) == 72
+    # The other lot is not harbour's, until it is
+    assert asked(replace(plan, levels=lots)) == 108
+    GlazeBatch.objects.filter(pk=other.pk).update(glaze=bench.harbour)
+    assert asked(replace(plan, levels=lots)) == 216
 
 
 @pytest.mark.django_db

@@ -1,6 +1,7 @@
 """Series held against all fired results: each combination of a plan that was fired, wherever it was made."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+import json
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,7 +59,7 @@ def series_listed(number: str) -> SeriesListed:
         return SeriesListed(page, [])
     held, hand = all_held(), on_hand()
     seen = levels_seen_in([one.pk for one in shown])
-    return SeriesListed(page, [_standing(one, _sketch_of(one, seen[one.pk]), held, hand) for one in shown])
+    return SeriesListed(page, _standing([(one, _sketch_of(one, seen[one.pk])) for one in shown], held, hand))
 
 
 def _sketch_of(series: Series, seen: Sketch) -> Sketch | str:
@@ -70,22 +71,55 @@ def _sketch_of(series: Series, seen: Sketch) -> Sketch | str:
         return str(trouble)
 
 
-def _standing(series: Series, sketch: Sketch | str, held: Held, hand: OnHand) -> StandingSeries:
+def _standing(asked: Sequence[tuple[Series, Sketch | str]], held: Held, hand: OnHand) -> list[StandingSeries]:
+    """Series with their plans, or why those cannot be read, against what was fired.
+
+    What was worked out is kept while no result is written; it is asked for by all that it leans on.
+    """
+    whole = [
+        (series, sketch)
+        for series, sketch in asked
+        if isinstance(sketch, Sketch) and not _trouble_of(series, sketch)
+    ]
+    question = ("series against what was fired", *(_question(*one, hand) for one in whole))
+    answers = held.answers.of(question, lambda: [_against(*one, held, hand) for one in whole])
+    by_series = {series.pk: answer for (series, _), answer in zip(whole, answers, strict=True)}
+    found = []
+    for series, sketch in asked:
+        answer = by_series.get(series.pk) or _trouble_of(series, sketch)
+        found.append(
+            StandingSeries(
+                series,
+                Sketch() if isinstance(sketch, str) else sketch,
+                None if isinstance(answer, str) else answer,
+                answer if isinstance(answer, str) else "",
+            )
+        )
+    return found
+
+
+def _trouble_of(series: Series, sketch: Sketch | str) -> str:
+    """Why a plan cannot be held against what was fired, before anything is looked up; empty where it can."""
     if isinstance(sketch, str):
-        return StandingSeries(series, Sketch(), None, sketch)
+        return sketch
     if any(not sketch.levels.get(factor) for factor in NEEDED):
-        return StandingSeries(
-            series,
-            sketch,
-            None,
-            "Its plan is not finished." if series.plan else "Nothing was planned or glazed yet.",
-        )
+        return "Its plan is not finished." if series.plan else "Nothing was planned or glazed yet."
+    return ""
+
+
+def _question(series: Series, sketch: Sketch, hand: OnHand) -> Hashable:
+    """All that the answer of `_against` leans on, but the results."""
+    glazes = glaze_keys(sketch, hand)
+    lots = tuple(hand.own_lots.get(glaze) for glaze in sketch.levels["glaze"])
+    own = None if sketch.existing_counts else series.pk
+    return own, json.dumps(sketch.as_json()), tuple(glazes.items()), lots
+
+
+def _against(series: Series, sketch: Sketch, held: Held, hand: OnHand) -> Against | str:
     try:
-        return StandingSeries(
-            series, sketch, against(sketch, hand.own_lots, fired_of(series, sketch, held, hand))
-        )
+        return against(sketch, hand.own_lots, fired_of(series, sketch, held, hand))
     except ImpossiblePlan as trouble:
-        return StandingSeries(series, sketch, None, str(trouble))
+        return str(trouble)
 
 
 def fired_of(series: Series, sketch: Sketch, held: Held, hand: OnHand) -> list[Combination]:
@@ -197,7 +231,7 @@ class SeriesPage:
 
 def series_page(series: Series) -> SeriesPage:
     hand = on_hand()
-    standing = _standing(series, _sketch_of(series, levels_seen(series)), all_held(), hand)
+    (standing,) = _standing([(series, _sketch_of(series, levels_seen(series)))], all_held(), hand)
     found = standing.found
     if found is None:
         return SeriesPage(standing, [], [], 0)
