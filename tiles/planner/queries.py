@@ -209,6 +209,11 @@ class Reading:
         # Where the form does not vary it is a means, not a condition: other forms count.
         self.form = forms[0] if len(forms) == 1 else None
 
+    @property
+    def most_layers(self) -> int:
+        """What has more layers is no combination of the plan: one lies under the glaze and one over it at most."""
+        return 1 + bool(self.under - {NONE}) + bool(self.over - {NONE})
+
     def combination(self, stack: Sequence[Laid], facts: Mapping[str, str]) -> dict[str, str] | None:
         for place, layer in enumerate(stack):
             below, above = stack[:place], stack[place + 1 :]
@@ -241,7 +246,9 @@ class Reading:
 def _fired(reading: Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
     # A list made once: asked of each outcome, SQLite goes through all layers of the glaze (20 s at 100,000 outcomes).
     layered = StackedLayer.objects.filter(glaze__in=glazes).values("outcome")
-    asked = Outcome.objects.fired().filter(body__in=bodies, pk__in=layered)
+    asked = Outcome.objects.fired().filter(
+        body__in=bodies, pk__in=layered, layer_count__lte=reading.most_layers
+    )
     if reading.sketch.levels.get("cone"):
         asked = asked.filter(reached_order__in=map(int, reading.sketch.levels["cone"]))
     if series is not None:

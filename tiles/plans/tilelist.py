@@ -149,7 +149,7 @@ def tile_list(
     there = [(place, row) for place, one in enumerate(existing) if (row := drawing.row_of(one)) is not None]
     if not plan.factors:
         return _single(drawing, there)
-    rows_there = [row for _, row in there]
+    rows_there = list(dict.fromkeys(row for _, row in there))
     if sketch.way == "all":
         tiles, fewest, way = _every_one(drawing, room, rows_there), 0, "all combinations"
     else:
@@ -309,7 +309,7 @@ def _told(
     plan, sketch = drawing.plan, drawing.sketch
     coverage = Coverage(plan.level_counts, min(sketch.strength, len(plan.factors)), drawing.never)
     possible = sum(coverage.needed)
-    coverage.leave_out(row for _, row in there)
+    coverage.leave_out(dict.fromkeys(row for _, row in there))
     left = sum(coverage.needed)
     ordered = most_telling(tiles, coverage)
     curve = tuple(1 - after / possible if possible else 1.0 for _, after in ordered)

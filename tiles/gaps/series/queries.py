@@ -27,7 +27,7 @@ from tiles.planner.queries import (
     waiting,
 )
 from tiles.plans.covering import ImpossiblePlan
-from tiles.plans.sketch import NEEDED, NONE, Sketch, UnreadablePlan
+from tiles.plans.sketch import NEEDED, Sketch, UnreadablePlan
 from tiles.plans.tilelist import Combination
 
 SERIES_A_PAGE = 20
@@ -174,11 +174,9 @@ def _read(levels: Mapping[str, frozenset[str]], size: int, read: Iterable[tuple[
 
 
 def _stacks_read(reading: Reading, glazes: set[int], held: Held) -> Iterator[tuple[int, Combination]]:
-    # One layer may lie under the glaze and one over it, where the plan has such.
-    most = 1 + bool(reading.under - {NONE}) + bool(reading.over - {NONE})
     stacks = held.books[STACK].values
     for code in np.flatnonzero(held.facets["glaze"].answering(glazes.__contains__)).tolist():
-        if stacks[code].layers <= most:
+        if stacks[code].layers <= reading.most_layers:
             one = reading.combination([_laid(layer) for layer in layers_of(stacks[code])], {})
             if one is not None:
                 yield code, one
