@@ -13,6 +13,7 @@ from firings.programmes.queries import was_fired
 from studio.history.queries import PARTS, Part
 from tiles.conditions import services as conditions
 from tiles.models import GlazeBatch, Outcome, Tile
+from tiles.recording.services import settle_results
 
 # The bin has buttons of its own, and the reached cone is worked out anew.
 STAYS = frozenset(
@@ -171,9 +172,7 @@ def _settle(record: Any, by: User) -> None:
 
 
 def _settle_tile(tile: Tile, by: User) -> None:
-    conditions.refresh_tiles([tile.pk])
-    conditions.make_outcomes(tile.placements.values_list("pk", flat=True), by=by)
-    Outcome.everything.filter(tile=tile, layer_count=0, judged_at__isnull=True).delete()
+    settle_results(tile, by=by)
 
 
 def _settle_firing(firing: Firing, by: User) -> None:

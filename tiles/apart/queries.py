@@ -25,6 +25,7 @@ from tiles.conditions.facts import Conditions, LayerFacts
 from tiles.conditions.queries import conditions_of
 from tiles.conditions.stack import stack_key
 from tiles.models import ClayBody, GlazeBatch, Outcome, Photo
+from tiles.ranges.queries import shown_outcomes
 from tiles.search.cards.queries import layers_of, photos_of
 from tiles.search.queries import searchable
 from tiles.tray.parts.queries import PhotoPart
@@ -202,14 +203,9 @@ def one_change_apart(outcome: Outcome, *, may_plan: bool) -> Block:
     mine = conditions_of(outcome)
     others = others_of(outcome, mine.layers) if mine.layers else []
     rows = apart.rows(mine, others, _offered(outcome, mine) if may_plan else None)
-    shown = _shown({key for row in rows for place in row.places for key in place.keys} | {outcome.pk})
+    shown = shown_outcomes({key for row in rows for place in row.places for key in place.keys} | {outcome.pk})
     photos = photos_of(list(shown.values()))
     return Block(outcome, [_shown_row(outcome, row, shown, photos) for row in rows])
-
-
-def _shown(keys: Iterable[int]) -> dict[int, Outcome]:
-    found = Outcome.objects.filter(pk__in=list(keys))
-    return found.select_related("tile", "zone", "firing").prefetch_related("flaws").in_bulk()
 
 
 Photos = Mapping[int, Photo | PhotoPart]

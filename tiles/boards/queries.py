@@ -5,7 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.urls import reverse
 
 from firings.cones import series as cones
@@ -296,12 +296,6 @@ def hanging_elsewhere(board: Board, tiles: Iterable[int]) -> dict[int, BoardSlot
     """Of these tiles, by their keys, those that hang on another board now."""
     slots = BoardSlot.objects.filter(tile__in=list(tiles), board__binned_at__isnull=True).exclude(board=board)
     return {slot.tile_id: slot for slot in slots.select_related("board", "tile") if slot.tile_id}
-
-
-def slot_of(tile: Tile) -> BoardSlot | None:
-    """Where a tile hangs."""
-    found = BoardSlot.objects.filter(tile=tile, board__binned_at__isnull=True)
-    return found.select_related("board").order_by(F("board__name")).first()
 
 
 def outlook_on(board: Board, source: Source, across: Axis, down: Axis | None, *, take: bool) -> Outlook:

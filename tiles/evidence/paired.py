@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 from firings.estimate import Estimate
 from firings.vocabulary import Term
 from tiles.evidence.distributions import even_chance_p, t_below, t_quantile
-from tiles.evidence.proportions import CONFIDENCE, exact
+from tiles.evidence.proportions import CONFIDENCE
 
 # The bar. Six pairs are the fewest from which a sign test can reach p below 0.05: six of six, p 0.031.
 FEWEST_PAIRS = 6
@@ -125,12 +125,6 @@ class Signs:
     @property
     def verdict(self) -> Verdict:
         return verdict(self.n, self.p)
-
-    @property
-    def share_rose(self) -> Estimate | None:
-        """Of the pairs that changed, the share that rose, with its exact interval."""
-        changed = self.rose + self.fell
-        return exact(self.rose, changed) if changed else None
 
 
 def sign_test(differences: ArrayLike) -> Signs:

@@ -129,10 +129,6 @@ class EvidencePage:
     lot_count: int
     risks: list[ShownRisk]
 
-    @property
-    def told_count(self) -> int:
-        return sum(len(one.shown) + one.more for one in self.told)
-
 
 def evidence_page(scope: Scope) -> EvidencePage:
     """All of it; two queries where results are held."""

@@ -95,10 +95,6 @@ class GlazeQuerySet(KeptQuerySet):
     def by_name(self) -> Self:
         return self.order_by("name")
 
-    def with_counts(self) -> Self:
-        """Glazes with the number of layers they were used in."""
-        return self.annotate(layer_count=models.Count("layers", distinct=True))
-
 
 GlazeManager = InUseManager.from_queryset(GlazeQuerySet)
 

@@ -73,10 +73,6 @@ class OutcomeQuerySet(KeptQuerySet):
     def on_body(self, body: ClayBody) -> Self:
         return self.filter(body=body)
 
-    def reached_between(self, low: int, high: int) -> Self:
-        """Outcomes whose reached cone, in the series' order, lies in [low, high]."""
-        return self.filter(reached_order__range=(low, high))
-
     def with_glaze(self, glaze: Glaze) -> Self:
         """Outcomes with this glaze anywhere in the stack.
 
@@ -191,11 +187,6 @@ class Outcome(Kept):
     @property
     def is_judged(self) -> bool:
         return self.judged_at is not None
-
-    @property
-    def url_args(self) -> tuple[int, str, int]:
-        """What names this outcome in an address: firing number, tile number, zone."""
-        return self.firing.number, self.tile.label, self.zone.position
 
     def get_absolute_url(self) -> str:
         return f"{self.tile.get_absolute_url()}#outcome-{self.pk}"

@@ -31,6 +31,7 @@ from tiles.plans.sketch import (
     Sketch,
     UnreadablePlan,
     in_order,
+    without_makings,
 )
 from tiles.recording.pattern import read_cones
 from tiles.vocabulary import Method
@@ -270,11 +271,6 @@ def typed_of(sketch: Sketch) -> dict[str, Any]:
         **{name: getattr(sketch, name) for name in PLAIN},
         **{name: None if (v := getattr(sketch, name)) is None else Decimal(str(v)) for name in FIGURES},
     }
-
-
-def without_makings(plan: Mapping[str, Any]) -> dict[str, Any]:
-    """A series' plan without the record of what was made from it."""
-    return {name: value for name, value in plan.items() if name != "made"}
 
 
 def rule_value(rule: NeverRule) -> str:

@@ -12,7 +12,7 @@ from tiles.planner.queries import MIXED_HERE, OnHand, existing, firing_price
 from tiles.planner.reckoning import Ground, Reckoned, reckoned
 from tiles.plans.laying import Coat
 from tiles.plans.mixes import Mix, is_mix, mix_name, mixes_of, with_mixes
-from tiles.plans.sketch import Sketch
+from tiles.plans.sketch import Sketch, without_makings
 from tiles.recording.grid import Amount, Cover, LayerRecipe, Recipe
 from tiles.recording.services import glaze_tiles
 from tiles.vocabulary import Method
@@ -52,7 +52,7 @@ def make_tiles(series: Series, stamp: int, hand: OnHand, *, by: User) -> list[Ti
     Unfinished, ImpossiblePlan : the plan cannot be worked out, in words
     """
     claimed: Series = Series.objects.claim(series.pk, stamp)
-    sketch = Sketch.from_json(_without_makings(claimed.plan))
+    sketch = Sketch.from_json(without_makings(claimed.plan))
     found, _ = work_out(sketch, hand, claimed)
     if not found.tiles:
         raise NothingToMake
@@ -61,10 +61,6 @@ def make_tiles(series: Series, stamp: int, hand: OnHand, *, by: User) -> list[Ti
     tiles = glaze_tiles(recipes, by=by)
     _remember(claimed, found, tiles, new_glazes, by)
     return tiles
-
-
-def _without_makings(plan: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: value for name, value in plan.items() if name != "made"}
 
 
 def _recipe(found: Reckoned, place: int, series: Series, glazes: Mapping[str, int]) -> Recipe:

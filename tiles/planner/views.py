@@ -15,10 +15,10 @@ from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import Series
 from tiles.planner import http, queries, services
-from tiles.planner.forms import DEFAULT_COATS, PlanForm, from_address, without_makings
+from tiles.planner.forms import DEFAULT_COATS, PlanForm, from_address
 from tiles.planner.reckoning import Unfinished
 from tiles.plans.covering import ImpossiblePlan
-from tiles.plans.sketch import NONE, Sketch, UnreadablePlan, in_order
+from tiles.plans.sketch import NONE, Sketch, UnreadablePlan, in_order, without_makings
 from tiles.prints.kinds import Asked
 from tiles.prints.paper import print_pages
 from tiles.prints.printers.queries import calibration_of, usual_printer

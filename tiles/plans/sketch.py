@@ -5,7 +5,7 @@ where nothing goes over or under. `version` says how the JSON is to be read; wha
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 VERSION = 1
@@ -100,10 +100,6 @@ class Sketch:
         """How many conditions must meet."""
         return STRENGTHS[self.way]
 
-    def with_level(self, factor: str, level: str) -> "Sketch":
-        """The plan with one level more."""
-        return replace(self, levels={**self.levels, factor: (*self.levels.get(factor, ()), level)})
-
     def as_json(self) -> dict[str, Any]:
         """What is kept in the series."""
         plain = {one.name: getattr(self, one.name) for one in fields(self)}
@@ -161,3 +157,8 @@ def in_order(levels: Mapping[str, Iterable[str]]) -> dict[str, tuple[str, ...]]:
         for factor, names in once.items()
         if names
     }
+
+
+def without_makings(plan: Mapping[str, Any]) -> dict[str, Any]:
+    """A series' plan without the record of what was made from it."""
+    return {name: value for name, value in plan.items() if name != "made"}

@@ -179,7 +179,7 @@ def change_tile(tile_pk: int, stamp: int, recipe: Recipe, *, by: User) -> Tile:
         tile.zones.all().delete()
         _make_zones([tile])
     _lay(tile, recipe.layers, by)
-    _settle_results(tile, by)
+    settle_results(tile, by=by)
     return tile
 
 
@@ -225,7 +225,7 @@ def _cover(layer: Layer, recipe: LayerRecipe, zone_ids: dict[str, int], by: User
             _save_as(coverage, facts, by)
 
 
-def _settle_results(tile: Tile, by: User) -> None:
+def settle_results(tile: Tile, *, by: User) -> None:
     """Results follow the layers: true copies, a result to judge for a zone newly glazed, none for one newly bare."""
     conditions.refresh_tiles([tile.pk])
     conditions.make_outcomes(tile.placements.values_list("pk", flat=True), by=by)

@@ -46,11 +46,6 @@ def without_choice(pairs: Pairs, name: str, value: str) -> Pairs:
     return tuple(pair for pair in pairs if pair != (name, value))
 
 
-def with_choice(pairs: Pairs, name: str, value: str) -> Pairs:
-    """These choices with `name` saying `value` alone."""
-    return (*without(pairs, name), (name, value))
-
-
 def values_of(pairs: Pairs, name: str) -> tuple[str, ...]:
     """What was chosen under a name."""
     return tuple(value for key, value in pairs if key == name)
