@@ -41,11 +41,12 @@ class Near:
 
     changes: tuple[Change, ...]
     keys: tuple[int, ...]
+    is_judged: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What answers a question exactly, and what comes nearest, fewest and smallest changes first."""
+    """What answers a question exactly, and what comes nearest: fewest changes first, judged ones, smallest changes."""
 
     exact: tuple[Fired, ...]
     exact_keys: tuple[int, ...]
@@ -84,8 +85,18 @@ def nearest(found: Sequence[Fired], glaze: int, asked: Mapping[str, str]) -> Fou
         if len(changes) <= MOST_CHANGES and all(change.found for change in changes):
             groups[changes] = group
     exact = groups.pop((), [])
-    near = [Near(changes, ordered(group)) for changes, group in groups.items()]
-    near.sort(key=lambda one: (len(one.changes), sum(change.step for change in one.changes), -len(one.keys)))
+    near = [
+        Near(changes, ordered(group), is_judged=any(one.seen.judged for one in group))
+        for changes, group in groups.items()
+    ]
+    near.sort(
+        key=lambda one: (
+            len(one.changes),
+            not one.is_judged,
+            sum(change.step for change in one.changes),
+            -len(one.keys),
+        )
+    )
     single = [one for one in near if len(one.changes) == 1]
-    kept = single if len(single) >= ENOUGH_NEAR else near
+    kept = single if sum(one.is_judged for one in single) >= ENOUGH_NEAR else near
     return Found(tuple(exact), ordered(exact), tuple(kept))

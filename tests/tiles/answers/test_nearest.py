@@ -50,6 +50,15 @@ def test_fewer_changes_come_first_and_of_these_the_smaller_step():
     assert [one.keys for one in near] == [(2,), (1,), (3,)]
 
 
+def test_of_as_few_changes_what_was_judged_comes_first_and_what_was_not_makes_nothing_superfluous():
+    unseen = [a_result(1, cone=CONE_7, judged=False), a_result(5, body=3, judged=False)]
+    seen = [a_result(2, cone=CONE_10), a_result(3, body=2), a_result(4, cone=CONE_7, body=2)]
+
+    near = nearest([*unseen, *seen], GLAZE, asked()).near
+
+    assert [one.keys for one in near] == [(3,), (2,), (1,), (5,), (4,)]
+
+
 def test_what_is_not_asked_may_be_anything():
     results = [a_result(1, atmosphere="reduction"), a_result(2, atmosphere="oxidation")]
 
