@@ -88,16 +88,16 @@ def jobs() -> list[Job]:
 
 def unloading_jobs() -> Iterator[Job]:
     """Firings that came out of the kiln, until all is judged and they are marked unloaded; the oldest first."""
-    counted = searchable().order_by().values("firing")
+    unjudged = searchable().filter(judged_at__isnull=True).order_by().values("firing")
+    waiting = Firing.objects.for_lists().filter(Q(pk__in=unjudged) | Q(state=FiringState.FIRED.value))
+    shown = list(waiting.order_by(F("started_at").asc(nulls_first=True), "number")[:FIRINGS_IN_VIEW])
+    counted = searchable().filter(firing__in=shown).order_by().values("firing")
     left = counted.annotate(
         total=Count("placement", distinct=True),
         left=Count("placement", filter=Q(judged_at__isnull=True), distinct=True),
     )
-    by_firing = {
-        row["firing"]: row for row in left.filter(Q(left__gt=0) | Q(firing__state=FiringState.FIRED.value))
-    }
-    waiting = Firing.objects.for_lists().filter(Q(pk__in=by_firing) | Q(state=FiringState.FIRED.value))
-    for firing in waiting.order_by(F("started_at").asc(nulls_first=True), "number")[:FIRINGS_IN_VIEW]:
+    by_firing = {row["firing"]: row for row in left}
+    for firing in shown:
         counts = by_firing.get(firing.pk, {"total": 0, "left": 0})
         yield _unloading_job(firing, counts["total"], counts["left"])
 
