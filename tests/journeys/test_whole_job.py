@@ -61,7 +61,7 @@ def fill_the_coat_grid(page: Page) -> None:
     page.get_by_role("radio", name="the body").check()
     for body in BODIES:
         page.get_by_role("checkbox", name=body, exact=True).check()
-    page.get_by_role("button", name=re.compile("^Record")).last.click()
+    page.get_by_role("button", name=re.compile("^Keep")).last.click()
 
 
 def plan_and_load(page: Page) -> None:

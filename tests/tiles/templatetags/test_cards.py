@@ -13,7 +13,7 @@ PLACE = {
 BARE = {
     **{"pk": 7, "label": "1042-9", "zone": "band 2", "place": PLACE, "address": "/tiles/1042-9/#outcome-7"},
     **{"stack": "Flux L ×1 + Harbour ×3", "seen": "satin", "judged": True, "colour": None, "delta_e": None},
-    **{"marks": [], "conditions": "3 coats Harbour; cone 6", "picture": None},
+    **{"marks": [], "conditions": "3 coats Harbour; cone 6", "picture": None, "where": ""},
 }
 
 
