@@ -215,7 +215,7 @@ def _shelves(column: _Column, facts: ReportFacts) -> None:
     """What stood where: two shelves side by side, seen from above, top shelf first."""
     drawn = [shelf for shelf in facts.shelves if shelf.plan]
     if drawn:
-        column.head("What stood where, top shelf first", 70)
+        column.head("What stood where, top shelf first", _pair_mm(column, drawn[:2]) + 10)
         column.y_mm += 1.5
     for left, right in zip(drawn[::2], [*drawn[1::2], None], strict=False):
         _pair(column, [shelf for shelf in (left, right) if shelf])
@@ -232,7 +232,7 @@ def _shelves(column: _Column, facts: ReportFacts) -> None:
 
 def _pair(column: _Column, shelves: Sequence[ReportShelf]) -> None:
     width_mm = (column.inner_mm - GAP_MM) / 2
-    column.need(max(_drawn_mm(shelf.plan, width_mm) for shelf in shelves if shelf.plan) + 20)
+    column.need(_pair_mm(column, shelves))
     top_mm, ends, bare = column.y_mm, [column.y_mm], []
     for number, shelf in enumerate(shelves):
         x_mm = MARGIN_MM + number * (width_mm + GAP_MM)
@@ -250,6 +250,12 @@ def _pair(column: _Column, shelves: Sequence[ReportShelf]) -> None:
     for words in bare:
         column.words(words, SMALL)
     column.y_mm += 3
+
+
+def _pair_mm(column: _Column, shelves: Sequence[ReportShelf]) -> float:
+    """How much room two shelves side by side take, with their titles and what stands below them."""
+    width_mm = (column.inner_mm - GAP_MM) / 2
+    return max(_drawn_mm(shelf.plan, width_mm) for shelf in shelves if shelf.plan) + 20
 
 
 def _drawn_mm(plan: ShelfPlan, width_mm: float) -> float:

@@ -174,6 +174,16 @@ def test_tiles_too_small_for_their_number_are_named_under_the_shelf():
     )
 
 
+@pytest.mark.parametrize("lines", range(0, 60, 3))
+def test_the_first_shelves_stand_on_the_page_of_their_heading(lines):
+    plan = lay_out(Room(1, 400, 420), [Seen("t1", "1042-9", Piece(1, 70, 110, 7), x_mm=100, y_mm=50)])
+    notes = [("Remark", f"line {number}") for number in range(lines)]
+    pages = sheets(ReportFacts(report(notes=notes), (ReportShelf("Shelf 1 from the bottom", plan, ()),)))
+
+    (headed,) = [page for page in pages if "What stood where" in said_on([page])]
+    assert "Shelf 1 from the bottom" in said_on([headed])
+
+
 def test_a_bisque_firing_names_its_tiles():
     numbers = tuple(f"{number}-0" for number in range(1000, 1900))
     pages = sheets(ReportFacts(report(), bisqued=numbers))
