@@ -15,6 +15,7 @@ from firings.http import (
     next_form,
     quick_added,
     quick_form,
+    say,
     say_kept,
     wants_next,
     written_before,
@@ -231,6 +232,10 @@ def _answer(request: StudioRequest, form: KeptForm, keep: Callable[[], Kept]) ->
         record = keep()
     except StaleEdit as stale:
         return conflict(request, form, stale.current)
+    if before and isinstance(record, TileForm) and not record.is_in_use:
+        # Zones have no history: going back would leave the new ones on the form of before.
+        say(request, f"{record} is kept.")
+        return redirect(_page_of(record))
     if before:
         say_kept(request, record, before, back=_page_of(record))
         return redirect(_page_of(record))

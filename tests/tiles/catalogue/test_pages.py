@@ -353,6 +353,21 @@ def test_a_change_to_a_glaze_is_undone_from_its_message(recorder_client):
     assert Glaze.objects.get().thinning == "a little water"
 
 
+def test_no_undo_is_offered_for_zones_it_could_not_bring_back(recorder_client):
+    zones = rows(("left", "front", "5", "5", "30", "80"))
+    recorder_client.post(reverse("tiles:catalogue:new_form"), {**FORM, **zones})
+    form = TileForm.objects.get()
+    recorder_client.get(form.get_absolute_url())
+
+    changed = recorder_client.post(
+        reverse("tiles:catalogue:edit_form", args=[form.pk]), {**FORM, **zones, "stamp": form.stamp}
+    )
+    page = recorder_client.get(changed["Location"]).content.decode()
+
+    assert f"{form} is kept." in page
+    assert '<form action="/history/' not in page
+
+
 def test_undoing_a_change_leaves_what_another_person_changed_since(recorder_client):
     recorder_client.post(reverse("tiles:catalogue:new_glaze"), GLAZE)
     glaze = Glaze.objects.get()
