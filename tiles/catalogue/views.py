@@ -232,12 +232,12 @@ def _answer(request: StudioRequest, form: KeptForm, keep: Callable[[], Kept]) ->
         record = keep()
     except StaleEdit as stale:
         return conflict(request, form, stale.current)
-    if before and isinstance(record, TileForm) and not record.is_in_use:
-        # Zones have no history: going back would leave the new ones on the form of before.
-        say(request, f"{record} is kept.")
-        return redirect(_page_of(record))
     if before:
-        say_kept(request, record, before, back=_page_of(record))
+        if isinstance(record, TileForm) and not record.is_in_use:
+            # Zones have no history: going back would leave the new ones on the form of before.
+            say(request, f"{record} is kept.")
+        else:
+            say_kept(request, record, before, back=_page_of(record))
         return redirect(_page_of(record))
     if wants_next(request):
         say_kept(request, record, before, back=request.path)

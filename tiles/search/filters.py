@@ -27,6 +27,7 @@ from django.db.models import (
 from django.db.models.functions import Round
 from numpy.typing import NDArray
 
+from firings.rows.queries import Among
 from firings.vocabulary import Atmosphere
 from tiles import numbers
 from tiles.colour.near import USUAL_DE, Box, box_around, read_colour, read_within, within
@@ -154,25 +155,7 @@ class NearColour(Read):
     """Outcomes with a measured colour not further than `within` from the one asked for, by CIEDE2000, exactly."""
 
     def filter(self, qs: QuerySet[Outcome], value: tuple[float, float, float]) -> QuerySet[Outcome]:
-        return qs.filter(pk__in=KeysIn(self.parent.within_reach(value))) if value else qs
-
-
-class KeysIn(Func):
-    """Keys as rows, whatever their number: one value goes to the database, not one for each key."""
-
-    output_field = TextField()
-
-    def __init__(self, keys: Iterable[int]) -> None:
-        super().__init__(Value(json.dumps([*keys]), output_field=TextField()))
-
-    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        return self.as_sql(
-            compiler, connection, template="(SELECT value FROM json_each(%(expressions)s))", **more
-        )
-
-    def as_postgresql(self, compiler: Any, connection: Any, **more: Any) -> Any:
-        template = "(SELECT value::bigint FROM json_array_elements_text(%(expressions)s::json))"
-        return self.as_sql(compiler, connection, template=template, **more)
+        return qs.filter(Among("pk", self.parent.within_reach(value))) if value else qs
 
 
 class FigureOf(Func):
