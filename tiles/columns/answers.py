@@ -5,14 +5,15 @@ from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
 Answer = TypeVar("Answer")
-# The choices of a search with their counts take about 60 kB.
-MOST_KEPT = 100
+# The choices of a search with their counts take about 60 kB; what is worked out of all results, some tens of megabytes.
+MOST_KEPT, MOST_LARGE_KEPT = 100, 6
 
 
 class Answers:
     """The newest answers by their questions. A snapshot never changes, so no answer about it does."""
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
         self._lock = threading.Lock()
         self._kept: dict[Hashable, Any] = {}
 
@@ -25,6 +26,6 @@ class Answers:
         answer = ask()
         with self._lock:
             self._kept[question] = answer
-            if len(self._kept) > MOST_KEPT:
+            if len(self._kept) > self._most:
                 del self._kept[next(iter(self._kept))]
         return answer

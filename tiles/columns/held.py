@@ -7,12 +7,18 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from tiles.columns.answers import Answers
+from tiles.columns.answers import MOST_LARGE_KEPT, Answers
 from tiles.columns.coded import Codebook, Codes, Facet, Flags, Numbers, facet_of, smallest_type
 from tiles.columns.values import COLUMNS, FACETS, LOOKING_UP, NAMED, SAID, Lookups
 from tiles.columns.words import Postings
 
 Floats = NDArray[np.float64]
+
+
+def _large() -> Answers:
+    return Answers(MOST_LARGE_KEPT)
+
+
 # Newest first: by day, then tile number, then zone, then firing. Two keys hold the four.
 NUMBER_BITS, FIRINGS_BITS = 24, 16
 
@@ -69,7 +75,7 @@ class Held:
     facets : what each code of a column answers
     words : where each word that people wrote stands, by the codes of SAID; shared, only grows
     totals : how many rows have each code, for each column that was asked about; filled as it is asked
-    answers : what was worked out of this very snapshot
+    answers, large : what was worked out of this very snapshot, of the large answers only the last few
     """
 
     rows: Rows
@@ -80,6 +86,7 @@ class Held:
     words: Postings
     totals: dict[int, Numbers] = field(default_factory=dict)
     answers: Answers = field(default_factory=Answers)
+    large: Answers = field(default_factory=_large)
 
     @property
     def byte_count(self) -> int:
@@ -144,6 +151,7 @@ def with_rows(held: Held, rows: Rows) -> Held:
         rows=rows,
         totals={},
         answers=Answers(),
+        large=_large(),
         sizes=_sizes(held.books),
         facets=_facets(held.books, held.lookups, held.facets),
     )
@@ -154,7 +162,13 @@ def with_lookups(held: Held, lookups: Lookups) -> Held:
     kept = {name: facet for name, facet in held.facets.items() if name not in LOOKING_UP}
     facets = _facets(held.books, lookups, kept)
     return replace(
-        held, lookups=lookups, totals={}, answers=Answers(), sizes=_sizes(held.books), facets=facets
+        held,
+        lookups=lookups,
+        totals={},
+        answers=Answers(),
+        large=_large(),
+        sizes=_sizes(held.books),
+        facets=facets,
     )
 
 

@@ -1,7 +1,7 @@
 """All that one question's results say: effects of single changes, run-off chances, repeats, lots, creep."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import islice
 
@@ -14,15 +14,14 @@ from tiles.conditions.apart import Condition
 from tiles.conditions.stack import stack_words
 from tiles.evidence.arrays import folded, numbered
 from tiles.evidence.drift import creep
-from tiles.evidence.lines import MEASURED, ORDERED, Effect, Scale, effects
-from tiles.evidence.matching import repeated
+from tiles.evidence.lines import MEASURED, ORDERED, Effect, Scale, effects_of
+from tiles.evidence.matching import LOOKED_AT, repeated
 from tiles.evidence.proportions import wilson
 from tiles.evidence.repeat import Repeatability, pooled_spread, share_alike
 from tiles.evidence.results import RAN_OFF, SIGHTS, Results, layer_facts
 from tiles.evidence.runs import FEWEST_IN_ALL, Cell, Kin
 
 DAYS_A_YEAR = 365.25
-MOST_RISKS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,17 +119,20 @@ class Risks:
     @cached_property
     def order(self) -> list[int]:
         """The cells, what one can say most of and has most to fear first: those that ran off, then the likeliest to."""
-        means = self.kin.means(self.cells) if self.cells else {}
-        return sorted(
-            range(len(self.cells)),
-            key=lambda place: (
-                not self.cells[place].ran_off,
-                not self.kin.says(self.cells[place]),
-                -means[self.cells[place]],
-                self.stacks[place],
-                self.cones[place],
-            ),
-        )
+        if not self.cells:
+            return []
+        means = self.kin.means(self.cells)
+        ranked = {stack: rank for rank, stack in enumerate(sorted(set(self.stacks)))}
+        # The last key sorts first.
+        return np.lexsort(
+            (
+                self.cones,
+                [ranked[stack] for stack in self.stacks],
+                [-means[cell] for cell in self.cells],
+                [not self.kin.says(cell) for cell in self.cells],
+                [not cell.ran_off for cell in self.cells],
+            )
+        ).tolist()
 
     def risk(self, place: int) -> RunRisk:
         cone, cell = self.cones[place], self.cells[place]
@@ -155,16 +157,32 @@ class Risks:
 
 @dataclass(frozen=True)
 class Evidence:
-    """Everything, of so many results of so many tiles."""
+    """All that one question's results say, each part worked out when it is first asked for, and kept.
 
-    results: int
-    tiles: int
-    effects: list[Effect]
-    risks: Risks
-    repeats: int
-    spreads: list[Spread]
-    alike: Estimate | None
-    creeps: list[Creep]
+    standing : forms of tile that are fired standing; on a flat one nothing can run off
+    """
+
+    of: Results
+    standing: frozenset[int]
+    _changes: dict[Condition, list[Effect]] = field(default_factory=dict, repr=False, compare=False)
+
+    @property
+    def results(self) -> int:
+        return len(self.of)
+
+    @cached_property
+    def tiles(self) -> int:
+        return len(np.unique(self.of.tiles))
+
+    def changes_of(self, condition: Condition) -> list[Effect]:
+        """Every change of one condition with what it does, in the order of its levels."""
+        if condition not in self._changes:
+            self._changes[condition] = effects_of(self.of, condition)
+        return self._changes[condition]
+
+    @cached_property
+    def effects(self) -> list[Effect]:
+        return [effect for condition in LOOKED_AT for effect in self.changes_of(condition)]
 
     @property
     def told(self) -> list[Effect]:
@@ -182,31 +200,45 @@ class Evidence:
     @property
     def lots(self) -> list[Effect]:
         """From lot to lot."""
-        return [one for one in self.effects if one.change.condition is Condition.LOT]
+        return self.changes_of(Condition.LOT)
 
     @property
     def pair_count(self) -> int:
         return sum(one.n for one in self.effects)
 
+    @cached_property
+    def risks(self) -> Risks:
+        return Risks.of(self.of, self.standing)
 
-def gathered(results: Results, standing: frozenset[int]) -> Evidence:
-    """What these results say.
+    @cached_property
+    def repeated(self) -> tuple[Numbers, Numbers]:
+        """The repeats: places and conditions of results, as `matching.repeated` finds them."""
+        return repeated(self.of)
 
-    standing : forms of tile that are fired standing; on a flat one nothing can run off
-    """
-    places, conditions = repeated(results)
-    surface = results.figures[ORDERED[0].figure][places]
-    is_judged = ~np.isnan(surface)
-    return Evidence(
-        results=len(results),
-        tiles=len(np.unique(results.tiles)),
-        effects=effects(results),
-        risks=Risks.of(results, standing),
-        repeats=len(np.unique(conditions)),
-        spreads=spreads(results, places, conditions),
-        alike=share_alike(surface[is_judged], conditions[is_judged]),
-        creeps=creeps(results),
-    )
+    @cached_property
+    def but_lots(self) -> Numbers:
+        return but_lots(self.of)
+
+    @property
+    def repeats(self) -> int:
+        """So many conditions were repeated."""
+        return len(np.unique(self.repeated[1]))
+
+    @cached_property
+    def spreads(self) -> list[Spread]:
+        return spreads(self.of, *self.repeated)
+
+    @cached_property
+    def alike(self) -> Estimate | None:
+        """The share of repeated conditions whose surface was judged alike."""
+        places, conditions = self.repeated
+        surface = self.of.figures[ORDERED[0].figure][places]
+        is_judged = ~np.isnan(surface)
+        return share_alike(surface[is_judged], conditions[is_judged])
+
+    @cached_property
+    def creeps(self) -> list[Creep]:
+        return creeps(self.of, self.but_lots)
 
 
 def spreads(results: Results, places: Numbers, conditions: Numbers) -> list[Spread]:
@@ -224,9 +256,11 @@ def spreads(results: Results, places: Numbers, conditions: Numbers) -> list[Spre
     return found
 
 
-def creeps(results: Results) -> list[Creep]:
-    """How figures creep over a year: tries of the same conditions against one another, lots left aside."""
-    of = but_lots(results)
+def creeps(results: Results, of: Numbers) -> list[Creep]:
+    """How figures creep over a year: tries of the same conditions against one another.
+
+    of : for each result the number of its conditions, lots left aside, as `but_lots` finds it
+    """
     _, once = np.unique(of * (int(results.tries.max(initial=-1)) + 1) + results.tries, return_index=True)
     found = []
     for scale in MEASURED:

@@ -1,6 +1,5 @@
 """What a change does to each thing that is judged, in figures and in a sentence."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -8,7 +7,7 @@ import numpy as np
 
 from tiles.columns.coded import Numbers
 from tiles.conditions.apart import Condition
-from tiles.evidence.matching import LOOKED_AT, Change, Pairing, paired
+from tiles.evidence.matching import Change, Pairing, paired
 from tiles.evidence.paired import (
     FEWEST_PAIRS,
     Appearing,
@@ -234,8 +233,3 @@ def effects_of(results: Results, condition: Condition) -> list[Effect]:
         Effect(change, found, first, end)
         for change, first, end in zip(found.changes, bounds, bounds[1:], strict=False)
     ]
-
-
-def effects(results: Results, conditions: Sequence[Condition] = LOOKED_AT) -> list[Effect]:
-    """Every change with what it does, in the order of conditions and levels."""
-    return [effect for condition in conditions for effect in effects_of(results, condition)]

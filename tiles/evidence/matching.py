@@ -75,15 +75,10 @@ class Pairing:
     changes: Sequence[Change]
     bounds: Numbers
 
-    @cached_property
-    def _grouped(self) -> list[Floats]:
-        return [
-            self._sums(total) / np.maximum(self._sums(count), 1) + np.where(self._sums(count) > 0, 0, np.nan)
-            for total, count in self.results.summed
-        ]
-
-    def _sums(self, by_condition: Floats) -> Floats:
-        return np.add.reduceat(by_condition[self.members], self.starts[:-1])
+    def _mean(self, total: Floats, count: Floats) -> Floats:
+        """The mean of each group, from sums and counts over conditions; not a number where nothing was judged."""
+        summed, counted = (np.add.reduceat(one[self.members], self.starts[:-1]) for one in (total, count))
+        return summed / np.maximum(counted, 1) + np.where(counted > 0, 0, np.nan)
 
     @cached_property
     def differences(self) -> list[Floats]:
@@ -91,7 +86,8 @@ class Pairing:
 
         Rounded, so that equal is equal.
         """
-        return [np.round(figure[self.after] - figure[self.before], 9) for figure in self._grouped]
+        means = (self._mean(total, count) for total, count in self.results.summed)
+        return [np.round(mean[self.after] - mean[self.before], 9) for mean in means]
 
     @cached_property
     def seen(self) -> dict[str, tuple[Flags, Flags]]:

@@ -17,10 +17,10 @@ from tiles.columns.queries import all_held
 from tiles.columns.values import FACETS
 from tiles.conditions.apart import Condition
 from tiles.evidence.arrays import starts_of
-from tiles.evidence.gathered import Evidence, Risks, RunRisk, but_lots, gathered
-from tiles.evidence.lines import Effect, effects_of
+from tiles.evidence.gathered import Evidence, RunRisk
+from tiles.evidence.lines import Effect
 from tiles.evidence.matching import LOOKED_AT, Change, repeated
-from tiles.evidence.results import Results, results_in
+from tiles.evidence.results import results_in
 from tiles.models import Glaze, Outcome, Photo, TileForm
 from tiles.search.cards.queries import cards, photos_of
 from tiles.tray.parts.queries import PhotoPart
@@ -79,15 +79,16 @@ def surface_scope(surface: Surface) -> Scope:
     return Scope(f"all {surface.label} glazes", address, "top", frozenset(keys))
 
 
-def results_of(scope: Scope) -> Results:
-    """All judged results of a question, as they stand now."""
-    held = all_held()
-    return results_in(held, scope.chosen(held))
-
-
 def standing_forms() -> frozenset[int]:
     """Forms of tile that are fired standing; one query."""
     return frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
+
+
+def evidence_of(scope: Scope) -> Evidence:
+    """What the results of a question say as they stand now; kept until something is written. One query."""
+    held, standing = all_held(), standing_forms()
+    question = "evidence", scope.facet, scope.keys, standing
+    return held.large.of(question, lambda: Evidence(results_in(held, scope.chosen(held)), standing))
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +133,7 @@ class EvidencePage:
 
 def evidence_page(scope: Scope) -> EvidencePage:
     """All of it; two queries where results are held."""
-    evidence = gathered(results_of(scope), standing_forms())
+    evidence = evidence_of(scope)
     shown = _shown_by(scope)
     by_condition: dict[Condition, list[Effect]] = {}
     for effect in evidence.told:
@@ -188,7 +189,7 @@ class ChangesPage:
 
 
 def changes_page(scope: Scope, condition: Condition, number: str) -> ChangesPage:
-    found = sorted(effects_of(results_of(scope), condition), key=lambda one: -one.n)
+    found = sorted(evidence_of(scope).changes_of(condition), key=lambda one: -one.n)
     page = Paginator(found, CHANGES_A_PAGE).get_page(number)
     return ChangesPage(scope, condition, page, list(map(_shown_by(scope), page.object_list)))
 
@@ -204,7 +205,7 @@ class RisksPage:
 
 
 def risks_page(scope: Scope, number: str) -> RisksPage:
-    found = Risks.of(results_of(scope), standing_forms())
+    found = evidence_of(scope).risks
     page = Paginator(found.order, RISKS_A_PAGE).get_page(number)
     shown = [_shown_risk(scope, found.risk(place)) for place in page.object_list]
     return RisksPage(scope, found.ran_off, page, shown)
@@ -212,7 +213,7 @@ def risks_page(scope: Scope, number: str) -> RisksPage:
 
 def tries_behind(scope: Scope, stack: str, cone: str) -> list[int]:
     """The results behind the chance of a stack at a cone; none where there is no such stack."""
-    return Risks.of(results_of(scope), standing_forms()).keys_of(stack, cone)
+    return evidence_of(scope).risks.keys_of(stack, cone)
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,8 +251,9 @@ class RepeatsPage:
 
 def repeats_page(scope: Scope, number: str, *, lots_aside: bool = False) -> RepeatsPage:
     """Results of the same conditions, or of those that are the same but for their lots."""
-    results = results_of(scope)
-    places, conditions = repeated(results, but_lots(results) if lots_aside else None)
+    evidence = evidence_of(scope)
+    results = evidence.of
+    places, conditions = repeated(results, evidence.but_lots) if lots_aside else evidence.repeated
     starts = starts_of(conditions)
     groups = np.argsort(-np.diff(starts), kind="stable").tolist()
     page = Paginator(groups, REPEATS_A_PAGE).get_page(number)
@@ -303,7 +305,7 @@ def pairs_page(scope: Scope, asked: Mapping[str, str]) -> PairsPage | None:
     if condition is None:
         return None
     wanted = asked.get("from", ""), asked.get("to", "")
-    for effect in effects_of(results_of(scope), condition):
+    for effect in evidence_of(scope).changes_of(condition):
         if (effect.change.before.words, effect.change.after.words) == wanted:
             page = Paginator(range(effect.n), PAIRS_A_PAGE).get_page(asked.get("page"))
             shown = _shown_pairs([effect.keys_of(place) for place in page.object_list])

@@ -16,8 +16,8 @@ from tests.tiles.conditions.test_words import CONDITIONS, FLUX, HARBOUR
 from tests.tiles.evidence.by_hand import Result, as_columns, matched
 from tiles.conditions.apart import Condition, difference
 from tiles.evidence.drift import creep
-from tiles.evidence.gathered import but_lots, gathered
-from tiles.evidence.lines import MEASURED, ORDERED, effects, mean_words, signs_words
+from tiles.evidence.gathered import Evidence, but_lots
+from tiles.evidence.lines import MEASURED, ORDERED, mean_words, signs_words
 from tiles.evidence.matching import LOOKED_AT, repeated
 from tiles.evidence.paired import Signs, Verdict, mean_change
 
@@ -34,11 +34,14 @@ def at_cone(order):
     return replace(ALONE, reached_order=order)
 
 
+def effects(results):
+    return Evidence(as_columns(results), STANDING).effects
+
+
 def changes_of(results):
     """Every change with its pairs as keys."""
     return {
-        effect.change: [effect.keys_of(place) for place in range(effect.n)]
-        for effect in effects(as_columns(results))
+        effect.change: [effect.keys_of(place) for place in range(effect.n)] for effect in effects(results)
     }
 
 
@@ -168,7 +171,7 @@ def test_every_pair_is_found_and_no_other(results):
 @given(some_results)
 def test_what_pairs_say_is_what_each_says_counted_by_hand(results):
     by_hand = matched(results)
-    for effect in effects(as_columns(results)):
+    for effect in effects(results):
         matches = by_hand[effect.change]
         found = {line.name: line.found for line in effect.lines}
         steps = []
@@ -205,7 +208,7 @@ def test_repeats_and_runs_are_those_counted_by_hand(results):
         if one.ran_off:
             ran[one.conditions].add((one.tile_id, one.firing_id))
     places, of = repeated(columns)
-    evidence = gathered(columns, STANDING)
+    evidence = Evidence(columns, STANDING)
 
     assert len(set(of.tolist())) == sum(len(found) > 1 for found in tries.values())
     assert len(places) == sum(len(found) for found in tries.values() if len(found) > 1)
@@ -248,7 +251,7 @@ def test_every_match_is_one_change_apart_and_every_neighbour_is_matched(results)
 
 def effect_of_cones(pairs):
     """The one change of cones that results show."""
-    (found,) = [one for one in effects(as_columns(pairs)) if one.change.condition is Condition.CONE]
+    (found,) = [one for one in effects(pairs) if one.change.condition is Condition.CONE]
     return found
 
 
@@ -307,9 +310,7 @@ def test_a_pair_is_not_enough_to_say():
 
 def test_a_single_firing_on_one_side_is_said():
     one_each = effect_of_cones([result(1, at_cone(CONE_5), firing=1), result(2, at_cone(CONE_6), firing=2)])
-    (coats,) = effects(
-        as_columns([result(1), result(2, replace(ALONE, layers=(replace(HARBOUR, coats=2),)))])
-    )
+    (coats,) = effects([result(1), result(2, replace(ALONE, layers=(replace(HARBOUR, coats=2),)))])
 
     assert one_each.is_of_one_firing
     assert not coats.is_of_one_firing
@@ -327,7 +328,7 @@ def test_measured_figures_carry_a_resampled_interval_beside_students():
 def test_zones_alike_on_one_tile_are_one_try():
     band, back = result(1, tile=1, ran_off=True), result(2, tile=1)
     others = [result(key) for key in range(3, 14)]
-    (risk,) = gathered(as_columns([band, back, *others]), STANDING).risks.page(0, 9)
+    (risk,) = Evidence(as_columns([band, back, *others]), STANDING).risks.page(0, 9)
 
     assert (risk.ran_off, risk.n) == (1, 12)
     assert risk.chance.low < 1 / 12 < risk.chance.high
@@ -336,8 +337,8 @@ def test_zones_alike_on_one_tile_are_one_try():
 def test_tiles_that_lay_flat_tell_nothing_of_running_off():
     results = as_columns([result(key, ran_off=key == 1) for key in range(1, 14)])
 
-    assert gathered(results, frozenset()).risks.ran_off is None
-    assert gathered(results, STANDING).risks.ran_off.n == 13
+    assert Evidence(results, frozenset()).risks.ran_off is None
+    assert Evidence(results, STANDING).risks.ran_off.n == 13
 
 
 def test_repeats_are_of_other_tiles_or_firings():
@@ -360,7 +361,7 @@ def test_a_creep_over_time_is_told_against_its_own_conditions():
         for order, start in ((CONE_5, 1.0), (CONE_6, 8.0))
         for key in range(6)
     ]
-    (found,) = gathered(as_columns(results), STANDING).creeps
+    (found,) = Evidence(as_columns(results), STANDING).creeps
 
     # 0.2 mm in 73 days, a fifth of a year: 1 mm a year, whatever the cone
     assert found.found.value == pytest.approx(1.0, abs=0.01)
@@ -378,7 +379,7 @@ def test_lots_are_left_aside_where_time_is_asked_for():
 
     columns = as_columns(results)
 
-    assert gathered(columns, STANDING).creeps[0].found.n == 6
+    assert Evidence(columns, STANDING).creeps[0].found.n == 6
     assert len(repeated(columns, but_lots(columns))[0]) == 6
     assert not len(repeated(columns)[0])
 
@@ -392,7 +393,7 @@ def test_the_creep_of_very_many_repeats_is_that_of_as_many_spread_over_time():
 
 
 def test_nothing_says_nothing():
-    found = gathered(as_columns([]), STANDING)
+    found = Evidence(as_columns([]), STANDING)
 
     assert (found.results, found.effects, found.risks.page(0, 9)) == (0, [], [])
     assert (found.risks.ran_off, found.alike, found.spreads, found.creeps) == (None, None, [], [])

@@ -27,7 +27,7 @@ from tests.tiles.apart.studios import random_studio
 from tests.tiles.evidence.by_hand import Result, matched
 from tiles.conditions.queries import conditions_of
 from tiles.evidence import queries
-from tiles.evidence.lines import effects
+from tiles.evidence.results import results_in
 from tiles.models import Glaze, Outcome, Tile, TileForm
 
 pytestmark = pytest.mark.django_db
@@ -151,7 +151,7 @@ def test_what_is_read_of_the_log_makes_the_pairs_that_its_records_make(seed):
     ]
     found = {
         effect.change: sorted(tuple(map(sorted, effect.keys_of(place))) for place in range(effect.n))
-        for effect in effects(queries.results_of(queries.studio_scope()))
+        for effect in queries.evidence_of(queries.studio_scope()).effects
     }
     by_hand = {
         change: sorted(
@@ -203,6 +203,31 @@ def test_results_of_binned_tiles_do_not_count(viewer_client, recorder):
     Outcome.objects.first().tile.put_in_bin(by=recorder)
 
     assert "of 6 pairs" in words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_results_say_is_worked_out_once_and_after_a_write_anew(viewer_client, monkeypatch):
+    glaze = harbour()
+    Outcome.objects.filter(pk=Outcome.objects.latest("pk").pk).update(remark="read, so that all is held")
+    read = []
+
+    def counted(held, chosen):
+        read.append(held)
+        return results_in(held, chosen)
+
+    monkeypatch.setattr(queries, "results_in", counted)
+    address = f"/evidence/glaze/{glaze.pk}/"
+    for page in ("", "", "pairs/?of=cone&from=5&to=6", "changes/?of=cone", "runs/", "repeats/?lots=aside"):
+        assert viewer_client.get(f"{address}{page}").status_code == 200
+    assert len(read) == 1
+
+    Outcome.objects.filter(pk=Outcome.objects.latest("pk").pk).update(judged_at=None)
+
+    assert "of 6 pairs" in words_of(viewer_client, address)
+    TileForm.objects.update(upright=False)
+    assert "tiles that lay flat tell nothing of it" in words_of(viewer_client, address)
+    viewer_client.get("/evidence/")
+    assert len(read) == 4
 
 
 def test_evidence_pages_ask_no_more_with_more_results(viewer_client):
