@@ -211,6 +211,7 @@ class Outlook:
     curve: TradeOff | None = None
     milestones: tuple[tuple[int, str], ...] = ()
     existing: tuple[Existing, ...] = ()
+    existing_count: int = 0
     more_existing: int = 0
     mixes: tuple[MixWords, ...] = ()
     said: str = ""
@@ -225,6 +226,7 @@ def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
         found, there = services.work_out(form.sketch, form.hand, series)
     except (Unfinished, ImpossiblePlan) as trouble:
         return Outlook(trouble=str(trouble))
+    listed, count = there.first(found.listed.counted, EXISTING_SHOWN)
     return Outlook(
         reckoned=found,
         figures=tuple(_figures(found, form.sketch)),
@@ -234,8 +236,9 @@ def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
         more_tiles=max(0, len(found.tiles) - TILES_SHOWN),
         curve=trade_off(found.listed.curve, found.listed.shown_before, len(found.listed.tiles)),
         milestones=tuple((count, f"{share:.0%}") for count, share in milestones(found.listed.curve)),
-        existing=tuple(there[:EXISTING_SHOWN]),
-        more_existing=max(0, len(there) - EXISTING_SHOWN),
+        existing=tuple(listed),
+        existing_count=count,
+        more_existing=count - len(listed),
         mixes=tuple(_mix_rows(found, form.sketch, form.hand)),
         said=_said(found, form.sketch),
         basis=_laydown_words(found, form.hand),

@@ -1,14 +1,17 @@
 """What the planner asks of the log: what there is to choose from, and which combinations exist."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from heapq import nlargest
 
+import numpy as np
 from django.db.models import Exists, OuterRef
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln
 from firings.vocabulary import FIRED, Atmosphere, Purpose
 from tiles import numbers
+from tiles.columns.queries import standing
 from tiles.laydown.thickness.queries import wet_of_a_coat
 from tiles.models import (
     ClayBody,
@@ -24,10 +27,13 @@ from tiles.models import (
     TileForm,
 )
 from tiles.planner.clipboard import SheetFacts, SheetRow, sheets
+from tiles.planner.fired import Fired, fired_in
 from tiles.plans.laying import ZonePlace, taking
 from tiles.plans.loads import ShelfRoom
 from tiles.plans.mixes import is_mix, mix_name
+from tiles.plans.reading import Laid, Reading, read_combination
 from tiles.plans.sketch import NONE, Sketch, in_order
+from tiles.plans.tilelist import Combination
 from tiles.plans.totals import FormFacts
 from tiles.prints.kinds import Asked, sheet_kind
 from tiles.prints.marks import Layout
@@ -79,12 +85,17 @@ def on_hand() -> OnHand:
     glazes = list(Glaze.objects.order_by("name"))
     bodies = list(ClayBody.objects.order_by("name"))
     forms = list(TileForm.objects.prefetch_related("zones").order_by("name"))
-    lots = list(GlazeBatch.objects.select_related("glaze").order_by("glaze__name", "-opened_on", "lot"))
+    # Rows of what is read of them: a record of each lot with its glaze takes four times as long.
+    lots = list(
+        GlazeBatch.objects.order_by("glaze__name", "-opened_on", "lot").values_list(
+            "pk", "glaze_id", "glaze__name", "lot"
+        )
+    )
     kilns = list(Kiln.objects.prefetch_related("shelves").order_by("name"))
     glaze_names = {str(glaze.pk): glaze.name for glaze in glazes}
     own_lots: dict[str, set[str]] = {}
-    for lot in lots:
-        own_lots.setdefault(str(lot.glaze_id), set()).add(str(lot.pk))
+    for pk, glaze, _, _ in lots:
+        own_lots.setdefault(str(glaze), set()).add(str(pk))
     return OnHand(
         names={
             "glaze": glaze_names,
@@ -94,7 +105,7 @@ def on_hand() -> OnHand:
             "form": {str(form.pk): form.name for form in forms if form.zones.all()},
             "lot": {
                 NONE: "lot not said",
-                **{str(lot.pk): f"{lot.glaze.name}, lot {lot.lot}" for lot in lots},
+                **{str(pk): f"{name}, lot {lot}" for pk, _, name, lot in lots},
             },
             "method": dict(Method.choices()),
             "atmosphere": dict(Atmosphere.choices()),
@@ -156,25 +167,50 @@ class Existing:
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
-    """A layer as a plan asks for it: coats, or the whole seconds of a dip; None where it is neither."""
+class There:
+    """What of a plan is there: combinations that were fired, with the keys of their outcomes, then those that wait."""
 
-    glaze: str
-    coats: int | None
-    method: str
-    lot: str
+    fired: Sequence[Fired] = ()
+    waiting: Sequence[Existing] = ()
+
+    @property
+    def combinations(self) -> list[Combination]:
+        return [*(one.combination for one in self.fired), *(one.combination for one in self.waiting)]
+
+    def first(self, places: Sequence[int], most: int) -> tuple[list[Existing], int]:
+        """Of the combinations at these places those that are listed, the newest first; and how many there are."""
+        by_key = {
+            key: self.fired[place].combination
+            for place in places
+            if place < len(self.fired)
+            for key in self.fired[place].outcomes.tolist()
+        }
+        waiting = [self.waiting[place - len(self.fired)] for place in places if place >= len(self.fired)]
+        newest = nlargest(most, by_key)
+        rows = Outcome.objects.filter(pk__in=newest).order_by("-pk")
+        fired = [
+            Existing(by_key[pk], number, zone, is_fired=True)
+            for pk, number, zone in rows.values_list("pk", "tile__number", "zone__name")
+        ]
+        return [*fired, *waiting][:most], len(by_key) + len(waiting)
 
 
-def existing(sketch: Sketch, hand: OnHand, series: Series | None = None) -> list[Existing]:
+def existing(sketch: Sketch, hand: OnHand, series: Series | None = None) -> There:
     """What of the plan is fired, or on a tile that waits; just the series' own where others don't count."""
     glazes = glaze_keys(sketch, hand)
     bodies = [int(key) for key in sketch.levels.get("body", ())]
     if not glazes or not bodies or (not sketch.existing_counts and series is None):
-        return []
+        return There()
     reading = Reading(sketch, {key: level for level, key in glazes.items()})
     own = None if sketch.existing_counts else series
-    keys = [int(key) for key in glazes.values()]
-    return [*_fired(reading, keys, bodies, own), *_waiting(reading, keys, bodies, own)]
+    keys = {int(key) for key in glazes.values()}
+    held = standing()
+    fired = (
+        fired_in_database(reading, keys, bodies, own)
+        if held is None
+        else fired_in(held, reading, keys, own.pk if own else None)
+    )
+    return There(fired, _waiting(reading, keys, bodies, own))
 
 
 def waiting(sketch: Sketch, hand: OnHand, series: Series) -> list[Existing]:
@@ -185,7 +221,7 @@ def waiting(sketch: Sketch, hand: OnHand, series: Series) -> list[Existing]:
         return []
     reading = Reading(sketch, {key: level for level, key in glazes.items()})
     own = None if sketch.existing_counts else series
-    return _waiting(reading, [int(key) for key in glazes.values()], bodies, own)
+    return _waiting(reading, {int(key) for key in glazes.values()}, bodies, own)
 
 
 def glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
@@ -198,52 +234,10 @@ def glaze_keys(sketch: Sketch, hand: OnHand) -> dict[str, str]:
     return {level: key for level, key in keys.items() if key}
 
 
-class Reading:
-    """Reads what lies on a zone as a combination of the plan."""
-
-    def __init__(self, sketch: Sketch, level_of: Mapping[str, str]) -> None:
-        self.sketch, self.level_of = sketch, level_of
-        self.under = set(sketch.levels.get("under", (NONE,)))
-        self.over = set(sketch.levels.get("over", (NONE,)))
-        forms = sketch.levels.get("form", ())
-        # Where the form does not vary it is a means, not a condition: other forms count.
-        self.form = forms[0] if len(forms) == 1 else None
-
-    @property
-    def most_layers(self) -> int:
-        """What has more layers is no combination of the plan: one lies under the glaze and one over it at most."""
-        return 1 + bool(self.under - {NONE}) + bool(self.over - {NONE})
-
-    def combination(self, stack: Sequence[Laid], facts: Mapping[str, str]) -> dict[str, str] | None:
-        for place, layer in enumerate(stack):
-            below, above = stack[:place], stack[place + 1 :]
-            if layer.glaze in self.level_of and layer.coats and len(below) < 2 and len(above) < 2:
-                under = self._other(below, self.under, self.sketch.under_coats)
-                over = self._other(above, self.over, self.sketch.over_coats)
-                if under and over:
-                    form = {"form": self.form} if self.form else {}
-                    return {
-                        "glaze": self.level_of[layer.glaze],
-                        "under": under,
-                        "over": over,
-                        "coats": str(layer.coats),
-                        "method": layer.method,
-                        "lot": self._lot(layer),
-                        **facts,
-                        **form,
-                    }
-        return None
-
-    def _other(self, layers: Sequence[Laid], levels: set[str], coats: int) -> str:
-        if not layers:
-            return NONE if NONE in levels else ""
-        return layers[0].glaze if layers[0].glaze in levels and layers[0].coats == coats else ""
-
-    def _lot(self, layer: Laid) -> str:
-        return layer.lot if layer.lot in self.sketch.levels.get("lot", ()) else NONE
-
-
-def _fired(reading: Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
+def fired_in_database(
+    reading: Reading, glazes: Collection[int], bodies: Sequence[int], series: Series | None
+) -> list[Fired]:
+    """The same as `fired_in`, asked of the database where nothing is held, as within a transaction."""
     # A list made once: asked of each outcome, SQLite goes through all layers of the glaze (20 s at 100,000 outcomes).
     layered = StackedLayer.objects.filter(glaze__in=glazes).values("outcome")
     asked = Outcome.objects.fired().filter(
@@ -253,46 +247,24 @@ def _fired(reading: Reading, glazes: list[int], bodies: list[int], series: Serie
         asked = asked.filter(reached_order__in=map(int, reading.sketch.levels["cone"]))
     if series is not None:
         asked = asked.filter(tile__series=series)
-    columns = (
-        "pk",
-        "tile__number",
-        "zone__name",
-        "body_id",
-        "form_id",
-        "reached_order",
-        "atmosphere",
-        "hold_min",
-    )
-    rows = list(asked.order_by("-pk").values_list(*columns))
-    stacks = _stacks_of_outcomes(row[0] for row in rows)
-    found = []
-    for pk, number, zone, body, form, cone, atmosphere, hold in rows:
-        facts = read_combination(body, form, cone, atmosphere, hold)
-        if combination := reading.combination(stacks.get(pk, ()), facts):
-            found.append(Existing(combination, number, zone, is_fired=True))
-    return found
+    columns = ("pk", "body_id", "form_id", "reached_order", "atmosphere", "hold_min")
+    rows = list(asked.order_by("pk").values_list(*columns))
+    stacks = _stacks_of_outcomes([row[0] for row in rows])
+    found: dict[tuple[tuple[str, str], ...], list[int]] = {}
+    for pk, *facts in rows:
+        if combination := reading.combination(stacks.get(pk, ()), read_combination(*facts)):
+            found.setdefault(tuple(combination.items()), []).append(pk)
+    return [Fired(dict(one), np.array(keys, np.int64)) for one, keys in found.items()]
 
 
-def read_combination(
-    body: int, form: int, cone: int | None, atmosphere: str, hold: int | None
-) -> dict[str, str]:
-    """What a zone is on and how it is fired, as levels of a plan."""
-    return {
-        "body": str(body),
-        "form": str(form),
-        "cone": str(cone or ""),
-        "atmosphere": atmosphere,
-        "hold": "" if hold is None else str(hold),
-    }
-
-
-def _stacks_of_outcomes(outcomes: Iterable[int]) -> dict[int, list[Laid]]:
+def _stacks_of_outcomes(outcomes: Sequence[int]) -> dict[int, list[Laid]]:
     stacks: dict[int, list[Laid]] = {}
-    layers = StackedLayer.objects.filter(outcome__in=list(outcomes)).order_by("outcome", "position")
-    for pk, glaze, coats, dip_s, method, lot in layers.values_list(
-        "outcome_id", "glaze_id", "coats", "dip_s", "method", "batch_id"
-    ):
-        stacks.setdefault(pk, []).append(Laid(str(glaze), _amount(coats, dip_s), method, str(lot or "")))
+    for start in range(0, len(outcomes), ASKED_AT_ONCE):
+        layers = StackedLayer.objects.filter(outcome__in=outcomes[start : start + ASKED_AT_ONCE])
+        for pk, glaze, coats, dip_s, method, lot in layers.order_by("outcome", "position").values_list(
+            "outcome_id", "glaze_id", "coats", "dip_s", "method", "batch_id"
+        ):
+            stacks.setdefault(pk, []).append(Laid(str(glaze), _amount(coats, dip_s), method, str(lot or "")))
     return stacks
 
 
@@ -301,10 +273,13 @@ def _amount(coats: int | None, dip_s: object) -> int | None:
     return coats if coats is not None else int(dip_s) if dip_s == int(dip_s or 0) else None  # type: ignore[call-overload]
 
 
-def _waiting(reading: Reading, glazes: list[int], bodies: list[int], series: Series | None) -> list[Existing]:
+def _waiting(
+    reading: Reading, glazes: Collection[int], bodies: Sequence[int], series: Series | None
+) -> list[Existing]:
     fired = Placement.objects.filter(tile=OuterRef("pk"), firing__state__in=FIRED)
     glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__in=glazes)
-    asked = Tile.objects.filter(Exists(glazed), ~Exists(fired), body__in=bodies)
+    # Few tiles wait: that is asked first, and their layers only of those.
+    asked = Tile.objects.filter(~Exists(fired), Exists(glazed), body__in=bodies)
     if series is not None:
         asked = asked.filter(series=series)
     columns = ("number", "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min")

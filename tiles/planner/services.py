@@ -2,13 +2,12 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
 from django.db import transaction
 
 from firings.models import User, signed
 from tiles.models import Glaze, GlazeBatch, Series, Tile
-from tiles.planner.queries import MIXED_HERE, OnHand, existing, firing_price
+from tiles.planner.queries import MIXED_HERE, OnHand, There, existing, firing_price
 from tiles.planner.reckoning import Ground, Reckoned, reckoned
 from tiles.plans.laying import Coat
 from tiles.plans.mixes import Mix, is_mix, mix_name, mixes_of, with_mixes
@@ -26,12 +25,11 @@ def ground_of(sketch: Sketch, hand: OnHand) -> Ground:
     return Ground(hand.forms, hand.room, hand.own_lots, hand.shelves.get(sketch.kiln, ()), hand.laydown)
 
 
-def work_out(sketch: Sketch, hand: OnHand, series: Series | None = None) -> tuple[Reckoned, list[Any]]:
+def work_out(sketch: Sketch, hand: OnHand, series: Series | None = None) -> tuple[Reckoned, There]:
     """The plan worked out, and what exists of it. Raises Unfinished and ImpossiblePlan in words."""
     whole = priced(with_mixes(sketch))
     there = existing(whole, hand, series)
-    found = reckoned(whole, ground_of(whole, hand), [one.combination for one in there])
-    return found, [there[place] for place in found.listed.counted]
+    return reckoned(whole, ground_of(whole, hand), there.combinations), there
 
 
 def priced(sketch: Sketch) -> Sketch:

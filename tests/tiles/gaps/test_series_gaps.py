@@ -152,7 +152,7 @@ def test_memory_and_the_database_find_the_same_combinations_of_a_plan(kept, benc
         levels = {**plan.levels, "under": ("none", *others), "over": ("none", *others)}
         sketch = replace(plan, levels=levels)
         in_memory = against(sketch, {}, fired_of(kept, sketch, read_now(), hand))
-        by_database = [one.combination for one in existing(sketch, hand, kept) if one.is_fired]
+        by_database = [one.combination for one in existing(sketch, hand, kept).fired]
         assert in_memory == against(sketch, {}, by_database)
         found[others] = in_memory.fired
 

@@ -1,32 +1,20 @@
 """Series held against all fired results: each combination of a plan that was fired, wherever it was made."""
 
 import json
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from django.core.paginator import Page, Paginator
 
-from tiles.columns.coded import Numbers
 from tiles.columns.held import Held
 from tiles.columns.queries import all_held
-from tiles.columns.values import HEAT, SERIES, STACK, WARE
-from tiles.evidence.results import Layer, layers_of
 from tiles.gaps.series.asked import Against, Table, against
 from tiles.models import Series
+from tiles.planner.fired import fired_in
 from tiles.planner.forms import TITLES
-from tiles.planner.queries import (
-    Laid,
-    OnHand,
-    Reading,
-    glaze_keys,
-    levels_seen,
-    levels_seen_in,
-    on_hand,
-    read_combination,
-    waiting,
-)
+from tiles.planner.queries import OnHand, glaze_keys, levels_seen, levels_seen_in, on_hand, waiting
 from tiles.plans.covering import ImpossiblePlan
+from tiles.plans.reading import Reading
 from tiles.plans.sketch import NEEDED, Sketch, UnreadablePlan
 from tiles.plans.tilelist import Combination
 
@@ -123,83 +111,11 @@ def _against(series: Series, sketch: Sketch, held: Held, hand: OnHand) -> Agains
 
 
 def fired_of(series: Series, sketch: Sketch, held: Held, hand: OnHand) -> list[Combination]:
-    """The different combinations of a plan among all results held; just the series' own where others don't count.
-
-    Stacks, heats and wares are read apart, each that occurs once; rows only tell which of them occur together.
-    """
+    """The different combinations of a plan among all results held; just the series' own where others don't count."""
     keys = glaze_keys(sketch, hand)
     reading = Reading(sketch, {key: level for level, key in keys.items()})
-    levels = {factor: frozenset(its) for factor, its in sketch.levels.items() if its}
-    stacks = _read(levels, held.sizes[STACK], _stacks_read(reading, set(map(int, keys.values())), held))
-    heats = _read(levels, held.sizes[HEAT], _heats_read(held))
-    wares = _read(levels, held.sizes[WARE], _wares_read(reading, held))
-    codes = held.rows.codes
-    passed = stacks.places.take(codes[STACK]) >= 0
-    if not sketch.existing_counts:
-        passed &= held.facets["series"].answering(series.pk.__eq__).take(codes[SERIES])
-    rows = np.flatnonzero(passed)
-    stack, heat, ware = (
-        part.places.take(codes[column].take(rows))
-        for part, column in ((stacks, STACK), (heats, HEAT), (wares, WARE))
-    )
-    together = ((stack * len(heats.found) + heat) * len(wares.found) + ware)[(heat >= 0) & (ware >= 0)]
-    found: list[Combination] = []
-    for number in np.unique(together).tolist():
-        rest, ware_at = divmod(number, len(wares.found))
-        stack_at, heat_at = divmod(rest, len(heats.found))
-        found.append({**stacks.found[stack_at], **heats.found[heat_at], **wares.found[ware_at]})
-    return found
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """What a column gives to the combinations of a plan.
-
-    places : for each of its codes the place of what it gives in `found`; -1 where that is not of the plan
-    """
-
-    places: Numbers
-    found: list[Combination]
-
-
-def _read(levels: Mapping[str, frozenset[str]], size: int, read: Iterable[tuple[int, Combination]]) -> _Part:
-    """Of what codes were read as, the factors of the plan; those with other levels left out."""
-    places = np.full(size, -1, np.int64)
-    known: dict[tuple[tuple[str, str], ...], int] = {}
-    for code, one in read:
-        asked = tuple((factor, level) for factor, level in one.items() if factor in levels)
-        if all(level in levels[factor] for factor, level in asked):
-            places[code] = known.setdefault(asked, len(known))
-    return _Part(places, [dict(asked) for asked in known])
-
-
-def _stacks_read(reading: Reading, glazes: set[int], held: Held) -> Iterator[tuple[int, Combination]]:
-    stacks = held.books[STACK].values
-    for code in np.flatnonzero(held.facets["glaze"].answering(glazes.__contains__)).tolist():
-        if stacks[code].layers <= reading.most_layers:
-            one = reading.combination([_laid(layer) for layer in layers_of(stacks[code])], {})
-            if one is not None:
-                yield code, one
-
-
-def _heats_read(held: Held) -> Iterator[tuple[int, Combination]]:
-    for code, heat in enumerate(held.books[HEAT].values[: held.sizes[HEAT]]):
-        facts = read_combination(0, 0, heat.reached, heat.atmosphere, heat.hold_min)
-        yield code, {factor: facts[factor] for factor in ("cone", "atmosphere", "hold")}
-
-
-def _wares_read(reading: Reading, held: Held) -> Iterator[tuple[int, Combination]]:
-    for code, ware in enumerate(held.books[WARE].values[: held.sizes[WARE]]):
-        yield code, {"body": str(ware.body), "form": reading.form or str(ware.form)}
-
-
-def _laid(layer: Layer) -> Laid:
-    """A layer as a plan reads it."""
-    amount = layer.coats
-    if amount is None:
-        seconds = float(layer.amount[:-1])
-        amount = int(seconds) if seconds.is_integer() else None
-    return Laid(str(layer.glaze), amount, layer.method, str(layer.lot or ""))
+    own = None if sketch.existing_counts else series.pk
+    return [one.combination for one in fired_in(held, reading, set(map(int, keys.values())), own)]
 
 
 @dataclass(frozen=True, slots=True)
