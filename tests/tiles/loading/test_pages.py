@@ -110,6 +110,21 @@ def test_what_to_mind_is_shown_with_what_to_do_and_stops_nobody(recorder_client,
     assert "Dune is always held 20 min" in recorder_client.get(firing.get_absolute_url()).content.decode()
 
 
+@pytest.mark.parametrize("page", ["tiles:loading:firing", "firings:logbook:firing"])
+def test_many_things_to_mind_fold_below_the_first(recorder_client, recorder, firing, shelf, page):
+    """Seven long warnings hid the load on a phone."""
+    tiles = [glazed(body=ClayBodyFactory(default_hold_min=minutes)).pk for minutes in (10, 20, 30)]
+    services.place_tiles(firing, tiles, shelf, "", on_cookie=False, by=recorder)
+    shown = recorder_client.get(reverse(page, args=[firing.number])).content.decode()
+    before, _, after = shown.partition('<details class="warnings-more">')
+    folded = after.partition("</details>")[0]
+    folds = folded.count('class="warning"')
+
+    assert before.count('class="warning"') == 1
+    assert (before + folded).count("is always held") == 3
+    assert f"and {folds} more to mind" in folded
+
+
 def test_waiting_tiles_planned_for_this_cone_stand_first(recorder_client, firing):
     other, wanted = glazed(), glazed(planned_order=CONE_6)
     page = recorder_client.get(page_of(firing)).content.decode()
