@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
+from firings.rows.queries import Prepared
 from tiles.models import BoardSlot, Place, Tile
 
 
@@ -45,12 +46,26 @@ def _where(slot: BoardSlot | None, place: Place | None) -> Where:
     return NOWHERE
 
 
+_KEPT = Prepared(
+    lambda among: (
+        Tile.objects.filter(among("pk"), place__binned_at__isnull=True, place__isnull=False)
+        .order_by()
+        .values_list("pk", "place__name")
+    )
+)
+_HUNG = Prepared(
+    lambda among: (
+        BoardSlot.objects.filter(among("tile_id"), board__binned_at__isnull=True)
+        .order_by()
+        .values_list("tile_id", "board__name", "row", "column")
+    )
+)
+
+
 def words_of(tile_ids: Collection[int]) -> dict[int, str]:
     """Where tiles are in words, by their keys, as `where_of` says it, without reading the tiles; two queries."""
-    kept = Tile.objects.filter(pk__in=tile_ids, place__binned_at__isnull=True, place__isnull=False)
-    found: dict[int, str] = dict(kept.values_list("pk", "place__name").order_by())
-    slots = BoardSlot.objects.filter(tile__in=tile_ids, board__binned_at__isnull=True).order_by()
-    for tile, board, row, column in slots.values_list("tile_id", "board__name", "row", "column"):
+    found: dict[int, str] = dict(_KEPT.rows(tile_ids))
+    for tile, board, row, column in _HUNG.rows(tile_ids):
         found[tile] = slot_words(board, row, column)
     return found
 
