@@ -29,7 +29,7 @@ from tiles.models import (
     TileForm,
 )
 from tiles.search.filters import pictured
-from tiles.search.queries import Card, photos_of, searchable
+from tiles.search.queries import ListedResult, photos_of, searchable
 from tiles.series.queries import progress_of
 from tiles.vocabulary import SeriesState
 
@@ -48,7 +48,7 @@ class Waiting:
     jobs: list[Job]
     steps: list[Step]
     series: list[Series]
-    results: list[Card]
+    results: list[ListedResult]
     backup: Backup | None = None
 
     @property
@@ -206,7 +206,7 @@ def series_under_way() -> list[Series]:
     return progress_of(under_way[:SERIES_IN_VIEW])
 
 
-def last_results() -> list[Card]:
+def last_results() -> list[ListedResult]:
     """What was judged last, one zone of each tile that has a photo."""
     judged = searchable().judged().filter(pictured()).for_display()  # type: ignore[attr-defined]
     newest: dict[int, Outcome] = {}
@@ -214,7 +214,7 @@ def last_results() -> list[Card]:
         newest.setdefault(outcome.tile_id, outcome)
     shown = list(newest.values())[:RESULTS_IN_VIEW]
     photos = photos_of(shown)
-    return [Card(outcome, photos[outcome.pk]) for outcome in shown if outcome.pk in photos]
+    return [ListedResult(outcome, photos[outcome.pk]) for outcome in shown if outcome.pk in photos]
 
 
 def first_steps(person: Person) -> list[Step]:

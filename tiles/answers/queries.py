@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, Literal
+from typing import Literal
 from urllib.parse import urlencode
 
 from django.urls import reverse
@@ -28,6 +28,7 @@ from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
 from tiles.ranges.combinations import tries_of
 from tiles.ranges.queries import IN_PLANNER, fired_with
 from tiles.search.cards.queries import cards
+from tiles.search.cards.words import Card
 from tiles.vocabulary import GlazeKind, Surface
 
 MOST_EXACT, MOST_NEAR = 8, 8
@@ -66,7 +67,7 @@ class ShownChange:
 class ShownNear:
     """Results a change or two off: the best of them as a card, how many there are, and the changes."""
 
-    card: dict[str, Any]
+    card: Card
     n: int
     changes: tuple[ShownChange, ...]
 
@@ -86,7 +87,7 @@ class Answer:
 
     glaze: Glaze
     question: str
-    exact: list[dict[str, Any]]
+    exact: list[Card]
     exact_keys: tuple[int, ...]
     near: list[ShownNear]
     risk: RunRisk | None
@@ -165,7 +166,7 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
     nearby = nearest(found, glaze.pk, asked)
     near = nearby.near[:MOST_NEAR]
     shown = [*nearby.exact_keys[:MOST_EXACT], *(one.keys[0] for one in near)]
-    by_key = {card["pk"]: card for card in cards(shown, {}, unit)}
+    by_key = {card.pk: card for card in cards(shown, {}, unit)}
     evidence = _Evidence(glaze)
     return Answer(
         glaze=glaze,

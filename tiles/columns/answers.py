@@ -5,8 +5,9 @@ from collections.abc import Callable, Hashable
 from typing import Any, TypeVar
 
 Answer = TypeVar("Answer")
-# The choices of a search with their counts take about 60 kB; what is worked out of all results, some tens of megabytes.
-MOST_KEPT, MOST_LARGE_KEPT = 100, 6
+# A search's choices with their counts take about 60 kB, the keys of a page of it next to nothing; what is worked out of
+# all results, some tens of megabytes.
+MOST_KEPT, MOST_LARGE_KEPT = 200, 6
 
 
 class Answers:

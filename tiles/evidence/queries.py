@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 from urllib.parse import urlencode
 
 import numpy as np
@@ -23,6 +23,7 @@ from tiles.evidence.matching import LOOKED_AT, Change, repeated
 from tiles.evidence.results import results_in
 from tiles.models import Glaze, Outcome, Photo, TileForm
 from tiles.search.cards.queries import cards, photos_of
+from tiles.search.cards.words import Card
 from tiles.tray.parts.queries import PhotoPart
 from tiles.vocabulary import Surface
 
@@ -221,7 +222,7 @@ class TriesPage:
     """Results by their keys, a page of them as cards."""
 
     page: Page[int]
-    cards: list[dict[str, Any]]
+    cards: list[Card]
 
 
 def results_listed(keys: Sequence[int], number: str, unit: Literal["mm", "in"]) -> TriesPage:

@@ -1,9 +1,9 @@
 """What a search finds, how many results each choice would give, and the words of the choices."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal
+from typing import Literal, TypeVar
 
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
@@ -18,6 +18,7 @@ from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, Series
 from tiles.search import address
 from tiles.search.address import Pairs
 from tiles.search.cards.queries import cards, photos_of
+from tiles.search.cards.words import Card
 from tiles.search.counting.queries import (
     Counts,
     facet_counts,
@@ -34,10 +35,11 @@ from tiles.tray.parts.queries import PhotoPart
 
 RESULTS_A_PAGE = 48
 LengthUnit = Literal["mm", "in"]
+Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True, slots=True)
-class Card:
+class ListedResult:
     """A result with the photo that shows it best, and how far its colour is from the one asked for [ΔE00]."""
 
     outcome: Outcome
@@ -60,10 +62,10 @@ class ColourAsked:
 class Results:
     """All that a page of results shows."""
 
-    asked: ResultsFilter
     pairs: Pairs
     total: int
-    page: Page
+    page: Page[int]
+    rows: list[Card] | list[ListedResult]
     facets: list[Facet]
     chips: list[Chip]
     nearest: Nearest
@@ -137,9 +139,13 @@ def _searchable() -> QuerySet[Outcome]:
 def search(query: str | Pairs) -> ResultsFilter:
     """The search that a query string means, read and ready."""
     pairs = query if isinstance(query, tuple) else address.read(query, NAMES_IN_ADDRESS)
+    return _search(pairs, standing())
+
+
+def _search(pairs: Pairs, held: Held | None) -> ResultsFilter:
     asked = ResultsFilter(QueryDict(address.write(pairs)), searchable())
     asked.form.is_valid()
-    asked.held = standing()
+    asked.held = held
     return asked
 
 
@@ -207,32 +213,6 @@ def _results(values: Iterable[str]) -> dict[str, str]:
     return {str(pk): f"{numbers.write(number)}, {zone}" for pk, number, zone in rows} if values else {}
 
 
-def in_view(asked: ResultsFilter, start: int, stop: int) -> list[Outcome]:
-    """Results from `start` to `stop` with all a card shows: first the keys, then the rows."""
-    keys = keys_in_view(asked, start, stop)
-    found = Outcome.objects.for_display().select_related("zone__form_zone").in_bulk(keys)
-    return [found[key] for key in keys if key in found]
-
-
-class _Found:
-    """A search's results as a sequence that asks the database only for the slice in view."""
-
-    def __init__(self, asked: ResultsFilter, total: int, unit: LengthUnit, *, as_list: bool) -> None:
-        self.asked, self.total, self.unit, self.as_list = asked, total, unit, as_list
-
-    def __len__(self) -> int:
-        return self.total
-
-    def __getitem__(self, place: slice) -> list[Any]:
-        """Cards with their words ready; for a list, with their outcomes."""
-        apart = self.asked.apart or {}
-        if not self.as_list:
-            return cards(keys_in_view(self.asked, place.start, place.stop), apart, self.unit)
-        outcomes = in_view(self.asked, place.start, place.stop)
-        photos = photos_of(outcomes)
-        return [Card(outcome, photos.get(outcome.pk), apart.get(outcome.pk)) for outcome in outcomes]
-
-
 @dataclass(frozen=True, slots=True)
 class Panel:
     """All that can be chosen beside results, with every count, and the words of the records meant."""
@@ -242,35 +222,59 @@ class Panel:
     facets: list[Facet]
 
 
+@dataclass(frozen=True, slots=True)
+class InView:
+    """The keys of a page, in order, how far off a colour asked for they are [ΔE00], and what could not be read."""
+
+    keys: list[int]
+    apart: dict[int, float]
+    problems: dict[str, str]
+
+
 def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Results:
     """One page of results with every choice's count, in a number of queries that does not grow."""
-    asked = search(pairs)
-    panel = _panel(asked, pairs)
+    held = standing()
+    # Read when the first answer is not kept.
+    asked = cache(lambda: _search(pairs, held))
+    panel = _kept(held, ("panel", address.without(pairs, "sort", "view")), lambda: _panel(asked(), pairs))
     total = panel.counts.total
-    names = {**panel.names, "like": _results(address.values_of(pairs, "like"))}
+    page = Paginator(range(total), RESULTS_A_PAGE).get_page(page_number)
+    question = ("page", page.number, address.without(pairs, "view"))
+    seen = _kept(held, question, lambda: _in_view(asked(), RESULTS_A_PAGE * (page.number - 1)))
     as_list = View.LIST.value in address.values_of(pairs, "view")
-    found = _Found(asked, total, unit, as_list=as_list)
+    names = {**panel.names, "like": _results(address.values_of(pairs, "like"))}
     return Results(
-        asked=asked,
         pairs=pairs,
         total=total,
-        page=Paginator(found, RESULTS_A_PAGE).get_page(page_number),  # type: ignore[arg-type]
+        page=page,
+        rows=_listed(seen) if as_list else cards(seen.keys, seen.apart, unit),
         facets=panel.facets,
         chips=chips(pairs, names),
-        nearest=Nearest() if total else nearest_to(asked, pairs, panel.counts, names),
-        problems=[f"{title_of(name)}: {problem}" for name, problem in _problems(asked).items()],
-        colour=_colour_asked(asked, names),
+        nearest=Nearest() if total else nearest_to(asked(), pairs, panel.counts, names),
+        problems=[f"{title_of(name)}: {problem}" for name, problem in seen.problems.items()],
+        colour=_colour_asked(asked(), names) if {name for name, _ in pairs} & {"like", "near"} else None,
     )
 
 
+def _kept(held: Held | None, question: Hashable, ask: Callable[[], Answer]) -> Answer:
+    """An answer about what is held, the same while nothing is written; the database is asked anew each time."""
+    return ask() if held is None else held.answers.of(question, ask)
+
+
+def _in_view(asked: ResultsFilter, start: int) -> InView:
+    keys = keys_in_view(asked, start, start + RESULTS_A_PAGE)
+    apart = asked.apart or {}
+    return InView(keys, {key: apart[key] for key in keys if key in apart}, _problems(asked))
+
+
+def _listed(seen: InView) -> list[ListedResult]:
+    found = Outcome.objects.for_display().select_related("zone__form_zone").in_bulk(seen.keys)
+    outcomes = [found[key] for key in seen.keys if key in found]
+    photos = photos_of(outcomes)
+    return [ListedResult(outcome, photos.get(outcome.pk), seen.apart.get(outcome.pk)) for outcome in outcomes]
+
+
 def _panel(asked: ResultsFilter, pairs: Pairs) -> Panel:
-    """The choices of a search: the same on all its pages and in every order, while nothing is written."""
-    if asked.held is None:
-        return _panel_now(asked, pairs)
-    return asked.held.answers.of(address.without(pairs, "sort", "view"), lambda: _panel_now(asked, pairs))
-
-
-def _panel_now(asked: ResultsFilter, pairs: Pairs) -> Panel:
     counts, problems = facet_counts(asked), _problems(asked)
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
     sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}

@@ -1,13 +1,14 @@
 """`{% load cards %}`: results' cards by the dozen, which a template's own variables make dear."""
 
-from collections.abc import Mapping
-from functools import cache
+from collections.abc import Mapping, Sequence
+from functools import cache, lru_cache
 from html import escape
-from typing import Any
 
 from django import template
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
+
+from tiles.search.cards.words import MOST_KEPT, Card, Picture
 
 register = template.Library()
 
@@ -50,33 +51,38 @@ COLOUR = """<p class="card-colour">
 
 
 @register.simple_tag
-def card_of(card: Mapping[str, Any]) -> SafeString:
+@lru_cache(maxsize=MOST_KEPT)
+def card_of(card: Card) -> SafeString:
     """A result, its words made ready by `tiles.search.cards`."""
     # All that people typed is escaped here and in the parts below.
-    label, zone = escape(card["label"]), escape(card["zone"])
+    label, zone = escape(card.label), escape(card.zone)
     written = CARD.format(
-        pk=card["pk"],
+        pk=card.pk,
         label=label,
         zone=zone,
-        address=escape(card["address"]),
-        stack=escape(card["stack"]),
-        conditions=escape(card["conditions"]),
-        picture=_picture(card["picture"], label, zone),
-        seen=_seen(card["seen"], is_judged=card["judged"]),
-        colour=_colour(card["colour"], card["delta_e"]),
-        marks=_marks(card["marks"]),
-        where=_where(card["where"]),
-        **card["place"],
+        address=escape(card.address),
+        stack=escape(card.stack),
+        conditions=escape(card.conditions),
+        picture=_picture(card.picture, label, zone),
+        seen=_seen(card.seen, is_judged=card.judged),
+        colour=_colour(card.colour, card.delta_e),
+        marks=_marks(card.marks),
+        where=_where(card.where),
+        **card.place,
     )
     return mark_safe(written)  # nosec
 
 
-def _picture(picture: Mapping[str, Any] | None, label: str, zone: str) -> str:
+def _picture(picture: Picture | None, label: str, zone: str) -> str:
     if picture is None:
         return NO_PICTURE.format(icon=_camera())
-    addresses = {"small": escape(picture["small"]), "widths": escape(picture["widths"])}
     return PICTURE.format(
-        **addresses, width=picture["width"], height=picture["height"], label=label, zone=zone
+        small=escape(picture.small),
+        widths=escape(picture.widths),
+        width=picture.width,
+        height=picture.height,
+        label=label,
+        zone=zone,
     )
 
 
@@ -105,7 +111,7 @@ def _where(words: str) -> str:
     )
 
 
-def _marks(marks: list[dict[str, str]]) -> str:
+def _marks(marks: Sequence[Mapping[str, str]]) -> str:
     if not marks:
         return ""
     chips = (f'<li class="chip {escape(mark["kind"])}">{escape(mark["words"])}</li>' for mark in marks)

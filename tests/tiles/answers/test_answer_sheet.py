@@ -82,7 +82,7 @@ def test_the_tiles_behind_a_run_risk_are_one_click_away(viewer_client, harbour):
     link = unescape(re.search(r'href="(/answers/runs/[^"]+)">1 of 2', page)[1])
     behind = viewer_client.get(link)
 
-    assert [card["pk"] for card in behind.context["shown"].cards] == list(
+    assert [card.pk for card in behind.context["shown"].cards] == list(
         Outcome.objects.filter(zone__name="band 2", reached_order=CONE_6)
         .order_by("-runs_off")
         .values_list("pk", flat=True)

@@ -110,8 +110,8 @@ def test_the_tiles_behind_a_chance_are_one_click_away(viewer_client):
     link = re.search(r'href="(/evidence/glaze/\d+/runs/\?stack=[^"]*cone=6)">1 of 7<', page)
     tries = viewer_client.get(unescape(link[1]))
 
-    assert next(card["pk"] for card in tries.context["shown"].cards) == ran.pk
-    assert {card["pk"] for card in tries.context["shown"].cards} == set(
+    assert next(card.pk for card in tries.context["shown"].cards) == ran.pk
+    assert {card.pk for card in tries.context["shown"].cards} == set(
         Outcome.objects.filter(reached_order=CONE_5 + 2).values_list("pk", flat=True)
     )
     assert "1 of 7" in words_of(viewer_client, f"/evidence/glaze/{glaze.pk}/runs/")

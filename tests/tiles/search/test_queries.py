@@ -143,7 +143,7 @@ def test_a_binned_glaze_still_names_its_results():
     harbour.put_in_bin(by=None)
     shown = results_page((("glaze", str(harbour.pk)),), "1")
 
-    assert [card["pk"] for card in shown.page] == [outcome.pk]
+    assert [card.pk for card in shown.rows] == [outcome.pk]
     assert [chip.words for chip in shown.chips] == ["with Harbour"]
 
 
@@ -195,7 +195,7 @@ def test_no_address_breaks_a_search(query):
 
     assert search(query).form.errors
     list(results(query))
-    list(results_page(address.read(query, NAMES_IN_ADDRESS), "1").page)
+    assert results_page(address.read(query, NAMES_IN_ADDRESS), "1").rows is not None
 
 
 def test_the_photo_of_the_zone_after_this_firing_is_shown_first():

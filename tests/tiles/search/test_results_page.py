@@ -4,6 +4,7 @@ import re
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from tests.counting import queries_of
 from tests.factories import (
@@ -226,3 +227,38 @@ def test_a_card_says_where_its_tile_is_to_be_found(viewer_client: Client, outcom
     assert queries_of(viewer_client, "/results/") == few
     slot.board.put_in_bin(by=None)
     assert "The tile is at </span>Box &lt;3&gt;</p>" in viewer_client.get("/results/").content.decode()
+
+
+@pytest.mark.parametrize("shown", ["", "&view=list"])
+def test_a_page_asked_again_tells_what_stands_now(viewer_client: Client, outcome, shown):
+    """Answers kept with the results in memory never outlive what they tell of, whichever table that stands in."""
+    address = f"/results/?cone=6{shown}"
+    viewer_client.get(address)
+    outcome.zone.name = "rim"
+    outcome.zone.save(update_fields=["name"])
+    BoardSlot.objects.create(
+        board=Board.objects.create(name="Wall by the sink", rows=2, columns=2),
+        tile=outcome.tile,
+        row=1,
+        column=2,
+    )
+
+    page = words(viewer_client.get(address))
+
+    assert "rim" in page
+    assert shown or "Wall by the sink, row 1, column 2" in page
+    outcome.surface = "satin"
+    outcome.judged_at = timezone.now()
+    outcome.save()
+    assert words(viewer_client.get(address)).count("not judged yet") < page.count("not judged yet")
+
+
+def test_an_order_there_is_none_of_is_no_problem_of_the_same_search_in_another(
+    viewer_client: Client, outcome
+):
+    wrong = viewer_client.get("/results/?cone=6&sort=up")
+    right = viewer_client.get("/results/?cone=6&sort=cone")
+
+    assert wrong.status_code == 422
+    assert right.status_code == 200
+    assert "This filter was left out." not in words(right)

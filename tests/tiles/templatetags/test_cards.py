@@ -4,7 +4,7 @@ import re
 
 from django.template import Context, Template
 
-from tiles.search.cards.words import Picture
+from tiles.search.cards.words import Card, Picture
 
 PLACE = {
     **{"x": "0", "y": "10", "width": "40", "height": "20", "tile_width": "40", "tile_height": "80"},
@@ -18,7 +18,7 @@ BARE = {
 
 
 def written(**more) -> str:
-    page = Template("{% load cards %}{% card_of card %}").render(Context({"card": {**BARE, **more}}))
+    page = Template("{% load cards %}{% card_of card %}").render(Context({"card": Card(**{**BARE, **more})}))
     return re.sub(r"\s+", " ", page)
 
 
@@ -52,7 +52,7 @@ def test_a_card_without_a_photo_says_so():
 
 
 def test_a_card_with_a_photo_names_the_tile_for_who_cannot_see_it():
-    picture = Picture("/small", "/small 320w, /large 1600w", 1200, 900)._asdict()
+    picture = Picture("/small", "/small 320w, /large 1600w", 1200, 900)
     page = written(picture=picture)
 
     assert 'src="/small" srcset="/small 320w, /large 1600w"' in page
@@ -84,7 +84,7 @@ def test_flaws_and_verdict_are_chips():
 
 def test_what_people_typed_is_never_markup():
     typed = """<b>"x"</b> & 'y'"""
-    picture = Picture("/small?a&b", typed, 12, 9)._asdict()
+    picture = Picture("/small?a&b", typed, 12, 9)
     page = written(
         **dict.fromkeys(("zone", "label", "stack", "conditions", "seen", "address", "delta_e"), typed),
         picture=picture,

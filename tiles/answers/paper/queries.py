@@ -47,7 +47,7 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
 
 def _parts(answer: Answer) -> Iterator[Part]:
     exact = tuple(
-        f"{card['label']}: {card['seen']}. {card['conditions']}" for card in answer.exact[:MOST_EXACT_LINES]
+        f"{card.label}: {card.seen}. {card.conditions}" for card in answer.exact[:MOST_EXACT_LINES]
     )
     yield Part("Fired just so", exact or ("Nothing was fired just so.",))
     if answer.risk:
@@ -70,7 +70,7 @@ def _risk_words(answer: Answer) -> str:
 
 def _near_words(one: ShownNear) -> str:
     changes = "; ".join(_change_words(change.words, change.usual) for change in one.changes)
-    return f"{one.card['label']}, {changes} Seen there: {one.card['seen']}."
+    return f"{one.card.label}, {changes} Seen there: {one.card.seen}."
 
 
 def _change_words(words: str, usual: Usual | None) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter
-from typing import Any, Literal
+from typing import Literal
 
 from django.db import connection
 from django.urls import reverse
@@ -12,7 +12,7 @@ from firings.rows.queries import Prepared
 from tiles.conditions.facts import LayerFacts
 from tiles.models import Flaw, Outcome, Photo, PhotoFiling, StackedLayer
 from tiles.places.queries import words_of
-from tiles.search.cards.words import Beside, Picture, Row, card
+from tiles.search.cards.words import Beside, Card, Picture, Row, card
 from tiles.templatetags.photos import at, widths
 from tiles.tray.parts.queries import PhotoPart, shown_of
 
@@ -43,7 +43,7 @@ _FLAWS = Prepared(
 )
 
 
-def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "in"]) -> list[dict[str, Any]]:
+def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "in"]) -> list[Card]:
     """Cards of results by their keys, in that order; `apart` tells how far off their colours are [ΔE00]."""
     found = {row[0]: Row(*row) for row in _ROWS.rows(keys)}
     rows = [found[key] for key in keys if key in found]

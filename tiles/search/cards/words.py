@@ -1,10 +1,11 @@
 """A result's card, all its words ready."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from functools import lru_cache
-from typing import Any, Literal, NamedTuple
+from typing import Literal, NamedTuple
 
 from tiles import numbers
 from tiles.colour.swatch import BEYOND, hex_of, is_in_gamut, name_of
@@ -14,6 +15,9 @@ from tiles.conditions.line import conditions_line
 from tiles.conditions.stack import stack_words
 from tiles.tilepage.judged import judged_words
 from tiles.vocabulary import FlawKind, Severity, Verdict
+
+# The cards of forty pages, about 4 kB each as they are written.
+MOST_KEPT = 2048
 
 
 class Row(NamedTuple):
@@ -81,26 +85,46 @@ class Beside:
     where: str = ""
 
 
-def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> dict[str, Any]:
-    """Everything a card's template writes down, under plain names."""
+@dataclass(frozen=True, eq=False)
+class Card:
+    """Everything a card writes down. Each is equal to itself alone, so that what is written of it can be kept."""
+
+    pk: int
+    label: str
+    zone: str
+    place: Mapping[str, str]
+    address: str
+    stack: str
+    seen: str
+    judged: bool
+    colour: Mapping[str, str] | None
+    delta_e: str | None
+    marks: Sequence[Mapping[str, str]]
+    conditions: str
+    where: str
+    picture: Picture | None
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> Card:
+    """The card of what the database tells now; who turns pages back and forth sees the same ones."""
     label = numbers.write(row.number)
-    seen = judged_words(row, unit) if row.judged_at else "not judged yet"
-    return {
-        "pk": row.pk,
-        "label": label,
-        "zone": row.zone,
-        "place": _place(*row[6:12]),
-        "address": f"{address.format(label)}#outcome-{row.pk}",
-        "stack": stack_words(beside.layers),
-        "seen": seen,
-        "judged": row.judged_at is not None,
-        "colour": _colour(row.lab_l, row.lab_a, row.lab_b, row.lab_basis),
-        "delta_e": None if beside.delta_e is None else f"{beside.delta_e:.1f}",
-        "marks": _marks(beside.flaws, row.verdict),
-        "conditions": conditions_line(_conditions(row, beside.layers)),
-        "where": beside.where,
-        "picture": beside.picture._asdict() if beside.picture else None,
-    }
+    return Card(
+        pk=row.pk,
+        label=label,
+        zone=row.zone,
+        place=_place(*row[6:12]),
+        address=f"{address.format(label)}#outcome-{row.pk}",
+        stack=stack_words(beside.layers),
+        seen=judged_words(row, unit) if row.judged_at else "not judged yet",
+        judged=row.judged_at is not None,
+        colour=_colour(row.lab_l, row.lab_a, row.lab_b, row.lab_basis),
+        delta_e=None if beside.delta_e is None else f"{beside.delta_e:.1f}",
+        marks=_marks(beside.flaws, row.verdict),
+        conditions=conditions_line(_conditions(row, beside.layers)),
+        where=beside.where,
+        picture=beside.picture,
+    )
 
 
 @lru_cache(maxsize=512)
