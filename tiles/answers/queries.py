@@ -162,7 +162,7 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
 
     asked : as `nearest` takes it
     """
-    found, names = fired_with(glaze)
+    found, names, _ = fired_with(glaze)
     nearby = nearest(found, glaze.pk, asked)
     near = nearby.near[:MOST_NEAR]
     shown = [*nearby.exact_keys[:MOST_EXACT], *(one.keys[0] for one in near)]
@@ -267,7 +267,7 @@ def tries_behind(glaze: Glaze, asked: Mapping[str, str]) -> list[int]:
     if not _is_of_a_stack(asked):
         return []
     wanted = tuple(asked[name] for name in OF_A_STACK)
-    group = grouped(OF_A_STACK, fired_with(glaze)[0], glaze.pk).get(wanted, [])
+    group = grouped(OF_A_STACK, fired_with(glaze).found, glaze.pk).get(wanted, [])
     standing = standing_forms()
     tries = [one for one in group if one.seen.judged and one.ware.form in standing]
     return [

@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 Answer = TypeVar("Answer")
 # A search's choices with their counts take about 60 kB, the keys of a page of it next to nothing; what is worked out of
 # all results, some tens of megabytes.
-MOST_KEPT, MOST_LARGE_KEPT = 200, 6
+MOST_KEPT, MOST_LARGE_KEPT = 200, 16
 
 
 class Answers:

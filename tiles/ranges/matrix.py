@@ -1,7 +1,7 @@
 """Laying results out in rows and columns, and choosing the one that stands for a cell."""
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
 
 from tiles.columns.values import Lookups
@@ -58,26 +58,20 @@ class Matrix:
         return sum(not cell.keys for row in self.cells for cell in row)
 
 
-def usual(found: Sequence[Fired], glaze: int) -> Asked:
+Seen = Mapping[Axis, Set[str]]
+
+
+def levels_seen(found: Sequence[Fired], glaze: int) -> Seen:
+    """The levels of each axis that occur among a glaze's fired results."""
+    return {axis: {level for level in levels_on(axis, found, glaze) if level is not None} for axis in Axis}
+
+
+def usual(seen: Seen) -> Asked:
     """Cones across; down the first that varies of bodies, coats, over and under; alone where it ever was."""
-    spread = {axis: len(levels_seen(axis, found, glaze)) for axis in Axis}
-    rows = max((Axis.BODY, Axis.COATS, Axis.OVER, Axis.UNDER), key=lambda axis: min(spread[axis], 2))
-    return Asked(rows, Axis.CONE, usual_held(found, glaze, rows, Axis.CONE))
-
-
-def usual_held(found: Sequence[Fired], glaze: int, rows: Axis, columns: Axis) -> dict[Axis, str]:
-    """Nothing under and nothing over it, where such results are; all else is left open."""
-    held = {}
-    for axis in (Axis.OVER, Axis.UNDER):
-        if axis not in (rows, columns) and NOTHING in levels_seen(axis, found, glaze):
-            held[axis] = NOTHING
-    return held
-
-
-def levels_seen(axis: Axis, found: Sequence[Fired], glaze: int) -> Counter[str]:
-    """The levels that occur, with how many results have each."""
-    counted = Counter(levels_on(axis, found, glaze))
-    return Counter({level: count for level, count in counted.items() if level is not None})
+    rows = max((Axis.BODY, Axis.COATS, Axis.OVER, Axis.UNDER), key=lambda axis: min(len(seen[axis]), 2))
+    # Nothing under and nothing over it, where such results are; all else is left open.
+    held = {axis: NOTHING for axis in (Axis.OVER, Axis.UNDER) if axis is not rows and NOTHING in seen[axis]}
+    return Asked(rows, Axis.CONE, held)
 
 
 def laid_out(

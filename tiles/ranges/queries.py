@@ -2,12 +2,14 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 from urllib.parse import urlencode
 
 import numpy as np
 from django.urls import reverse
 
 from firings.models import Firing
+from tiles.columns.answers import Answers
 from tiles.columns.held import NUMBER_BITS, Held, Read
 from tiles.columns.queries import lookups, read_results, standing
 from tiles.columns.values import HEAT, NAMED, RUN, SEEN, STACK, WARE, Lookups
@@ -94,13 +96,24 @@ class RangeSheet:
         return [one.words for one in self.menus if one.words]
 
 
-def fired_with(glaze: Glaze) -> tuple[list[Fired], Lookups]:
-    """All fired results with a glaze anywhere in the stack, and the names of what they are of."""
+class FiredWith(NamedTuple):
+    """All fired results with a glaze anywhere in the stack, the names of what they are of, and what was made of them.
+
+    kept : answers about these results, which stand as long as they do
+    """
+
+    found: Sequence[Fired]
+    names: Lookups
+    kept: Answers
+
+
+def fired_with(glaze: Glaze) -> FiredWith:
     held = standing()
     if held is not None:
-        return _of_held(held, glaze.pk), held.lookups
+        found = held.large.of(("fired", glaze.pk), lambda: _of_held(held, glaze.pk))
+        return FiredWith(found, held.lookups, held.large)
     keys = list(searchable().filter(layered_with(glaze=glaze)).order_by("pk").values_list("pk", flat=True))
-    return [one for read in read_results(keys) for one in _of_read(read)], lookups()
+    return FiredWith([one for read in read_results(keys) for one in _of_read(read)], lookups(), Answers())
 
 
 def _of_held(held: Held, glaze: int) -> list[Fired]:
@@ -121,9 +134,12 @@ def _of_read(read: Read) -> list[Fired]:
 
 def range_sheet(glaze: Glaze, said: Mapping[str, str]) -> RangeSheet:
     """The sheet an address asks for, in a number of queries that does not grow."""
-    found, names = fired_with(glaze)
-    asked = address.read(said, usual(found, glaze.pk))
-    matrix = laid_out(found, glaze.pk, asked, _wanted(glaze, found), names)
+    found, names, kept = fired_with(glaze)
+    seen = kept.of(("levels", glaze.pk), lambda: levels_seen(found, glaze.pk))
+    asked = address.read(said, usual(seen))
+    wanted = _wanted(glaze, found)
+    question = "range", glaze.pk, address.write(asked), *map(tuple, wanted.values())
+    matrix = kept.of(question, lambda: laid_out(found, glaze.pk, asked, wanted, names))
     best = [cell.best for line in matrix.cells for cell in line if cell.best]
     shown = shown_outcomes(best)
     photos = photos_of(list(shown.values()), looked_into=False)
@@ -133,14 +149,11 @@ def range_sheet(glaze: Glaze, said: Mapping[str, str]) -> RangeSheet:
         if line
     )
     menus = tuple(
-        _menu(axis, found, glaze.pk, asked, names) for axis in Axis if axis not in (asked.rows, asked.columns)
+        Menu(axis, tuple(known(axis, sorted(seen[axis]), names)), asked.held.get(axis, ""))
+        for axis in Axis
+        if axis not in (asked.rows, asked.columns)
     )
     return RangeSheet(glaze, asked, matrix, lines, menus, len(found) - matrix.results)
-
-
-def _menu(axis: Axis, found: Sequence[Fired], glaze: int, asked: Asked, names: Lookups) -> Menu:
-    levels = known(axis, [*levels_seen(axis, found, glaze)], names)
-    return Menu(axis, tuple(levels), asked.held.get(axis, ""))
 
 
 def _wanted(glaze: Glaze, found: Sequence[Fired]) -> dict[Axis, Sequence[str]]:
@@ -224,4 +237,4 @@ def plan_of_cells(glaze: Glaze, said: Mapping[str, str], ticked: Sequence[str]) 
 
 def asked_of(glaze: Glaze, said: Mapping[str, str]) -> Asked:
     """The sheet an address asks for, without its results."""
-    return address.read(said, usual(fired_with(glaze)[0], glaze.pk))
+    return address.read(said, usual(levels_seen(fired_with(glaze).found, glaze.pk)))

@@ -1,5 +1,7 @@
 """What a glaze has been over and under: tries are tiles, flat ones do not count, thin evidence says so."""
 
+from datetime import UTC, datetime
+
 import pytest
 
 from tests.counting import queries_of
@@ -15,8 +17,12 @@ from tests.factories import (
 )
 from tests.tiles.ranges.test_matrix import CONE_6 as ORDER_6
 from tests.tiles.ranges.test_matrix import CONE_10, FLUX, GLAZE, OTHER, a_result
+from tiles.models import Outcome
+from tiles.ranges import queries
 from tiles.ranges.axes import NOTHING, Axis
 from tiles.ranges.combinations import combined, most_fired, places_of, safest_first, tries_of
+from tiles.ranges.matrix import laid_out
+from tiles.ranges.pairs import queries as pairs
 from tiles.ranges.pairs.queries import MOST_OTHERS
 
 STANDING = frozenset({1})
@@ -155,3 +161,26 @@ def test_of_very_many_others_the_page_says_how_many_it_leaves_out_and_answers_wi
     assert "No room for 2 more" in page
     assert page.count('<th scope="row">Other ') == MOST_OTHERS
     assert all(f">Other {number:02}</a>" in answer for number in range(MOST_OTHERS + 2))
+
+
+@pytest.mark.django_db(transaction=True)
+def test_combinations_and_sheets_are_laid_out_once_and_after_a_write_anew(
+    viewer_client, harbour, monkeypatch
+):
+    laid = []
+
+    def counted(name, work):
+        return lambda *asked: laid.append(name) or work(*asked)
+
+    monkeypatch.setattr(pairs, "combined", counted("combined", combined))
+    monkeypatch.setattr(queries, "laid_out", counted("laid out", laid_out))
+    addresses = [f"/catalogue/glazes/{harbour.pk}/range/{page}" for page in ("combinations/", "")]
+    for address in addresses * 2:
+        assert "of 3 ran off" not in viewer_client.get(address).text
+    assert laid == ["combined", "laid out"]
+
+    Outcome.objects.update(judged_at=datetime(2026, 10, 15, tzinfo=UTC), runs_off=True)
+
+    assert "3 of 3 ran off" in viewer_client.get(addresses[0]).text
+    assert "ran off" in viewer_client.get(addresses[1]).text
+    assert laid == ["combined", "laid out"] * 2

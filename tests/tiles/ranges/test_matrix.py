@@ -12,7 +12,7 @@ from firings.cones import series
 from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
 from tiles.ranges.address import read, write
 from tiles.ranges.axes import NOTHING, Axis, Fired, known, laid, level_on
-from tiles.ranges.matrix import MOST_LEVELS, Asked, crossed_besides, laid_out, ordered, usual
+from tiles.ranges.matrix import MOST_LEVELS, Asked, crossed_besides, laid_out, levels_seen, ordered, usual
 
 GLAZE, FLUX, OTHER = 12, 7, 9
 CONE_6, CONE_7, CONE_10 = (series.order_of(name) for name in ("6", "7", "10"))
@@ -112,7 +112,7 @@ def test_a_crossing_without_what_it_adds_is_what_was_ticked(ticked):
 
 def test_usually_cones_stand_across_and_bodies_down_without_other_glazes():
     found = [a_result(1), a_result(2, body=2), a_result(3, stack=f"{FLUX}:brush:1|{GLAZE}:brush:2")]
-    asked = usual(found, GLAZE)
+    asked = usual(levels_seen(found, GLAZE))
 
     assert (asked.rows, asked.columns) == (Axis.BODY, Axis.CONE)
     assert asked.held == {Axis.OVER: NOTHING, Axis.UNDER: NOTHING}
@@ -120,7 +120,7 @@ def test_usually_cones_stand_across_and_bodies_down_without_other_glazes():
 
 
 def test_with_one_body_coats_stand_down():
-    assert usual([a_result(1), a_result(2, stack=f"{GLAZE}:brush:1")], GLAZE).rows is Axis.COATS
+    assert usual(levels_seen([a_result(1), a_result(2, stack=f"{GLAZE}:brush:1")], GLAZE)).rows is Axis.COATS
 
 
 def test_rows_without_room_are_named_and_have_the_fewest_results():
@@ -136,7 +136,7 @@ def test_rows_without_room_are_named_and_have_the_fewest_results():
     [{}, {"rows": "cone"}, {"rows": "nonsense", "columns": "x'--"}, {"rows": "body", "columns": "body"}],
 )
 def test_rows_and_columns_are_never_the_same(said):
-    asked = read(said, usual([a_result()], GLAZE))
+    asked = read(said, usual(levels_seen([a_result()], GLAZE)))
 
     assert asked.rows is not asked.columns
 
@@ -211,4 +211,4 @@ def test_an_address_reads_back_as_the_sheet_it_was_written_from(found, rows, col
     asked = Asked(rows, columns, {axis: level for axis, level in held.items() if axis not in (rows, columns)})
     said = dict(pair.split("=") for pair in write(asked).replace("%2B", "+").split("&"))
 
-    assert read(said, usual(found, GLAZE)) == asked
+    assert read(said, usual(levels_seen(found, GLAZE))) == asked

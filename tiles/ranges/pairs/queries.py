@@ -12,22 +12,21 @@ from tiles.ranges import address
 from tiles.ranges.axes import Axis, Level, known, level_of
 from tiles.ranges.combinations import Combination, combined, most_fired, safest_first
 from tiles.ranges.matrix import Asked, levels_seen
-from tiles.ranges.queries import fired_with, shown_outcomes
+from tiles.ranges.queries import fired_with
 from tiles.search.cards.queries import photos_of
 from tiles.tray.parts.queries import PhotoPart
 
 SIDES = (Axis.UNDER, Axis.OVER)
 # So many other glazes are pictured over or under one; the answer for a cone names all.
-MOST_OTHERS = 24
+MOST_OTHERS = 16
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A combination with the result that stands for it; `found` is where all its results are."""
+    """A combination with the photo of the result that stands for it; `found` is where all its results are."""
 
     combination: Combination
     other: Level
-    outcome: Outcome | None
     photo: Photo | PhotoPart | None
     found: str
 
@@ -64,24 +63,27 @@ class Combinations:
 
 def combinations(glaze: Glaze, said: Mapping[str, str]) -> Combinations:
     """All that a glaze has been over and under, in a number of queries that does not grow."""
-    found, names = fired_with(glaze)
-    coats = known(Axis.COATS, [*levels_seen(Axis.COATS, found, glaze.pk)], names)
+    found, names, kept = fired_with(glaze)
+    seen = kept.of(("levels", glaze.pk), lambda: levels_seen(found, glaze.pk))
+    coats = known(Axis.COATS, sorted(seen[Axis.COATS]), names)
     coat = said.get("coats", "")
     coat = coat if any(level.value == coat for level in coats) else ""
     standing = frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
-    pairs = combined(found, glaze.pk, standing, coat)
+    question = "combined", glaze.pk, standing, coat
+    pairs: list[Combination] = kept.of(question, lambda: combined(found, glaze.pk, standing, coat))
     cones = _cones({one.cone for one in pairs}, names)
     cone = said.get("cone", "")
     cone = cone if any(level.value == cone for level in cones) else ""
     pictured = {axis: frozenset(most_fired(pairs, axis, MOST_OTHERS)) for axis in SIDES}
-    shown = shown_outcomes(one.keys[0] for one in pairs if one.other in pictured[one.axis])
-    photos = photos_of(list(shown.values()), looked_into=False)
+    has_photo = {one.key for one in found if one.ware.pictured}
+    best = {one.keys[0] for one in pairs if one.other in pictured[one.axis]}
+    photos = photos_of(Outcome.objects.filter(pk__in=best & has_photo), looked_into=False)
+    sheets = {axis: _sheet(glaze, axis, coat) for axis in SIDES}
 
     def picture(one: Combination) -> Shown:
-        best = shown.get(one.keys[0])
         other = _bare(level_of(one.axis, one.other, names), one.axis)
-        photo = photos.get(best.pk) if best else None
-        return Shown(one, other, best, photo, _found(glaze, one, coat))
+        at = urlencode({"row": one.other, "column": one.cone})
+        return Shown(one, other, photos.get(one.keys[0]), f"{sheets[one.axis]}&{at}")
 
     sides = tuple(_side(axis, pictured[axis], pairs, cones, cone, picture, names) for axis in SIDES)
     return Combinations(glaze, sides, tuple(cones), tuple(coats), cone, coat)
@@ -125,9 +127,7 @@ def _side(
     return Side(axis, tuple(seen), rows, tuple(picture(one) for one in answer), left_out)
 
 
-def _found(glaze: Glaze, one: Combination, coat: str) -> str:
-    """Where the results of a combination are: the cell of a range sheet."""
+def _sheet(glaze: Glaze, axis: Axis, coat: str) -> str:
+    """The range sheet among whose cells the results of each combination of a side are."""
     held = {Axis.COATS: coat} if coat else {}
-    query = address.write(Asked(one.axis, Axis.CONE, held))
-    at = urlencode({"row": one.other, "column": one.cone})
-    return f"{reverse('tiles:ranges:cell', args=[glaze.pk])}?{query}&{at}"
+    return f"{reverse('tiles:ranges:cell', args=[glaze.pk])}?{address.write(Asked(axis, Axis.CONE, held))}"
