@@ -50,6 +50,8 @@ class _Written:
         with connection.cursor() as cursor:
             cursor.execute(self.sql, values)
             rows = cursor.fetchall()
+        if not self.converters:
+            return rows
         return [tuple(row) for row in self.compiler.apply_converters(rows, self.converters)]
 
 
