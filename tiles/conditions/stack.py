@@ -1,7 +1,7 @@
 """A zone's stack: its layers in order, written bottom to top."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from tiles.conditions.facts import LayerFacts
 from tiles.vocabulary import Method
@@ -36,6 +36,20 @@ def stack_key(layers: Sequence[LayerFacts]) -> str:
         f"{layer.glaze_id}:{layer.method}:{layer.coats if layer.dip_s is None else f'{layer.dip_s.normalize():f}s'}"
         for layer in layers
     )
+
+
+def key_words(key: str, names: Mapping[int, str]) -> str:
+    """The stack of a signature as it is written everywhere.
+
+    >>> key_words("12:brush:1|7:dip:2.5s", {7: "Harbour", 12: "Flux L"})
+    'Flux L ×1 + Harbour dip 2.5 s'
+    """
+    layers = (layer.split(":") for layer in key.split("|") if layer)
+    words = (
+        f"{names[int(glaze)]} {f'dip {amount[:-1]} s' if amount.endswith('s') else f'×{amount}'}"
+        for glaze, _, amount in layers
+    )
+    return " + ".join(words) or BARE
 
 
 def method_of(layers: Sequence[LayerFacts]) -> str:

@@ -1,20 +1,20 @@
 """The results that many-at-once work is about, a line each, and the filters that found them."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from firings.moments import mark_of
 from tiles import numbers
-from tiles.conditions.queries import conditions_of
-from tiles.conditions.stack import stack_words
-from tiles.models import Outcome
+from tiles.conditions.stack import key_words
+from tiles.models import Flaw, Glaze, Outcome
 from tiles.search import address
 from tiles.search.counting.queries import keys_in_view, total_of
 from tiles.search.facets import Chip, chips
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS
 from tiles.search.queries import names_of, search
-from tiles.unloading.judgement import judgement_words
-from tiles.unloading.services import judgement_of
+from tiles.unloading.judgement import Judgement, in_order, judgement_words
+from tiles.unloading.services import SEEN
 
 # So many are changed at once, so that each can still be looked over on one page.
 MOST = 1000
@@ -24,14 +24,12 @@ MOST = 1000
 class Line:
     """A result as a line to tick; `said` is what the tick sends: its key and when what is shown was judged."""
 
-    outcome: Outcome
+    key: int
     said: str
+    tile: str
+    zone: str
     stack: str
     seen: str
-
-    @property
-    def key(self) -> int:
-        return int(self.outcome.pk)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,16 +58,29 @@ def found_by(query: str) -> Found:
 
 
 def lines_of(keys: Iterable[int]) -> list[Line]:
-    """Results as lines, in the order of their keys; a constant number of queries."""
+    """Results as lines, in the order of their keys; three queries, of what stands on a line alone."""
     keys = list(keys)
-    rows = Outcome.objects.for_display().in_bulk(keys)
-    return [_line(rows[key]) for key in keys if key in rows]
+    if not keys:
+        return []
+    found = Outcome.objects.filter(pk__in=keys)
+    said = found.values_list("pk", "judged_at", "tile__number", "zone__name", "stack_key", *SEEN)
+    rows = {row[0]: row[1:] for row in said}
+    flaws = defaultdict(list)
+    for key, kind, severity in Flaw.objects.filter(outcome__in=keys).values_list(
+        "outcome", "kind", "severity"
+    ):
+        flaws[key].append((kind, severity))
+    glazes = dict(Glaze.everything.values_list("pk", "name"))
 
+    def line(key: int) -> Line:
+        judged_at, number, zone, stack, *seen = rows[key]
+        judgement = Judgement(**dict(zip(SEEN, seen, strict=True)), flaws=in_order(flaws.get(key, ())))
+        words = judgement_words(judgement) if judged_at else ""
+        return Line(
+            key, f"{key}.{mark_of(judged_at)}", numbers.write(number), zone, key_words(stack, glazes), words
+        )
 
-def _line(outcome: Outcome) -> Line:
-    seen = judgement_words(judgement_of(outcome)) if outcome.judged_at else ""
-    stack = stack_words(conditions_of(outcome).layers)
-    return Line(outcome, f"{outcome.pk}.{mark_of(outcome.judged_at)}", stack, seen)
+    return [line(key) for key in keys if key in rows]
 
 
 def tile_labels_of(keys: Iterable[int]) -> list[str]:

@@ -171,9 +171,12 @@ def _page(
 
 def _with_ticks(
     found: queries.Found, form: TogetherForm, ticked: set[str]
-) -> Sequence[tuple[queries.Line, bool]]:
-    """The lines with their ticks; ticked ones that the search does not find any more stand behind them."""
+) -> Sequence[tuple[queries.Line, str]]:
+    """The lines, each with what its tick box says of itself.
+
+    Ticked ones that the search does not find any more stand behind them.
+    """
     lines = found.lines
     strange = form.seen().keys() - {line.key for line in lines} if form.is_bound else set()
     shown = [*lines, *queries.lines_of(sorted(strange)[: queries.MOST])]
-    return [(line, line.said in ticked) for line in shown]
+    return [(line, "checked" if line.said in ticked else "") for line in shown]

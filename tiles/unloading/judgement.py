@@ -39,6 +39,8 @@ class Judgement:
 
 def in_order(flaws: Sequence[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
     """Flaws in the order of the closed list, so that equal judgements are equal."""
+    if len(flaws) < 2:
+        return tuple(flaws)
     order = FlawKind.values()
     return tuple(sorted(flaws, key=lambda flaw: order.index(flaw[0])))
 
