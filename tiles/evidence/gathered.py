@@ -140,7 +140,7 @@ class Risks:
         return RunRisk(self.stacks[place], label, cone, cell.ran_off, cell.n, self.kin.chance(cell))
 
     def page(self, first: int, end: int) -> list[RunRisk]:
-        """So many of them in that order; chances of cells alike are drawn once."""
+        """So many of them in that order."""
         return [self.risk(place) for place in islice(self.order, first, end)]
 
     def keys_of(self, stack: str, cone: str) -> list[int]:

@@ -71,6 +71,11 @@ class Line:
         return self.verdict is Verdict.CLEAR
 
     @property
+    def words(self) -> str:
+        """The sentence, with a word where there are too few pairs for it."""
+        return f"{self.sentence}; not enough to say" if self.verdict is Verdict.NOT_ENOUGH else self.sentence
+
+    @cached_property
     def bootstrap(self) -> str:
         """For measured figures, the interval that asks for no bell shape: −0.2 to +1.4; else nothing."""
         if not isinstance(self.found, MeanChange):

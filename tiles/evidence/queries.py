@@ -30,7 +30,7 @@ from tiles.vocabulary import Surface
 # So many changes of one condition, changes with too few pairs and stacks stand on the page that tells everything.
 MOST_CHANGES, MOST_THIN, MOST_RISKS = 8, 60, 12
 # So many of each stand on the pages behind it.
-CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE, REPEATS_A_PAGE = 48, 60, 60, 48, 24
+CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE, REPEATS_A_PAGE = 48, 24, 60, 48, 12
 
 
 @dataclass(frozen=True, slots=True)

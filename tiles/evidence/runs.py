@@ -8,7 +8,7 @@ itself; one with few leans towards its kin.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +73,7 @@ class Kin:
     b: Grid
     likely: Grid
     n: int
+    _drawn: dict[tuple[Cell, float], Estimate] = field(default_factory=dict, repr=False, compare=False)
 
     @classmethod
     def of(cls, cells: Sequence[Cell]) -> "Kin":
@@ -98,9 +99,14 @@ class Kin:
         return dict(zip(distinct, np.concatenate([*found, np.zeros(0)]).tolist(), strict=True))
 
     def chance(self, cell: Cell, confidence: float = CONFIDENCE) -> Estimate | None:
-        """The chance of running off; None below the bar. The same cell and kin give the same figures."""
+        """The chance of running off; None below the bar. Of cells alike it is drawn once, so that they say the same."""
         if not self.says(cell):
             return None
+        if (cell, confidence) not in self._drawn:
+            self._drawn[cell, confidence] = self._chance(cell, confidence)
+        return self._drawn[cell, confidence]
+
+    def _chance(self, cell: Cell, confidence: float) -> Estimate:
         dice = np.random.default_rng((1, cell.ran_off, cell.n))
         drawn = dice.choice(self.a.size, DRAWS, p=self.likely)
         draws = dice.beta(self.a[drawn] + cell.ran_off, self.b[drawn] + cell.n - cell.ran_off)
@@ -117,6 +123,4 @@ def chances(cells: Sequence[Cell], confidence: float = CONFIDENCE) -> list[Estim
     Raises ValueError where more ran off than there were.
     """
     kin = Kin.of(cells)
-    # Cells alike are drawn once, so that they say the same.
-    drawn_for = {cell: kin.chance(cell, confidence) for cell in dict.fromkeys(cells)}
-    return [drawn_for[cell] for cell in cells]
+    return [kin.chance(cell, confidence) for cell in cells]
