@@ -1,11 +1,11 @@
 """What is in a firing, and what could go in; a constant number of queries however many tiles."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
-from django.db.models import Case, Count, Exists, F, Max, OuterRef, QuerySet, When
+from django.db.models import Count, F, Max, QuerySet
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln, Shelf, WitnessCone
@@ -14,7 +14,7 @@ from tiles.loading.packing import PACK_DEPTH_MM, PACK_HEIGHT_MM, Piece, Room, pa
 from tiles.loading.shelves import Seen, ShelfPlan, lay_out, room_of, stands_on
 from tiles.loading.typed import TypedNumbers
 from tiles.loading.warnings import FireFacts, GlazeFacts, LoadWarning, TileFacts, warnings_of
-from tiles.models import Layer, Placement, Series, StackedLayer, Tile
+from tiles.models import Glaze, Placement, Series, StackedLayer, Tile
 from tiles.vocabulary import GlazeKind
 
 # A list of waiting tiles longer than this is cut, and says so; the rest is reached by number or series.
@@ -117,11 +117,21 @@ def facts_of(placements: Sequence[Placement], lowest: int | None) -> list[TileFa
     ]
 
 
-def _stacks(placements: Sequence[Placement]) -> dict[int, list[StackedLayer]]:
-    stacks: dict[int, list[StackedLayer]] = defaultdict(list)
-    rows = StackedLayer.objects.filter(outcome__placement__in=placements).select_related("glaze", "outcome")
-    for row in rows:
-        stacks[row.outcome.placement_id].append(row)
+class Stacked(NamedTuple):
+    """A glaze on some zone of a placement, and whether it is the top one there."""
+
+    glaze: Glaze
+    is_top: bool
+
+
+def _stacks(placements: Sequence[Placement]) -> dict[int, list[Stacked]]:
+    """What lies on each placement's tile; each glaze is read once, however many zones it lies on."""
+    rows = StackedLayer.objects.filter(outcome__placement__in=placements)
+    laid = list(rows.values_list("outcome__placement", "glaze", "is_top"))
+    glazes = Glaze.everything.in_bulk({glaze for _, glaze, _ in laid})
+    stacks: dict[int, list[Stacked]] = defaultdict(list)
+    for placement, glaze, is_top in laid:
+        stacks[placement].append(Stacked(glazes[glaze], is_top))
     return stacks
 
 
@@ -140,10 +150,10 @@ def _other_loads(placements: Sequence[Placement]) -> dict[int, str]:
 
 
 def _tile_facts(
-    placement: Placement, stack: Sequence[StackedLayer], also_in: str, lowest: int | None
+    placement: Placement, stack: Sequence[Stacked], also_in: str, lowest: int | None
 ) -> TileFacts:
     tile, shelf = placement.tile, placement.shelf
-    glazes = {row.glaze_id: row.glaze for row in stack}
+    glazes = {row.glaze.pk: row.glaze for row in stack}
     return TileFacts(
         label=tile.label,
         body=tile.body.name,
@@ -280,23 +290,29 @@ class Waiting:
 
 def waiting_for(firing: Firing) -> Waiting:
     """Tiles that no firing has had since they were glazed (or made, for a bisque firing)."""
-    waiting = could_go_in(firing)
-    planned_here = Case(When(planned_order=firing.target_order or 0, then=0), default=1)
-    rows = waiting.select_related("body", "form", "series").prefetch_related("layers__glaze")
-    listed = list(rows.order_by(planned_here, "number")[:LISTED])
-    planned = [tile for tile in listed if tile.planned_order == (firing.target_order or 0)]
-    others = [tile for tile in listed if tile not in planned]
-    series = Series.objects.filter(tiles__in=waiting).annotate(waiting=Count("tiles")).order_by("name")
-    return Waiting(planned, others, waiting.count(), list(series))
+    target = firing.target_order or 0
+    waiting = could_go_in(firing).order_by("number").values_list("pk", "planned_order", "series")
+    rows = sorted(waiting, key=lambda row: row[1] != target)
+    tiles = Tile.objects.select_related("body", "form", "series").prefetch_related("layers__glaze")
+    listed = tiles.in_bulk([pk for pk, _, _ in rows[:LISTED]])
+    planned = [listed[pk] for pk, order, _ in rows[:LISTED] if order == target]
+    others = [listed[pk] for pk, order, _ in rows[:LISTED] if order != target]
+    return Waiting(planned, others, len(rows), _series_of(Counter(series for *_, series in rows)))
+
+
+def _series_of(counts: Counter[int]) -> list[Series]:
+    """Series by name, each with `waiting`: how many of its tiles wait."""
+    found = list(Series.objects.filter(pk__in=[pk for pk in counts if pk is not None]).order_by("name"))
+    for series in found:
+        series.waiting = counts[series.pk]
+    return found
 
 
 def could_go_in(firing: Firing) -> QuerySet[Tile]:
     """Tiles waiting for such a firing: unfired ones, and those that were glazed again for a refiring."""
     if firing.purpose == Purpose.BISQUE.value:
-        return Tile.objects.filter(bisque_firing__isnull=True, placements__isnull=True)
-    fired_since = Placement.objects.filter(tile=OuterRef("tile"), sequence__gt=OuterRef("after_firings"))
-    unfired_layers = Layer.objects.filter(~Exists(fired_since), tile=OuterRef("pk"))
-    return Tile.objects.filter(Exists(unfired_layers)).exclude(placements__firing=firing)
+        return Tile.objects.unplaced().filter(bisque_firing__isnull=True)
+    return Tile.objects.with_unfired_layers().exclude(placements__firing=firing)
 
 
 def waiting_of_series(firing: Firing, series_id: int) -> list[int]:

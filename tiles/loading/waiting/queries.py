@@ -36,12 +36,10 @@ class WaitingPage:
 
 def waiting_tiles() -> QuerySet[Tile]:
     """Glazed tiles that no firing has had since, and that are in no load yet."""
-    fired_since = Placement.objects.filter(tile=OuterRef("tile"), sequence__gt=OuterRef("after_firings"))
-    unfired_layers = Layer.objects.filter(~Exists(fired_since), tile=OuterRef("pk"))
     loaded = Placement.objects.filter(
         tile=OuterRef("pk"), firing__state__in=UNFIRED, firing__binned_at__isnull=True
     )
-    return Tile.objects.filter(~Exists(loaded), Exists(unfired_layers)).select_related("form", "body")
+    return Tile.objects.with_unfired_layers().filter(~Exists(loaded)).select_related("form", "body")
 
 
 def waiting_page() -> WaitingPage:
@@ -49,7 +47,9 @@ def waiting_page() -> WaitingPage:
     groups = grouped(
         waiting_of(tile) for tile in waiting_tiles().prefetch_related("layers__glaze").order_by("number")
     )
-    raw = Tile.objects.filter(bisque_firing__isnull=True, placements__isnull=True, layers__isnull=True)
+    raw = Tile.objects.unplaced().filter(
+        ~Exists(Layer.objects.filter(tile=OuterRef("pk"))), bisque_firing__isnull=True
+    )
     kilns = list(Kiln.objects.prefetch_related("shelves"))
     planned = _planned()
     return WaitingPage(
