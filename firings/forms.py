@@ -1,6 +1,6 @@
 """Form fields and forms that every floor shares."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -8,6 +8,10 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.forms.models import ModelChoiceIterator
+from django.forms.renderers import TemplatesSetting
+from django.utils.html import conditional_escape
+from django.utils.safestring import mark_safe
 
 from firings.models import Kept
 from firings.units import read_figure
@@ -43,6 +47,53 @@ class RecordsField(forms.ModelMultipleChoiceField):
                     self.error_messages["invalid_choice"], code="invalid_choice", params={"value": told}
                 )
         return super().clean(value)
+
+
+class NamesIterator(ModelChoiceIterator):
+    """Records as choices by their names, without reading the rest of them."""
+
+    def __iter__(self) -> Iterator[tuple[Any, Any]]:
+        if self.field.empty_label is not None:
+            yield "", self.field.empty_label
+        yield from self.queryset.values_list("pk", "name")
+
+
+class NamesField(forms.ModelChoiceField):
+    """One of very many records, chosen by its name."""
+
+    iterator = NamesIterator
+
+
+class Renderer(TemplatesSetting):
+    """Writes the options of a menu in one go: by templates, 1,000 of them take 100 ms."""
+
+    def render(self, template_name: str, context: dict[str, Any], request: Any = None) -> str:
+        if template_name != forms.Select.template_name:
+            return super().render(template_name, context, request)
+        widget = context["widget"]
+        groups = "".join(
+            _group(name, "".join(map(_option, options))) for name, options, _ in widget["optgroups"]
+        )
+        return mark_safe(  # nosec: each piece is escaped
+            f'<select name="{conditional_escape(widget["name"])}"{_attributes(widget["attrs"])}>{groups}\n</select>'
+        )
+
+
+def _group(name: Any, options: str) -> str:
+    return f'\n<optgroup label="{conditional_escape(name)}">{options}\n</optgroup>' if name else options
+
+
+def _option(option: Mapping[str, Any]) -> str:
+    value, words = conditional_escape(option["value"]), conditional_escape(option["label"])
+    return f'\n<option value="{value}"{_attributes(option["attrs"])}>{words}</option>'
+
+
+def _attributes(attributes: Mapping[str, Any]) -> str:
+    return "".join(
+        f" {name}" if value is True else f' {name}="{conditional_escape(value)}"'
+        for name, value in attributes.items()
+        if value is not False
+    )
 
 
 def read_typed(reader: Callable[..., Any], text: str, *bounds: Any) -> Any:

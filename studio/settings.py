@@ -130,7 +130,7 @@ TEMPLATES = [
         },
     }
 ]
-FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
+FORM_RENDERER = "firings.forms.Renderer"
 
 # SQLite as measured for many writers: with the defaults 594 of 800 concurrent writes answered
 # "database is locked"; with write-ahead log, immediate transactions and a busy timeout none did.

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from firings.forms import KeptForm
+from firings.forms import KeptForm, NamesField
 from firings.models import User
 from tiles import numbers
 from tiles.boards.layout import Axis, Slot
@@ -124,7 +124,7 @@ class RuleForm(forms.Form):
         label="Down", choices=[*Axis.choices(), ("", "nothing: one after another")], required=False
     )
     glaze = forms.ModelChoiceField(Glaze.objects.order_by("name"), required=False, empty_label="any")
-    series = forms.ModelChoiceField(Series.objects.order_by("name"), required=False, empty_label="any")
+    series = NamesField(Series.objects.order_by("name"), required=False, empty_label="any")
     saved = forms.ModelChoiceField(
         SavedSearch.objects.none(), label="Saved search", required=False, empty_label="none"
     )

@@ -14,7 +14,7 @@ from django.utils.functional import cached_property
 
 from firings.cones import series
 from firings.cones.forms import ConeField
-from firings.forms import Difference, RecordsField
+from firings.forms import Difference, NamesField, RecordsField
 from firings.models import Firing
 from firings.vocabulary import Atmosphere
 from tiles import numbers
@@ -55,7 +55,7 @@ class RecipeForm(forms.Form):
         error_messages=_choose("Choose a clay body, or add one."),
     )
     body_lot = forms.CharField(required=False, max_length=40, label="Body lot")
-    series = forms.ModelChoiceField(
+    series = NamesField(
         Series.objects.none(),
         required=False,
         empty_label="none",
@@ -325,10 +325,10 @@ def catalogue_for(tile: Tile | None = None) -> Catalogue:
             for glaze in queries.glazes_for(tile)
         },
         {
-            lot.pk: LotFacts(
-                lot.glaze_id, lot.lot, f"{lot.specific_gravity:f}".rstrip("0") if lot.specific_gravity else ""
+            pk: LotFacts(glaze, lot, f"{gravity:f}".rstrip("0") if gravity else "")
+            for pk, glaze, lot, gravity in queries.lots_for(tile).values_list(
+                "pk", "glaze_id", "lot", "specific_gravity"
             )
-            for lot in queries.lots_for(tile)
         },
     )
 

@@ -26,18 +26,17 @@ from tiles.recording.section import Clay, LaidLayer, Outline, ZoneShape
 def glazes_for(tile: Tile | None = None) -> QuerySet[Glaze]:
     """Glazes in use, and those on the tile even if they went to the bin since."""
     chosen = Q(binned_at__isnull=True)
-    return (
-        Glaze.everything.filter(chosen | Q(layers__tile=tile) if tile else chosen).distinct().order_by("name")
-    )
+    laid = Q(pk__in=Layer.objects.filter(tile=tile).order_by().values("glaze"))
+    return Glaze.everything.filter(chosen | laid if tile else chosen).order_by("name")
 
 
 def lots_for(tile: Tile | None = None) -> QuerySet[GlazeBatch]:
     """Lots in use, newest first within their glaze, and those on the tile."""
     chosen = Q(binned_at__isnull=True)
-    return (
-        GlazeBatch.everything.filter(chosen | Q(layers__tile=tile) if tile else chosen)
-        .distinct()
-        .order_by("glaze", "-opened_on", "lot")
+    noted = Layer.objects.filter(tile=tile, batch__isnull=False).order_by()
+    laid = Q(pk__in=noted.values("batch"))
+    return GlazeBatch.everything.filter(chosen | laid if tile else chosen).order_by(
+        "glaze", "-opened_on", "lot"
     )
 
 
