@@ -3,6 +3,7 @@
 import django_filters
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
+from firings.forms import NamesIterator
 from tiles.models import ClayBody, Layer, Series, Tile
 from tiles.search.filters import tile_numbers_in
 from tiles.tilepage.state import TileState
@@ -26,13 +27,23 @@ class TileWords(django_filters.CharFilter):
         return qs
 
 
+class SeriesField(django_filters.fields.ModelChoiceField):
+    """One of very many series, by its name."""
+
+    iterator = NamesIterator
+
+
+class SeriesFilter(django_filters.ModelChoiceFilter):
+    field_class = SeriesField
+
+
 class TileFilter(django_filters.FilterSet):
     """Tiles by state, body, series and words; `queries.with_state` gives the state."""
 
     q = TileWords(label="Words")
     state = django_filters.ChoiceFilter(choices=TileState.choices(), empty_label="any")
     body = django_filters.ModelChoiceFilter(queryset=ClayBody.objects.by_name(), empty_label="any clay body")
-    series = django_filters.ModelChoiceFilter(queryset=Series.objects.all(), empty_label="any series")
+    series = SeriesFilter(queryset=Series.objects.all(), empty_label="any series")
 
     class Meta:
         model = Tile
