@@ -1,7 +1,8 @@
 """What the home page shows, in a number of queries that does not grow with the studio."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 from urllib.parse import urlencode
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
@@ -13,8 +14,10 @@ from firings.models import Firing, Kiln
 from firings.vocabulary import FIRED, FiringState
 from studio.backup.queries import is_old, last_proven
 from studio.models import Backup, Person
+from studio.waiting.held import any_judged_pictured, unjudged_firings
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from studio.work.queries import work_jobs
+from tiles.columns.queries import standing
 from tiles.glazing.queries import to_glaze
 from tiles.models import (
     ClayBody,
@@ -33,6 +36,7 @@ from tiles.search.queries import ListedResult, photos_of, searchable
 from tiles.series.queries import progress_of
 from tiles.vocabulary import SeriesState
 
+Answer = TypeVar("Answer")
 FIRINGS_IN_VIEW = 12
 SERIES_IN_VIEW = 6
 THUMBNAILS = 4
@@ -88,8 +92,7 @@ def jobs() -> list[Job]:
 
 def unloading_jobs() -> Iterator[Job]:
     """Firings that came out of the kiln, until all is judged and they are marked unloaded; the oldest first."""
-    unjudged = searchable().filter(judged_at__isnull=True).order_by().values("firing")
-    waiting = Firing.objects.for_lists().filter(Q(pk__in=unjudged) | Q(state=FiringState.FIRED.value))
+    waiting = Firing.objects.for_lists().filter(_unjudged() | Q(state=FiringState.FIRED.value))
     shown = list(waiting.order_by(F("started_at").asc(nulls_first=True), "number")[:FIRINGS_IN_VIEW])
     counted = searchable().filter(firing__in=shown).order_by().values("firing")
     left = counted.annotate(
@@ -100,6 +103,13 @@ def unloading_jobs() -> Iterator[Job]:
     for firing in shown:
         counts = by_firing.get(firing.pk, {"total": 0, "left": 0})
         yield _unloading_job(firing, counts["total"], counts["left"])
+
+
+def _unjudged() -> Q:
+    """Firings with results to judge, told by what is held in memory where it is."""
+    if held := standing():
+        return Q(number__in=unjudged_firings(held))
+    return Q(pk__in=searchable().filter(judged_at__isnull=True).order_by().values("firing"))
 
 
 def _unloading_job(firing: Firing, total: int, left: int) -> Job:
@@ -178,15 +188,25 @@ def tray_job() -> Iterator[Job]:
 
 def photo_job() -> Iterator[Job]:
     """Tiles that came out of a kiln and have no photo."""
-    fired = Placement.objects.filter(
-        tile=OuterRef("pk"), firing__state__in=FIRED, firing__binned_at__isnull=True, outcomes__isnull=False
-    )
-    filed = PhotoFiling.objects.filter(tile=OuterRef("pk"), photo__binned_at__isnull=True)
-    if count := Tile.objects.filter(Exists(fired), ~Exists(filed)).count():
+    if count := _kept("tiles without a photo", _unphotographed):
         address = f"{reverse('tiles:search:results')}?photo=no"
         yield Job(
             "camera", f"Photograph {tiles_words(count)}", "out of the kiln, without a photo", count, address
         )
+
+
+def _unphotographed() -> int:
+    fired = Placement.objects.filter(
+        tile=OuterRef("pk"), firing__state__in=FIRED, firing__binned_at__isnull=True, outcomes__isnull=False
+    )
+    filed = PhotoFiling.objects.filter(tile=OuterRef("pk"), photo__binned_at__isnull=True)
+    return Tile.objects.filter(~Exists(filed), Exists(fired)).count()
+
+
+def _kept(question: str, ask: Callable[[], Answer]) -> Answer:
+    """An answer that leans on what notes a change of results, asked anew once one is noted."""
+    held = standing()
+    return held.answers.of(question, ask) if held else ask()
 
 
 def backup_job(person: Person, last: Backup | None) -> Iterator[Job]:
@@ -208,13 +228,23 @@ def series_under_way() -> list[Series]:
 
 def last_results() -> list[ListedResult]:
     """What was judged last, one zone of each tile that has a photo."""
-    judged = searchable().judged().filter(pictured()).for_display()  # type: ignore[attr-defined]
-    newest: dict[int, Outcome] = {}
-    for outcome in judged.order_by("-judged_at", "zone__position")[: RESULTS_IN_VIEW * ZONES_A_TILE]:
-        newest.setdefault(outcome.tile_id, outcome)
-    shown = list(newest.values())[:RESULTS_IN_VIEW]
+    keys = _kept("judged last", _judged_last)
+    found = {outcome.pk: outcome for outcome in searchable().filter(pk__in=keys).for_display()}  # type: ignore[attr-defined]
+    shown = [found[key] for key in keys if key in found]
     photos = photos_of(shown)
     return [ListedResult(outcome, photos[outcome.pk]) for outcome in shown if outcome.pk in photos]
+
+
+def _judged_last() -> list[int]:
+    """The keys of those results: whole records of all that were judged take far longer to sort."""
+    held = standing()
+    if held is not None and not any_judged_pictured(held):
+        return []
+    newest: dict[int, int] = {}
+    judged = searchable().filter(pictured(), judged_at__isnull=False).order_by("-judged_at", "zone__position")
+    for key, tile in judged.values_list("pk", "tile")[: RESULTS_IN_VIEW * ZONES_A_TILE]:
+        newest.setdefault(tile, key)
+    return list(newest.values())[:RESULTS_IN_VIEW]
 
 
 def first_steps(person: Person) -> list[Step]:
