@@ -8,7 +8,7 @@ endif
 BIN := $(VENV)/bin
 MANAGE := $(BIN)/python manage.py
 
-.PHONY: help start empty phones setup test pages pictures bench check format lock
+.PHONY: help start empty phones setup test pages pictures bench check audit format lock
 .DEFAULT_GOAL := help
 
 help:
@@ -20,6 +20,7 @@ help:
 	@echo "make pictures make the pictures of the README's tour anew, from the demo studio; takes minutes"
 	@echo "make bench    all figures against their floors; long, a million outcomes have to be made; SIZES=10000 is shorter"
 	@echo "make check    style, types, templates, migrations"
+	@echo "make audit    look the pinned packages up in the public lists of known holes; fails where it cannot reach them"
 	@echo "make format   put the style right"
 	@echo "make setup    only make .venv, with the tools for tests"
 	@echo "make lock     pin requirements anew from pyproject.toml"
@@ -61,6 +62,11 @@ check: $(VENV)/tests
 	$(BIN)/bandit --quiet --recursive --configfile pyproject.toml .
 	$(MANAGE) makemigrations --check --dry-run
 	TILEWRIGHT_HTTPS=1 $(MANAGE) check --deploy --fail-level WARNING
+
+# Strict, as pip-audit otherwise passes what it could not look up.
+audit: $(VENV)/tests
+	$(BIN)/pip-audit --strict --disable-pip --progress-spinner off --requirement requirements-server.txt
+	$(BIN)/pip-audit --strict --disable-pip --progress-spinner off --requirement requirements-dev.txt
 
 format: $(VENV)/tests
 	$(BIN)/ruff format .
