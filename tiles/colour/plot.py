@@ -82,7 +82,7 @@ def window_of(lab: Array) -> Window:
     return Window(float(a), float(b), span)
 
 
-def plot(colours: Sequence[tuple[float, float, float]], window: Window | None = None) -> Plot:
+def plot(colours: Sequence[tuple[float, float, float]] | Array, window: Window | None = None) -> Plot:
     """The drawing of these L*a*b* colours, the lightest on top.
 
     >>> found = plot([(50, 10, 10), (60, 10, -10)])
@@ -121,15 +121,16 @@ def _gathered(lab: Array, inside: NDArray[np.intp], window: Window) -> tuple[Dot
     """One dot for each cell of a grid; a cell's own window is three cells wide, so that nothing of it is cut off."""
     cell = window.span / CELLS_ACROSS
     cells = np.floor((lab[inside, 1:] - (window.a - window.span / 2, window.b - window.span / 2)) / cell)
-    _, where, counts = np.unique(cells, axis=0, return_inverse=True, return_counts=True)
-    where = where.reshape(-1)
+    which = cells[:, 0] * (CELLS_ACROSS + 1) + cells[:, 1]
+    order = np.argsort(which, kind="stable")
+    ends = np.flatnonzero(np.diff(which[order])) + 1
     dots = []
-    for number, count in enumerate(counts):
-        members = inside[where == number]
+    for members in np.split(inside[order], ends):
+        count = len(members)
         mean = lab[members].mean(axis=0)
         closer = Window(round(float(mean[1]), 1), round(float(mean[2]), 1), round(3 * cell, 2))
         single = int(members[0]) if count == 1 else None
-        dots.append(_dot(mean, window, index=single, count=int(count), closer=None if count == 1 else closer))
+        dots.append(_dot(mean, window, index=single, count=count, closer=None if count == 1 else closer))
     return tuple(sorted(dots, key=lambda dot: -dot.count))
 
 

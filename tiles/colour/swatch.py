@@ -9,6 +9,7 @@ from tiles.colour.names import nearest
 KEPT_UNDER = Illuminant.D50
 
 
+@lru_cache(maxsize=4096)
 def hex_of(lab_l: float, lab_a: float, lab_b: float) -> str:
     """The nearest colour a screen shows to a kept L*a*b* colour, such as #777777; out of gamut is clipped.
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiles.columns.coded import Flags, Numbers
-from tiles.columns.held import Held
+from tiles.columns.held import Floats, Held
 from tiles.columns.values import COLUMNS, FACETS
 
 
@@ -91,6 +91,17 @@ def count(filters: Filters, facets: Mapping[str, str]) -> Counted:
                 own = filters.of_column(column, but=name)
                 left_out[name] = int((counts if own is None else counts[own]).sum())
     return Counted(total, by_facet, left_out, without)
+
+
+def coloured(filters: Filters) -> tuple[Numbers, Floats, int]:
+    """Keys and L*a*b* of those that have a colour, by their keys, and how many have none."""
+    rows = filters.held.rows
+    passed = filters.rows()
+    known = ~np.isnan(rows.lab[0])
+    places = np.flatnonzero(known if passed is None else known & passed)
+    order = places[np.argsort(rows.keys[places])]
+    total = len(rows) if passed is None else int(passed.sum())
+    return rows.keys[order], np.stack([column[order] for column in rows.lab], axis=1), total - len(places)
 
 
 def _by_code(filters: Filters, column: int, places: Numbers | None) -> Numbers:

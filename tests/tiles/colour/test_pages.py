@@ -2,7 +2,9 @@
 
 import re
 
+import numpy as np
 import pytest
+from django.db import transaction
 from django.test import Client
 from django.urls import reverse
 from playwright.sync_api import expect
@@ -18,8 +20,10 @@ from tests.factories import (
 )
 from tests.tiles.colour.pictures import BANDS, as_jpeg, tile_picture
 from tiles.colour import services
+from tiles.colour.atlas.queries import measured_of
 from tiles.colour.lab import Illuminant
 from tiles.models import ColourReading, Outcome, Photo
+from tiles.search.queries import search
 
 pytestmark = pytest.mark.django_db
 
@@ -185,6 +189,20 @@ def test_the_map_asks_no_more_for_more_results(viewer_client: Client, recorder, 
         services.keep_instrument(outcome, (50, 20, 20), Illuminant.D50, by=recorder)
 
     assert queries_of(viewer_client, address) == few
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_map_reads_of_memory_what_the_database_says(recorder, outcomes):
+    for outcome, lab in zip(outcomes[:2], ((40, 20, 20), (60, -10, 5)), strict=True):
+        services.keep_instrument(outcome, lab, Illuminant.D50, by=recorder)
+    for query in ("", "near=40+20+20", f"glaze={outcomes[0].top_glaze_id}", "photo=no", "cone=10"):
+        asked = search(query)
+        assert asked.on_columns is not None
+        in_memory = measured_of(asked)
+        with transaction.atomic():
+            from_database = measured_of(search(query))
+        for ours, theirs in zip(in_memory, from_database, strict=True):
+            np.testing.assert_array_equal(ours, theirs)
 
 
 def test_a_part_of_the_map_is_drawn_larger(viewer_client: Client, recorder, outcomes):

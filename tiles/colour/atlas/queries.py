@@ -1,17 +1,23 @@
 """The measured colours of what a search finds, drawn."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
+import numpy as np
 from django.urls import reverse
 
 from tiles import numbers
 from tiles.colour.plot import Dot, Plot, Window, plot
 from tiles.colour.swatch import figures_of, name_of
 from tiles.colour.wording import basis_words
+from tiles.columns.coded import Numbers
+from tiles.columns.counted import coloured
+from tiles.columns.held import Floats
+from tiles.models import Outcome
 from tiles.search import address
 from tiles.search.address import Pairs
 from tiles.search.facets import Chip, chips
+from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS
 from tiles.search.queries import names_of, search
 
@@ -47,6 +53,10 @@ class Mark:
     words: str
     address: str
 
+    @property
+    def place(self) -> str:
+        return f"{self.dot.x:.1f} {self.dot.y:.1f}"
+
 
 @dataclass(frozen=True, slots=True)
 class ColourMap:
@@ -64,38 +74,52 @@ class ColourMap:
 
 def map_of(pairs: Pairs, window: Window | None) -> ColourMap:
     """The colours of what these choices find, in a number of queries that does not grow."""
-    found = search(pairs).found()
-    measured: list[tuple[Any, ...]] = list(
-        found.filter(lab_l__isnull=False)
-        .order_by("pk")
-        .values_list("pk", "lab_l", "lab_a", "lab_b", "lab_basis", "tile__number", "zone__name")
-    )
-    drawn = plot([(row[1], row[2], row[3]) for row in measured], window)
+    searched = search(pairs)
+    keys, colours, without = measured_of(searched)
+    drawn = plot(colours, window)
+    shown = _mapped([int(keys[dot.index]) for dot in drawn.dots if dot.index is not None])
     asked = address.without(pairs, "view", "sort")
-    marks = [_mark(dot, measured, asked) for dot in drawn.dots]
+    of_dot = [(dot, shown.get(int(keys[dot.index])) if dot.index is not None else None) for dot in drawn.dots]
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
-    shown = [_mapped(measured[dot.index]) for dot in drawn.dots if dot.index is not None]
     return ColourMap(
         plot=drawn,
-        marks=marks,
-        rows=sorted(shown, key=lambda row: row.tile)[:MOST_ROWS],
-        chips=chips(pairs, names_of({**chosen, "like": address.values_of(pairs, "like")})),
+        # A single result that is gone by now stands on no map.
+        marks=[_mark(dot, colour, asked) for dot, colour in of_dot if colour or dot.window],
+        rows=sorted((colour for _, colour in of_dot if colour), key=lambda row: row.tile)[:MOST_ROWS],
+        chips=chips(pairs, names_of({**chosen, "like": address.values_of(pairs, "like")}, searched.held)),
         query=address.write(asked),
-        total=len(measured),
-        without=found.filter(lab_l__isnull=True).count(),
+        total=len(keys),
+        without=without,
         is_closer=window is not None,
     )
 
 
-def _mapped(row: tuple[Any, ...]) -> MappedColour:
-    pk, lightness, a, b, basis, number, zone = row
-    lab = (lightness, a, b)
-    return MappedColour(pk, numbers.write(number), zone, name_of(*lab), figures_of(*lab), basis_words(basis))
+def measured_of(searched: ResultsFilter) -> tuple[Numbers, Floats, int]:
+    """Keys and colours of what a search finds, by their keys, and how many have none.
+
+    From the results held in memory, else by two queries.
+    """
+    if searched.on_columns is not None:
+        return coloured(searched.on_columns)
+    found = searched.found()
+    read = list(found.filter(lab_l__isnull=False).order_by("pk").values_list("pk", "lab_l", "lab_a", "lab_b"))
+    rows = np.array(read, np.float64).reshape(-1, 4)
+    return rows[:, 0].astype(np.int64), rows[:, 1:], found.filter(lab_l__isnull=True).count()
 
 
-def _mark(dot: Dot, measured: list[tuple[Any, ...]], asked: Pairs) -> Mark:
-    if dot.window is None and dot.index is not None:
-        colour = _mapped(measured[dot.index])
+def _mapped(keys: Sequence[int]) -> dict[int, MappedColour]:
+    """Results as they stand on the map, by their keys; one query."""
+    rows = Outcome.objects.filter(pk__in=keys, lab_l__isnull=False).values_list(
+        "pk", "tile__number", "zone__name", "lab_basis", "lab_l", "lab_a", "lab_b"
+    )
+    return {
+        pk: MappedColour(pk, numbers.write(number), zone, name_of(*lab), figures_of(*lab), basis_words(basis))
+        for pk, number, zone, basis, *lab in rows
+    }
+
+
+def _mark(dot: Dot, colour: MappedColour | None, asked: Pairs) -> Mark:
+    if colour is not None:
         return Mark(dot, colour.words, colour.address)
     about = f"{name_of(*dot.lab)}, {figures_of(*dot.lab)}"
     closer = address.write((*asked, ("around", around_of(dot.window)))) if dot.window else ""
