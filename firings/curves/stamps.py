@@ -188,5 +188,5 @@ def days_of(stamps: Stamps, *, day_first: bool | None = None) -> Days:
     if missing:
         return Days(turned, "month first") if missing > 0 else Days(plain, "day first")
     if _span(plain) == _span(turned):
-        return Days(plain, "day first or month first: not to be told")
+        return Days(plain, "day first or month first: the file does not tell")
     return Days(plain, "day first") if _span(plain) < _span(turned) else Days(turned, "month first")

@@ -121,7 +121,7 @@ def put_forward_clock(line: Timeline, temps: Array) -> None:
     moved = float(temps[at + 1] - temps[at])
     if abs(expected) < 15 or not np.isfinite(expected + moved):
         line.words.append(
-            "Nothing was logged for an hour at night; it may be the clock put forward. It is left a gap."
+            "Nothing was logged for an hour at night; it may be the clock put forward. It is left as a gap."
         )
     elif abs(moved) < 0.3 * abs(expected):
         _shift(line, ahead, -HOUR_S)

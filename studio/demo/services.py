@@ -118,11 +118,11 @@ def load_demo(*, today: date, every: int = 1, processes: int = 2, say: Say = lam
     year = shortened(story(catalogue, today, numbers.FIRST), every)
     refuse_if_in_the_way(catalogue, year)
     wanted = list(results.shots(year, catalogue, today))
-    say(f"Drawing {len(wanted)} photographs of {len(year.tiles)} tiles …")
+    say(f"Drawing {len(wanted)} photos of {len(year.tiles)} tiles …")
     pictures = drawn(wanted, processes, lambda done: say(f"  {done} of {len(wanted)} drawn"))
     say("Writing the logbook …")
     loaded, kept = _write(catalogue, year, pictures, today)
-    say("Preparing the photographs …")
+    say("Preparing the photos …")
     for photo in kept:
         looking.make_renditions(photo)
     return loaded

@@ -61,9 +61,9 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
                 if part.goes_back:
                     _take_back_part(part, current, until, by)
     except ProtectedError:
-        raise CannotRestore(f"{current} can’t go back: what was added since is in use.") from None
+        raise CannotRestore(f"{current} cannot go back: what was added since is in use.") from None
     except IntegrityError:
-        raise CannotRestore(f"{current} can’t go back: its name or number belongs to another now.") from None
+        raise CannotRestore(f"{current} cannot go back: its name or number belongs to another now.") from None
     _settle(current, by)
     return current
 

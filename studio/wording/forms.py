@@ -64,7 +64,7 @@ VALIDATORS: dict[type, str] = {
     validators.MaxValueValidator: "Write a figure of at most %(limit_value)s.",
     validators.MinLengthValidator: "Write at least %(limit_value)d characters; there are %(show_value)d.",
     validators.MaxLengthValidator: "Write at most %(limit_value)d characters; there are %(show_value)d.",
-    validators.EmailValidator: "Write an e-mail address, such as rowan@example.org.",
+    validators.EmailValidator: "Write a mail address, such as rowan@example.org.",
     validators.ProhibitNullCharactersValidator: "A character here cannot be kept. Type it by hand, do not paste it.",
     UnicodeUsernameValidator: "Letters, digits and . - _ + @ only, without spaces.",
 }

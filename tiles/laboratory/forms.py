@@ -363,7 +363,7 @@ class FigureForm(forms.Form):
             self.add_error("element", "Choose which element this figure is of.")
         if measured and measured[1] and not measured[0]:
             self.add_error(
-                "measured", "Less than nothing can’t be. Write what the report has after the sign <."
+                "measured", "No figure is less than nothing. Write what the report has after the sign <."
             )
         if cleaned.get("limit_amount") is not None and not measured and "measured" not in self.errors:
             self.add_error("measured", "Write what was measured beside this limit.")

@@ -63,7 +63,7 @@ class UsedSheet(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.person}'s sheet of {self.stock_key}, {len(self.used)} labels gone"
+        return f"{self.person}’s sheet of {self.stock_key}, {len(self.used)} labels gone"
 
 
 class PrintItem(models.Model):

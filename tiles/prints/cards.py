@@ -203,7 +203,7 @@ def _set_photo(layout: Layout, facts: CardFacts, place: Box) -> None:
         layout.marks.append(Picture(facts.photo, place.inset(PHOTO_MARGIN_MM)))
         return
     layout.marks.append(Plate(place, HAIRLINE_GREY, filled=False))
-    words = fit("No photograph yet", Type(Typeface.TEXT, 8, 6), place.width_mm, place.height_mm)
+    words = fit("No photo yet", Type(Typeface.TEXT, 8, 6), place.width_mm, place.height_mm)
     middle = Box(place.x_mm, place.y_mm + place.height_mm / 2 - 2, place.width_mm, 6)
     layout.set("photograph", words, middle, grey=GREY_INK, align="centre")
 

@@ -125,7 +125,7 @@ class Paper:
             try:
                 self._put(mark, layout.height_mm)
             except (OSError, Image.DecompressionBombError):
-                self._notes.append(Note(layout.number, "Its photograph could not be read and is left out."))
+                self._notes.append(Note(layout.number, "Its photo could not be read and is left out."))
         self._canvas.restoreState()
 
     def draw_again(self, name: str, layout: Layout, place: Box) -> None:

@@ -10,7 +10,7 @@ from studio.backup import services
 
 class Command(BaseCommand):
     help = (
-        "Write one file with database, photographs and loggers' files into a folder, while people work. "
+        "Write one file with database, photos and loggers’ files into a folder, while people work. "
         "Keep it on another disk."
     )
 

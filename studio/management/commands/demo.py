@@ -15,7 +15,7 @@ MOST_PROCESSES = 4
 
 
 class Command(BaseCommand):
-    help = "Load the demo studio: invented glazes, bodies and people, and a year of fired tiles with photographs."
+    help = "Load the demo studio: invented glazes, bodies and people, and a year of fired tiles with photos."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
@@ -42,7 +42,7 @@ class Command(BaseCommand):
         if verbosity:
             self.say(
                 f"The demo studio is loaded: {loaded.tiles} tiles, {loaded.firings} firings, {loaded.outcomes} judged "
-                f"zones, {loaded.photos} photographs ({loaded.in_tray} in the sorting tray), "
+                f"zones, {loaded.photos} photos ({loaded.in_tray} in the sorting tray), "
                 f"{monotonic() - began:.0f} s."
             )
 

@@ -83,7 +83,7 @@ def test_a_report_is_noted_with_each_figure_beside_the_limit_its_source_and_date
     [
         (("Pb", "little", "mg_per_l", ""), "figure"),
         (("Pb", "-1", "mg_per_l", ""), "figure of at least 0"),
-        (("Pb", "<0", "mg_per_l", ""), "Less than nothing"),
+        (("Pb", "<0", "mg_per_l", ""), "less than nothing"),
         (("", "0.1", "mg_per_l", ""), "which element"),
         (("Pb", "", "mg_per_l", "0.5"), "what was measured"),
         (("Pb", "", "mg_per_l", ""), "at least one figure"),

@@ -210,7 +210,7 @@ def test_every_way_by_algebra_covers(levels, strength):
         (([],), "1 to 20 factors"),
         (([3, 0],), "1 to 20 levels"),
         (([3, 3], 4), "Strength is 1, 2 or 3"),
-        (([3], 2), "can’t meet"),
+        (([3], 2), "cannot meet"),
         (([20] * 20, 3), "too large"),
     ],
 )

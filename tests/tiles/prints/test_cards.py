@@ -163,7 +163,7 @@ def test_a_photograph_that_cannot_be_read_is_told(tmp_path):
     printed = print_cards([replace(CARD, photo=tmp_path / "torn.jpg")], CardJob())
 
     assert [(note.number, note.sentence) for note in printed.notes] == [
-        ("1042-9", "Its photograph could not be read and is left out.")
+        ("1042-9", "Its photo could not be read and is left out.")
     ]
 
 
@@ -177,7 +177,7 @@ def test_what_the_camera_wrote_into_the_photograph_is_not_handed_on(tmp_path):
 
 
 def test_a_tile_without_photograph_says_so():
-    assert "No photograph yet" in words(print_cards([CARD], CardJob()).pdf)
+    assert "No photo yet" in words(print_cards([CARD], CardJob()).pdf)
 
 
 def test_what_finds_no_room_is_told_once_a_card():

@@ -98,7 +98,7 @@ def _laid_out(facts: SheetFacts, width_mm: float, height_mm: float) -> Layout:
             _cell(layout, cell, Box(left_mm + column * across_mm, y_mm, photo_mm, photo_mm), words_mm)
     if photo_mm < LEAST_PHOTO_MM:
         layout.warnings.append(
-            f"So many rows and columns leave {photo_mm:.0f} mm for a photograph. Hold a condition to print fewer."
+            f"So many rows and columns leave {photo_mm:.0f} mm for a photo. Hold a condition to print fewer."
         )
     return layout
 
