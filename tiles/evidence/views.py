@@ -1,4 +1,6 @@
-"""Pages of evidence: of a glaze, of all glazes of a surface, of the whole studio, and the pairs behind each line."""
+"""Pages of evidence and the pairs behind each line: of a glaze, of all glazes of a surface, or of the whole studio."""
+
+from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import Http404, HttpResponse
@@ -15,151 +17,41 @@ from tiles.vocabulary import Surface
 @require_safe
 @login_required
 @permission_required("tiles.view_outcome", raise_exception=True)
-def studio(request: StudioRequest) -> HttpResponse:
-    """What all results of the studio say."""
-    return _page(request, queries.studio_scope())
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def glaze(request: StudioRequest, pk: int) -> HttpResponse:
-    """What the results of one glaze say."""
-    return _page(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def surface(request: StudioRequest, value: str) -> HttpResponse:
-    """What the results of all glazes of an expected surface say."""
-    return _page(request, queries.surface_scope(_surface(value)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def studio_changes(request: StudioRequest) -> HttpResponse:
-    """Every change of one condition, of the whole studio."""
-    return _changes(request, queries.studio_scope())
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def glaze_changes(request: StudioRequest, pk: int) -> HttpResponse:
-    """Every change of one condition, of one glaze."""
-    return _changes(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def surface_changes(request: StudioRequest, value: str) -> HttpResponse:
-    """Every change of one condition, of all glazes of an expected surface."""
-    return _changes(request, queries.surface_scope(_surface(value)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def studio_pairs(request: StudioRequest) -> HttpResponse:
-    """The pairs behind a change, of the whole studio."""
-    return _pairs(request, queries.studio_scope())
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def glaze_pairs(request: StudioRequest, pk: int) -> HttpResponse:
-    """The pairs behind a change, of one glaze."""
-    return _pairs(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def surface_pairs(request: StudioRequest, value: str) -> HttpResponse:
-    """The pairs behind a change, of all glazes of an expected surface."""
-    return _pairs(request, queries.surface_scope(_surface(value)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def studio_runs(request: StudioRequest) -> HttpResponse:
-    """Every stack's chance of running off, or the tiles behind one, of the whole studio."""
-    return _runs(request, queries.studio_scope())
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def glaze_runs(request: StudioRequest, pk: int) -> HttpResponse:
-    """Every stack's chance of running off, or the tiles behind one, of one glaze."""
-    return _runs(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def surface_runs(request: StudioRequest, value: str) -> HttpResponse:
-    """Every stack's chance of running off, or the tiles behind one, of all glazes of an expected surface."""
-    return _runs(request, queries.surface_scope(_surface(value)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def studio_repeats(request: StudioRequest) -> HttpResponse:
-    """What was fired again under the same conditions, of the whole studio."""
-    return _repeats(request, queries.studio_scope())
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def glaze_repeats(request: StudioRequest, pk: int) -> HttpResponse:
-    """What was fired again under the same conditions, of one glaze."""
-    return _repeats(request, queries.glaze_scope(get_object_or_404(Glaze, pk=pk)))
-
-
-@require_safe
-@login_required
-@permission_required("tiles.view_outcome", raise_exception=True)
-def surface_repeats(request: StudioRequest, value: str) -> HttpResponse:
-    """What was fired again under the same conditions, of all glazes of an expected surface."""
-    return _repeats(request, queries.surface_scope(_surface(value)))
-
-
-def _surface(value: str) -> Surface:
-    try:
-        return Surface(value)
-    except ValueError:
-        raise Http404(f"There is no surface {value}.") from None
-
-
-def _page(request: StudioRequest, scope: Scope) -> HttpResponse:
-    shown = {"page": queries.evidence_page(scope), "surfaces": list(Surface)}
+def page(request: StudioRequest, **about: Any) -> HttpResponse:
+    """What the results say."""
+    shown = {"page": queries.evidence_page(_scope(**about)), "surfaces": list(Surface)}
     return render(request, "tiles/evidence/page.html", shown)
 
 
-def _changes(request: StudioRequest, scope: Scope) -> HttpResponse:
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def changes(request: StudioRequest, **about: Any) -> HttpResponse:
+    """Every change of one condition."""
     condition = queries.condition_named(request.GET.get("of", ""))
     if condition is None:
         raise Http404("There is no such condition.")
-    shown = queries.changes_page(scope, condition, request.GET.get("page", ""))
+    shown = queries.changes_page(_scope(**about), condition, request.GET.get("page", ""))
     return render(request, "tiles/evidence/changes.html", {"shown": shown})
 
 
-def _pairs(request: StudioRequest, scope: Scope) -> HttpResponse:
-    shown = queries.pairs_page(scope, request.GET.dict())
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def pairs(request: StudioRequest, **about: Any) -> HttpResponse:
+    """The pairs behind a change."""
+    shown = queries.pairs_page(_scope(**about), request.GET.dict())
     if shown is None:
         raise Http404("No pairs differ in that alone.")
     return render(request, "tiles/evidence/pairs.html", {"shown": shown})
 
 
-def _runs(request: StudioRequest, scope: Scope) -> HttpResponse:
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def runs(request: StudioRequest, **about: Any) -> HttpResponse:
+    """Every stack's chance of running off, or the tiles behind one."""
+    scope = _scope(**about)
     stack, cone, page = (request.GET.get(name, "") for name in ("stack", "cone", "page"))
     if not stack:
         return render(request, "tiles/evidence/runs.html", {"shown": queries.risks_page(scope, page)})
@@ -172,8 +64,23 @@ def _runs(request: StudioRequest, scope: Scope) -> HttpResponse:
     return render(request, "tiles/evidence/tries.html", shown)
 
 
-def _repeats(request: StudioRequest, scope: Scope) -> HttpResponse:
-    shown = queries.repeats_page(
-        scope, request.GET.get("page", ""), lots_aside=request.GET.get("lots") == "aside"
-    )
+@require_safe
+@login_required
+@permission_required("tiles.view_outcome", raise_exception=True)
+def repeats(request: StudioRequest, **about: Any) -> HttpResponse:
+    """What was fired again under the same conditions."""
+    number, lots_aside = request.GET.get("page", ""), request.GET.get("lots") == "aside"
+    shown = queries.repeats_page(_scope(**about), number, lots_aside=lots_aside)
     return render(request, "tiles/evidence/repeats.html", {"shown": shown})
+
+
+def _scope(pk: int | None = None, value: str | None = None) -> Scope:
+    """What a page is about: the glaze of that key, all glazes of that surface, or the whole studio."""
+    if pk is not None:
+        return queries.glaze_scope(get_object_or_404(Glaze, pk=pk))
+    if value is None:
+        return queries.studio_scope()
+    try:
+        return queries.surface_scope(Surface(value))
+    except ValueError:
+        raise Http404(f"There is no surface {value}.") from None
