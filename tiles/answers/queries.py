@@ -14,15 +14,22 @@ from firings.vocabulary import Atmosphere
 from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import HOLD, Change, grouped, nearest
 from tiles.answers.sureness import Sureness, how_sure
+from tiles.columns.answers import Answers
 from tiles.columns.held import Held
 from tiles.columns.queries import all_held, lookups
 from tiles.columns.values import Lookups
 from tiles.conditions.apart import Condition, hold_words
 from tiles.conditions.stack import is_layer_of
-from tiles.evidence.lines import Effect, effects_of
-from tiles.evidence.queries import Scope, glaze_scope, standing_forms, studio_scope, surface_scope
-from tiles.evidence.results import Results, results_in
-from tiles.evidence.runs import Kin
+from tiles.evidence.lines import Effect
+from tiles.evidence.queries import (
+    Scope,
+    evidence_in,
+    glaze_scope,
+    standing_forms,
+    studio_scope,
+    surface_scope,
+)
+from tiles.evidence.runs import Cell, Kin
 from tiles.models import ClayBody, Glaze
 from tiles.ranges.axes import NOTHING, TOGETHER, Axis, Fired, level_of
 from tiles.ranges.combinations import tries_of
@@ -114,9 +121,8 @@ class Answer:
 class _Evidence:
     """Effects of single changes: of the glaze, of all glazes meant to be like it, of the studio; read when asked."""
 
-    def __init__(self, glaze: Glaze) -> None:
-        self.glaze = glaze
-        self._known: dict[tuple[int, Condition], list[Effect]] = {}
+    def __init__(self, glaze: Glaze, standing: frozenset[int]) -> None:
+        self.glaze, self.standing = glaze, standing
 
     @cached_property
     def scopes(self) -> list[Scope]:
@@ -127,22 +133,10 @@ class _Evidence:
     def _held(self) -> Held:
         return all_held()
 
-    @cached_property
-    def _results(self) -> dict[int, Results]:
-        return {}
-
-    def _effects(self, place: int, condition: Condition) -> list[Effect]:
-        """All changes of one condition that the results of a scope show."""
-        if place not in self._results:
-            self._results[place] = results_in(self._held, self.scopes[place].chosen(self._held))
-        if (place, condition) not in self._known:
-            self._known[place, condition] = effects_of(self._results[place], condition)
-        return self._known[place, condition]
-
     def usual(self, condition: Condition, ends: set[str]) -> Usual | None:
         """The nearest kin with enough pairs of this change."""
-        for place, scope in enumerate(self.scopes):
-            for effect in self._effects(place, condition):
+        for scope in self.scopes:
+            for effect in evidence_in(self._held, scope, self.standing).changes_of(condition):
                 if effect.is_enough and _is_of(effect, condition, ends):
                     return Usual(effect, scope.title, scope.pairs_address(effect.change))
         return None
@@ -162,12 +156,13 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
 
     asked : as `nearest` takes it
     """
-    found, names, _ = fired_with(glaze)
+    found, names, kept = fired_with(glaze)
+    standing = standing_forms()
     nearby = nearest(found, glaze.pk, asked)
     near = nearby.near[:MOST_NEAR]
     shown = [*nearby.exact_keys[:MOST_EXACT], *(one.keys[0] for one in near)]
     by_key = {card.pk: card for card in cards(shown, {}, unit)}
-    evidence = _Evidence(glaze)
+    evidence = _Evidence(glaze, standing)
     return Answer(
         glaze=glaze,
         question=question_words(glaze, asked, names),
@@ -182,7 +177,7 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
             for one in near
             if one.keys[0] in by_key
         ],
-        risk=_risk(found, glaze, asked),
+        risk=_risk(_chances(found, glaze, standing, kept), asked) if _is_of_a_stack(asked) else None,
         cautions=_cautions(glaze, asked),
         sure=how_sure(nearby.exact, sum(len(one.keys) for one in nearby.near)),
         plan="" if nearby.exact else _plan(glaze, asked),
@@ -244,18 +239,28 @@ def _ends(change: Change, names: Lookups) -> set[str]:
     return {names.glazes.get(int(value), "") for value in others} if is_one else set()
 
 
-def _risk(found: Sequence[Fired], glaze: Glaze, asked: Mapping[str, str]) -> RunRisk | None:
-    """The chance that this stack runs off at this cone; None where cone or coats were not asked."""
-    if not _is_of_a_stack(asked):
-        return None
-    groups = grouped(OF_A_STACK, found, glaze.pk)
-    wanted = tuple(asked[name] for name in OF_A_STACK)
-    if wanted not in groups:
-        return RunRisk(0, 0, None)
-    standing = standing_forms()
-    counted = {levels: tries_of(group, standing) for levels, group in groups.items()}
-    cell = counted[wanted]
-    return RunRisk(cell.ran_off, cell.n, Kin.of([*counted.values()]).chance(cell))
+@dataclass(frozen=True, slots=True)
+class _Chances:
+    """Judged tries of each stack at each cone, whatever the clay, and what they share."""
+
+    cells: Mapping[tuple[str, ...], Cell]
+    kin: Kin
+
+
+def _chances(found: Sequence[Fired], glaze: Glaze, standing: frozenset[int], kept: Answers) -> _Chances:
+    def counted() -> _Chances:
+        groups = grouped(OF_A_STACK, found, glaze.pk)
+        cells = {levels: tries_of(group, standing) for levels, group in groups.items()}
+        return _Chances(cells, Kin.of([*cells.values()]))
+
+    chances: _Chances = kept.of(("chances", glaze.pk, standing), counted)
+    return chances
+
+
+def _risk(chances: _Chances, asked: Mapping[str, str]) -> RunRisk:
+    """The chance that this stack runs off at this cone; cone and coats are asked for."""
+    cell = chances.cells.get(tuple(asked[name] for name in OF_A_STACK))
+    return RunRisk(cell.ran_off, cell.n, chances.kin.chance(cell)) if cell else RunRisk(0, 0, None)
 
 
 def _is_of_a_stack(asked: Mapping[str, str]) -> bool:

@@ -86,8 +86,12 @@ def standing_forms() -> frozenset[int]:
 
 
 def evidence_of(scope: Scope) -> Evidence:
-    """What the results of a question say as they stand now; kept until something is written. One query."""
-    held, standing = all_held(), standing_forms()
+    """What the results of a question say as they stand now; one query."""
+    return evidence_in(all_held(), scope, standing_forms())
+
+
+def evidence_in(held: Held, scope: Scope, standing: frozenset[int]) -> Evidence:
+    """What those of the results held say that a question is about; kept as long as they stand."""
     question = "evidence", scope.facet, scope.keys, standing
     return held.large.of(question, lambda: Evidence(results_in(held, scope.chosen(held)), standing))
 

@@ -46,9 +46,7 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
 
 
 def _parts(answer: Answer) -> Iterator[Part]:
-    exact = tuple(
-        f"{card.label}: {card.seen}. {card.conditions}" for card in answer.exact[:MOST_EXACT_LINES]
-    )
+    exact = tuple(f"{card.label}: {card.seen}. {card.conditions}" for card in answer.exact[:MOST_EXACT_LINES])
     yield Part("Fired just so", exact or ("Nothing was fired just so.",))
     if answer.risk:
         yield Part("Running off", (_risk_words(answer),))
