@@ -83,9 +83,13 @@ def _counted(count: int, what: str) -> str:
 
 
 def _most_common(surfaces: Iterable[str]) -> tuple[str, float]:
-    """The surface seen most, in words, and its share; nothing where none was judged."""
+    """The surface seen most, of several the glossiest, in words, and its share; nothing where none was judged.
+
+    >>> _most_common(["dry", "glossy"]), _most_common(["glossy", "dry"])
+    (('glossy', 0.5), ('glossy', 0.5))
+    """
     counted = Counter(surfaces)
     if not counted:
         return "", 0.0
-    surface, count = counted.most_common(1)[0]
+    surface, count = min(counted.items(), key=lambda seen: (-seen[1], Surface.values().index(seen[0])))
     return Surface.label_of(surface), count / counted.total()
