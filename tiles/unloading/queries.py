@@ -105,10 +105,11 @@ def unloading_of(firing: Firing, tile_number: int | None = None) -> Unloading:
 
 def outcomes() -> OutcomeQuerySet:
     """Outcomes with all that judging shows of them, in a constant number of queries."""
-    layers = StackedLayer.objects.select_related("glaze", "batch").order_by("position")
+    # What many zones share is read once, not once for every zone.
+    layers = StackedLayer.objects.prefetch_related("glaze", "batch").order_by("position")
     return (
-        Outcome.objects.select_related("zone", "tile", "top_glaze", "judged_by")
-        .prefetch_related(Prefetch("stacked", layers), "flaws")
+        Outcome.objects.select_related("zone")
+        .prefetch_related(Prefetch("stacked", layers), "flaws", "tile", "top_glaze", "judged_by")
         .order_by("placement", "zone__position")
     )
 
