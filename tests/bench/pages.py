@@ -3,8 +3,11 @@
 Two studios in folders of their own, or kept under --folder: the demo, and a made-up one of so many outcomes. A keeper
 follows every link from the first page; of each kind of page up to two are asked for three times each within the
 process, and the dearer one counts with its best time. Processor time, the database's work on SQLite included; bytes of
-the page before compression, without photos, style and scripts, which a browser keeps. `--write` puts the table into
-DEVELOPERS.md. Exits with 1 where a page takes more than 100 ms or 200 kB.
+the page before compression, without photos, style and scripts, which a browser keeps. A page is an answer of 200 in
+HTML that holds a whole document: what redirects, a piece of a page, JSON, a picture, a sheet for paper or a file is
+none. Kinds of the site map that take a GET and that no link led to are opened with the keys of their neighbours; those
+that cannot be opened so are named. `--write` puts the table into DEVELOPERS.md. Exits with 1 where a page takes more
+than 100 ms or 200 kB.
 """
 
 import argparse
@@ -15,8 +18,12 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
 
 import django
 
@@ -29,7 +36,8 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "studio.settings")
 django.setup()
 
 from django.core.management import call_command  # noqa: E402
-from django.test import Client  # noqa: E402
+from django.test import Client, RequestFactory  # noqa: E402
+from django.urls import NoReverseMatch, URLResolver, get_resolver, resolve, reverse  # noqa: E402
 
 from studio.models import Person  # noqa: E402
 from studio.people.services import add_person  # noqa: E402
@@ -61,28 +69,80 @@ class Cost:
         )
 
 
-def cost_of(client: Client, address: str) -> Cost:
+def cost_of(client: Client, address: str) -> Cost | None:
+    """What a page costs; None for what is no page."""
     best_s, size = float("inf"), 0
     for _ in range(TIMES):
         began = time.process_time()
-        page = client.get(address)
-        size = len(b"".join(page.streaming_content)) if page.streaming else len(page.content)
+        answer = client.get(address)
+        if answer.status_code != 200 or answer.streaming or b"<html" not in answer.content:
+            return None
+        size = len(answer.content)
         best_s = min(best_s, time.process_time() - began)
     return Cost(1000 * best_s, size / 1000, address)
 
 
-def costs() -> dict[str, Cost]:
-    """What each kind of page costs in the studio this process's settings point to."""
+def costs() -> tuple[dict[str, Cost], list[str]]:
+    """What each kind of page costs in the studio this process's settings point to, and kinds that were not reached."""
     keeper = Person.objects.filter(name=KEEPER).first() or add_person(KEEPER, Role.KEEPER)
     client = Client()
     client.force_login(keeper)
+    reached = [*pages_reached(client, name_of)]
+    lost = [name for name, asked in asking_kinds() if name not in set(map(name_of, reached))]
+    neighbours = {
+        name: address_beside(name, asked, reached) for name, asked in asking_kinds() if name in lost
+    }
     dearest: dict[str, Cost] = {}
-    for address in pages_reached(client, name_of):
-        name = name_of(address)
-        if not address.split("?")[0].endswith(FILES):
-            cost = cost_of(client, address)
+    for address in [*reached, *filter(None, neighbours.values())]:
+        if not address.split("?")[0].endswith(FILES) and (cost := cost_of(client, address)):
+            name = name_of(address)
             dearest[name] = max(cost, dearest.get(name, cost), key=lambda one: (one.ms, one.kb))
-    return dearest
+    return dearest, [
+        name
+        for name in lost
+        if name not in dearest
+        and not ((address := neighbours[name]) and client.get(address).status_code in (200, 302))
+    ]
+
+
+def asking_kinds(
+    resolver: URLResolver | None = None, names: tuple[str, ...] = (), asked: frozenset[str] = frozenset()
+) -> Iterator[tuple[str, frozenset[str]]]:
+    """The kinds of the site map that take a GET, but the API's, each with the keys that stand in its address."""
+    for entry in (resolver or get_resolver()).url_patterns:
+        keys = asked | set(entry.pattern.converters)
+        if isinstance(entry, URLResolver):
+            if not (entry.namespace or "").startswith("api-"):
+                yield from asking_kinds(entry, (*names, *filter(None, [entry.namespace])), keys)
+        elif entry.name and takes_a_get(entry.callback):
+            yield ":".join([*names, entry.name]), keys
+
+
+def takes_a_get(view: Callable[..., Any]) -> bool:
+    """Whether its list of methods, which refuses before anything else, has GET."""
+    try:
+        answer = view(RequestFactory().options("/"))
+    except (AttributeError, TypeError):  # without a list it goes on to what is not there
+        return True
+    return answer.status_code != 405 or "GET" in answer["Allow"]
+
+
+def address_beside(name: str, asked: frozenset[str], reached: Sequence[str]) -> str:
+    """An address of a kind, with the keys of one reached that shares most of its name; empty where none has them."""
+    found = (resolve(urlsplit(address).path) for address in reached)
+    with_keys = [match for match in found if asked <= set(match.kwargs)]
+    if not with_keys:
+        return ""
+    near = max(with_keys, key=lambda match: shared(match.view_name, name))
+    try:
+        return reverse(name, kwargs={key: near.kwargs[key] for key in asked})
+    except NoReverseMatch:
+        return ""
+
+
+def shared(one: str, other: str) -> int:
+    """How many letters two names begin with alike."""
+    return len(list(takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False))))
 
 
 def measure(studio: str, outcomes: int) -> None:
@@ -94,11 +154,13 @@ def measure(studio: str, outcomes: int) -> None:
             call_command("demo", verbosity=0, stdout=io.StringIO())
         else:
             call_command("make_outcomes", str(outcomes), verbosity=0)
-    print(json.dumps({name: [cost.ms, cost.kb, cost.address] for name, cost in costs().items()}))
+    found, lost = costs()
+    dearest = {name: [cost.ms, cost.kb, cost.address] for name, cost in found.items()}
+    print(json.dumps({"dearest": dearest, "lost": lost}))
 
 
-def measured(studio: str, outcomes: int, folder: Path) -> dict[str, Cost]:
-    """What the pages of one studio cost, by a process of its own."""
+def measured(studio: str, outcomes: int, folder: Path) -> tuple[dict[str, Cost], set[str]]:
+    """What the pages of one studio cost, by a process of its own, and the kinds of which none was reached."""
     where = folder / (studio if studio == "demo" else str(outcomes))
     where.mkdir(parents=True, exist_ok=True)
     words = ["-m", "tests.bench.pages", "--studio", studio, "--outcomes", str(outcomes)]
@@ -110,7 +172,8 @@ def measured(studio: str, outcomes: int, folder: Path) -> dict[str, Cost]:
         cwd=HERE,
         env={**os.environ, "TILEWRIGHT_DATA": str(where)},
     )
-    return {name: Cost(*cost) for name, cost in json.loads(told.stdout.splitlines()[-1]).items()}
+    found = json.loads(told.stdout.splitlines()[-1])
+    return {name: Cost(*cost) for name, cost in found["dearest"].items()}, set(found["lost"])
 
 
 def table(demo: dict[str, Cost], large: dict[str, Cost], outcomes: int) -> str:
@@ -142,9 +205,11 @@ def main() -> int:
     if asked.studio:
         measure(asked.studio, asked.outcomes)
         return 0
-    demo = measured("demo", asked.outcomes, asked.folder)
-    large = measured("made-up", asked.outcomes, asked.folder)
+    demo, lost_in_demo = measured("demo", asked.outcomes, asked.folder)
+    large, lost_in_large = measured("made-up", asked.outcomes, asked.folder)
     words = table(demo, large, asked.outcomes)
+    if lost := sorted((lost_in_demo & lost_in_large) - {*demo, *large}):
+        words += f"\nReached in neither: {', '.join(f'`{name}`' for name in lost)}.\n"
     print(words)
     too_much = [(name, cost) for name, cost in (*demo.items(), *large.items()) if cost.is_too_much]
     for name, cost in too_much:
