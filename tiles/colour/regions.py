@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from tiles.colour.correction import UNCORRECTED, Basis, Correction, true_light
-from tiles.colour.difference import cie76, ciede2000
+from tiles.colour.difference import ciede2000
 from tiles.colour.lab import Illuminant, linear_to_lab
 from tiles.colour.srgb import Array
 
@@ -142,10 +142,11 @@ def _grouped(lab: Array, count: int) -> tuple[Array, NDArray[np.intp]]:
     middles = ranked[[int((place + 0.5) / count * len(lab)) for place in range(count)]]
     nearest = np.zeros(len(lab), dtype=np.intp)
     for _ in range(ROUNDS):
-        nearest = np.argmin(np.stack([cie76(lab, middle) for middle in middles]), axis=0)
-        moved = np.array(
-            [lab[nearest == k].mean(axis=0) if (nearest == k).any() else middles[k] for k in range(count)]
-        )
+        # Half the square of the plain distance, less what all middles share: the least is the same, at a third of it.
+        nearest = np.argmin((middles**2).sum(axis=1) / 2 - lab @ middles.T, axis=1)
+        held = np.bincount(nearest, minlength=count)[:, None]
+        sums = np.stack([np.bincount(nearest, column, count) for column in lab.T], axis=1)
+        moved = np.where(held > 0, sums / np.maximum(held, 1), middles)
         if np.allclose(moved, middles, atol=1e-6):
             break
         middles = moved
