@@ -223,6 +223,17 @@ def test_who_may_only_look_does_not_sort(viewer_client, burst):
     assert viewer_client.get(page("sort")).status_code == HTTPStatus.FORBIDDEN
 
 
+def test_who_may_only_look_is_led_to_the_photo_not_to_sorting_it(viewer_client, burst, keeper):
+    photos, _ = burst
+    Photo.objects.filter(pk=photos[2].pk).update(stored_by=keeper)
+
+    words = viewer_client.get(page("runs")).content.decode()
+
+    assert "Nothing to suggest" in words
+    assert page("sort") not in words
+    assert f'href="/photos/{photos[2].sha256}/"' in words
+
+
 # Several to one tile
 
 
