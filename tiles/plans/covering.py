@@ -100,7 +100,9 @@ def _check(levels: Row, strength: int, never: tuple[Never, ...], existing: tuple
     if not 1 <= strength <= MOST_STRENGTH:
         raise ImpossiblePlan(f"Strength is 1, 2 or 3 conditions that meet, not {strength}.")
     if strength > len(levels):
-        raise ImpossiblePlan(f"{strength} conditions cannot meet where there are {len(levels)}; add a factor.")
+        raise ImpossiblePlan(
+            f"{strength} conditions cannot meet where there are {len(levels)}; add a factor."
+        )
     widest = max(levels) ** strength * comb(len(levels), strength)
     if widest > MOST_COMBINATIONS and _combinations(levels, strength) > MOST_COMBINATIONS:
         raise ImpossiblePlan("That is too large a plan; take fewer levels or factors, or let pairs meet.")
