@@ -18,7 +18,7 @@ def rules_of(sheet: Path) -> str:
 
 def icons_asked_for() -> set[str]:
     """The icon names written out in any template."""
-    asked = r'parts/_icon\.html" with name="([\w-]+)"|\bicon="([\w-]+)"'
+    asked = r'{% icon "([\w-]+)"|\bicon="([\w-]+)"'
     return {a or b for page in TEMPLATES for a, b in re.findall(asked, page.read_text())}
 
 

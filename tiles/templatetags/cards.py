@@ -1,13 +1,13 @@
 """`{% load cards %}`: results' cards by the dozen, which a template's own variables make dear."""
 
 from collections.abc import Mapping, Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 from html import escape
 
 from django import template
-from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 
+from firings.templatetags.icons import icon
 from tiles.search.cards.words import MOST_KEPT, Card, Picture
 
 register = template.Library()
@@ -75,7 +75,7 @@ def card_of(card: Card) -> SafeString:
 
 def _picture(picture: Picture | None, label: str, zone: str) -> str:
     if picture is None:
-        return NO_PICTURE.format(icon=_camera())
+        return NO_PICTURE.format(icon=icon("camera"))
     return PICTURE.format(
         small=escape(picture.small),
         widths=escape(picture.widths),
@@ -84,11 +84,6 @@ def _picture(picture: Picture | None, label: str, zone: str) -> str:
         label=label,
         zone=zone,
     )
-
-
-@cache
-def _camera() -> str:
-    return render_to_string("parts/_icon.html", {"name": "camera", "label": ""})
 
 
 def _seen(words: str, *, is_judged: bool) -> str:
