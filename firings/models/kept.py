@@ -1,5 +1,6 @@
 """What every record of the trade shares: a bin instead of deletion, a stamp against silent overwrites, who and when."""
 
+from datetime import UTC, datetime
 from typing import Any, Self, TypeAlias
 
 from django.conf import settings
@@ -24,6 +25,10 @@ class StaleEdit(Exception):
         self.current = current
 
 
+# The day in the bin of what is being laid down lot by lot: nobody sees it, nor in the bin, until all of it is there.
+LAYING = datetime(9000, 1, 1, tzinfo=UTC)
+
+
 class KeptQuerySet(models.QuerySet[Any]):
     """Questions that any kept record answers."""
 
@@ -33,7 +38,7 @@ class KeptQuerySet(models.QuerySet[Any]):
 
     def binned(self) -> Self:
         """Records in the bin, newest first."""
-        return self.filter(binned_at__isnull=False).order_by("-binned_at")
+        return self.filter(binned_at__lt=LAYING).order_by("-binned_at")
 
     def claim(self, pk: int, stamp: int) -> Any:
         """The record, locked for this transaction, if nobody changed it since `stamp` was read.

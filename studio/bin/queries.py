@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Max
 from django.utils import timezone
 
-from firings.models import Kept, User
+from firings.models import LAYING, Kept, User
 from studio.history.queries import kept_models, may
 from tiles.models import Outcome
 
@@ -59,7 +59,7 @@ def everything(model: type[Kept]) -> models.QuerySet[Any]:
 
 
 def _binned(model: type[Kept], user: User) -> models.QuerySet[Any]:
-    binned = everything(model).filter(model.changeable_by(user), binned_at__isnull=False)
+    binned = everything(model).filter(model.changeable_by(user), binned_at__lt=LAYING)
     found = binned.select_related("binned_by").order_by("-binned_at")
     if model is Outcome:
         found = found.select_related("tile", "zone", "firing")

@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from django.db import models
-from django.db.models import Count, Max
+from django.db.models import Count, Exists, Max, OuterRef
 from django.utils import timezone
 
-from firings.models import Firing, Kiln
+from firings.models import LAYING, Firing, Kiln
 from studio.importing.catalogue.services import fields_of as catalogue_fields
 from studio.importing.fields import RESULT_FIELDS, RESULTS, Field
 from studio.importing.names import BODY, FORM, GLAZE, KILN, Names, folded
@@ -17,6 +17,7 @@ from studio.importing.results import WHOLE_FACE, KnownForm, Log
 from studio.importing.told import Told
 from studio.models import ImportedRecord, SpreadsheetImport
 from studio.vocabulary import ImportState
+from tiles.earlier.facts import Earlier
 from tiles.models import ClayBody, FormZone, Glaze, Outcome, TileForm
 from tiles.vocabulary import Face, ZoneKind
 
@@ -83,6 +84,27 @@ def _how_likely(zone: FormZone) -> tuple[bool, bool, int]:
 def standing() -> models.QuerySet[ImportedRecord]:
     """Records of imports that were not undone."""
     return ImportedRecord.objects.filter(made_in__state=ImportState.KEPT.value).exclude(key="")
+
+
+def are_in_already(of: SpreadsheetImport) -> bool:
+    """Whether another import brought in rows that this one lays down."""
+    also = standing().filter(model=OuterRef("model"), key=OuterRef("key")).exclude(made_in=of)
+    return of.records.exclude(key="").filter(Exists(also)).exists()
+
+
+def all_stand(earlier: Earlier) -> bool:
+    """Whether everything that tiles to come are made of is there, and not in the bin; what is being laid down is."""
+    used: dict[Any, set[int]] = {
+        Glaze: {cover.glaze for stack in earlier.stacks for cover in stack},
+        ClayBody: {tile.body for tile in earlier.tiles},
+        TileForm: {tile.form for tile in earlier.tiles},
+        Firing: {firing.known for firing in earlier.firings},
+    }
+    for model, keys in used.items():
+        there = model._base_manager.filter(models.Q(binned_at__isnull=True) | models.Q(binned_at=LAYING))
+        if keys - set(there.values_list("pk", flat=True)):
+            return False
+    return True
 
 
 def log_known() -> Log:

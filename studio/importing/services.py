@@ -5,18 +5,20 @@ import zlib
 from collections.abc import Callable
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from firings.models import StaleEdit
+from firings.models import LAYING, StaleEdit
 from firings.rows import services as rows
 from studio.importing import queries
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key, heading_row
 from studio.importing.fields import RESULTS
+from studio.importing.lots import services as lots
 from studio.importing.names import BODY, FORM, GLAZE, KILN, Unknown, folded
 from studio.importing.reading import Grid, Unreadable, read_grid
 from studio.importing.report import Message, Report
@@ -42,6 +44,10 @@ FOOT_MM = 15
 
 
 __all__ = ["Unreadable"]
+
+
+class ChangedMeanwhile(Exception):
+    """What a file was compared with is not as it was."""
 
 
 class Refused(Exception):
@@ -294,24 +300,32 @@ def give_up(of: SpreadsheetImport, why: str) -> None:
 
 
 def keep(of: SpreadsheetImport, *, by: Person) -> SpreadsheetImport:
-    """Write all that the file holds, in one transaction, or nothing where something is to mend.
+    """Write all that the file holds, or nothing where something is to mend.
 
-    The file is read before the transaction begins, so that nobody waits for that; where anything it was compared with
+    The file is read before anything is written, so that nobody waits for that; where anything it was compared with
     changed meanwhile, it is compared anew. What it makes carries marks, so the same rows again make nothing twice.
+    One transaction writes it; much is written in lots, seen by nobody before the last.
     """
     told = Told.of(of.told)
     _say_progress(of, 5)
     grid = _grid(of, told)
     _say_progress(of, 20)
-    for left in reversed(range(TRIES)):
-        seen = queries.mark()
-        found = tried(of, told, grid)
-        _say_progress(of, 60)
-        try:
-            return _written(of, found, seen, told, grid, by)
-        except (IntegrityError, StaleEdit):
-            if not left:
-                raise
+    with lots.one_at_a_time():
+        for left in reversed(range(TRIES)):
+            seen = queries.mark()
+            found = tried(of, told, grid)
+            _say_progress(of, 60)
+            try:
+                if (
+                    left
+                    and isinstance(found.found, Reckoned)
+                    and lots.are_possible(len(found.found.earlier.tiles))
+                ):
+                    return _written_in_lots(of, found, found.found, seen, by)
+                return _written(of, found, seen, told, grid, by)
+            except (IntegrityError, StaleEdit, ChangedMeanwhile):
+                if not left:
+                    raise
     return of
 
 
@@ -325,28 +339,83 @@ def _say_progress(of: SpreadsheetImport, percent: int) -> None:
 def _written(
     of: SpreadsheetImport, found: Tried, seen: tuple[Any, ...], told: Told, grid: Grid, by: Person
 ) -> SpreadsheetImport:
-    # All that bring something in hold the same row, one after the other.
-    SpreadsheetImport.objects.select_for_update(of=("self",)).order_by("pk").values_list("pk").first()
-    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
-    if fresh.state not in (ImportState.OPEN.value, ImportState.WORKING.value):
-        raise Refused(f"{fresh.file_name} is in the logbook already.")
+    fresh = _claimed(of)
     if queries.mark() != seen:
         found = tried(of, told, grid)
     if not found.report.is_clean:
-        _take_report(fresh, found)
-        fresh.state, fresh.progress = ImportState.OPEN.value, 0
-        fresh.save(update_fields=["report", "state", "progress", "trouble"])
-        return fresh
+        return _left_to_mend(fresh, found)
     with _watching_paused(found.report.counts.get("rows", 0)):
         if isinstance(found.found, Reckoned):
             _write_results(fresh, found.found, by)
         else:
             _write_catalogue(fresh, found.found, by)
+    return _kept(fresh, found)
+
+
+def _claimed(of: SpreadsheetImport) -> SpreadsheetImport:
+    # All that bring something in hold the same row, one after the other.
+    SpreadsheetImport.objects.select_for_update(of=("self",)).order_by("pk").values_list("pk").first()
+    fresh = SpreadsheetImport.objects.select_for_update(of=("self",)).get(pk=of.pk)
+    if fresh.state not in (ImportState.OPEN.value, ImportState.WORKING.value):
+        raise Refused(f"{fresh.file_name} is in the logbook already.")
+    return fresh
+
+
+def _left_to_mend(fresh: SpreadsheetImport, found: Tried) -> SpreadsheetImport:
+    _take_report(fresh, found)
+    fresh.state, fresh.progress = ImportState.OPEN.value, 0
+    fresh.save(update_fields=["report", "state", "progress", "trouble"])
+    return fresh
+
+
+def _kept(fresh: SpreadsheetImport, found: Tried) -> SpreadsheetImport:
     _take_report(fresh, found)
     fresh.state, fresh.progress, fresh.kept_at = ImportState.KEPT.value, 100, timezone.now()
     fresh.undone_at = fresh.undone_by = None
     fresh.save(update_fields=["report", "state", "progress", "kept_at", "trouble", "undone_at", "undone_by"])
     return fresh
+
+
+def _written_in_lots(
+    of: SpreadsheetImport, tried_: Tried, found: Reckoned, seen: tuple[Any, ...], by: Person
+) -> SpreadsheetImport:
+    """Names and firings first, then tiles lot by lot, unseen; at last all of it is shown, or struck out."""
+    earlier_ = found.earlier
+    spoken_for = [tile.number for tile in earlier_.tiles if tile.number]
+    try:
+        with lots.lot():
+            fresh = _claimed(of)
+            if queries.mark() != seen:
+                raise ChangedMeanwhile
+            if not tried_.report.is_clean:
+                return _left_to_mend(fresh, tried_)
+            _make_names(fresh, found, by, LAYING)
+            _lay_firings(fresh, earlier_, by)
+        for place, part in enumerate(lots.parts(earlier_), start=1):
+            with lots.lot():
+                laid = earlier.lay_down(part, by=by, unseen=LAYING, spoken_for=spoken_for)
+                _note_tiles(fresh, laid, part)
+            _say_progress(
+                of, 60 + 40 * place * lots.TILES_AT_ONCE // (len(earlier_.tiles) + lots.TILES_AT_ONCE)
+            )
+        with transaction.atomic():
+            fresh = _claimed(of)
+            if not queries.all_stand(earlier_) or queries.are_in_already(fresh):
+                raise ChangedMeanwhile
+            with _watching_paused(MANY_ROWS + 1):
+                lots.show()
+            return _kept(fresh, tried_)
+    except BaseException:
+        lots.strike_out()
+        raise
+
+
+def _lay_firings(of: SpreadsheetImport, earlier_: Earlier, by: Person) -> None:
+    """The firings that are new; from here on they are known."""
+    laid = earlier.lay_down(Earlier(firings=earlier_.firings), by=by, unseen=LAYING)
+    _note_firings(of, laid, earlier_)
+    for place, key in laid.firings.items():
+        earlier_.firings[place].known = key
 
 
 @contextmanager
@@ -380,7 +449,15 @@ def _note_records(of: SpreadsheetImport, label: str, told: Any) -> None:
 
 
 def _write_results(of: SpreadsheetImport, found: Reckoned, by: Person) -> None:
-    made = {kind: _make_named(of, kind, found, by) for kind in (BODY, GLAZE, KILN, FORM)}
+    _make_names(of, found, by)
+    laid = earlier.lay_down(found.earlier, by=by)
+    _note_firings(of, laid, found.earlier)
+    _note_tiles(of, laid, found.earlier)
+
+
+def _make_names(of: SpreadsheetImport, found: Reckoned, by: Person, unseen: datetime | None = None) -> None:
+    """Make what is named for the first time, and name all by their keys."""
+    made = {kind: _make_named(of, kind, found, by, unseen) for kind in (BODY, GLAZE, KILN, FORM)}
     earlier_ = found.earlier
 
     def real(kind: str, reference: int) -> int:
@@ -394,12 +471,17 @@ def _write_results(of: SpreadsheetImport, found: Reckoned, by: Person) -> None:
         if any(layer.glaze < 0 for layer in tile.layers):
             tile.layers = [layer._replace(glaze=real(GLAZE, layer.glaze)) for layer in tile.layers]
         tile.note = f"{tile.note} {of.file_name}, row {tile.row}.".strip()
-    laid = earlier.lay_down(earlier_, by=by)
+
+
+def _note_firings(of: SpreadsheetImport, laid: earlier.LaidDown, earlier_: Earlier) -> None:
     _note_records(
         of,
         "firings.firing",
         ((key, earlier_.firings[place].key, 1, None) for place, key in laid.firings.items()),
     )
+
+
+def _note_tiles(of: SpreadsheetImport, laid: earlier.LaidDown, earlier_: Earlier) -> None:
     _note_records(
         of,
         "tiles.tile",
@@ -411,15 +493,17 @@ def _replaced(cover: Cover, real: Callable[[str, int], int]) -> Cover:
     return cover._replace(glaze=real(GLAZE, cover.glaze)) if cover.glaze < 0 else cover
 
 
-def _make_named(of: SpreadsheetImport, kind: str, found: Reckoned, by: Person) -> list[int]:
+def _make_named(
+    of: SpreadsheetImport, kind: str, found: Reckoned, by: Person, unseen: datetime | None
+) -> list[int]:
     """Records of names that are new, in their order; their keys."""
     names = found.names[kind].new
     if not names:
         return []
     model = queries.NAMED[kind]
-    given: dict[str, Any] = {}
+    given: dict[str, Any] = {"binned_at": unseen}
     if kind == FORM:
-        given = dict(zip(("width_mm", "height_mm"), NEW_FORM_MM, strict=True))
+        given |= zip(("width_mm", "height_mm"), NEW_FORM_MM, strict=True)
         given["note"] = f"From {of.file_name}. Its size is a guess: correct it."
     keys = rows.reserve(model, len(names))
     rows.insert(

@@ -9,6 +9,7 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 from django.urls import reverse
 
+from studio.importing.lots import services as lots
 from studio.models import Person
 from studio.people.services import make_groups_true, make_link
 from studio.preferences.services import keep_address_if_none
@@ -32,8 +33,9 @@ def bring_database_up_to_date() -> None:
 
 
 def clear_away() -> None:
-    """Forget the sessions that have run out, and what processes that ended long ago counted."""
+    """Forget sessions that have run out, what an import that died left unseen, what ended processes counted."""
     call_command("clearsessions", verbosity=0)
+    lots.strike_out_abandoned()
     if settings.METRICS_KEY:
         for counted in (settings.DATA_DIR / "metrics").glob("*.db"):
             counted.unlink(missing_ok=True)

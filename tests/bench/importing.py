@@ -4,8 +4,9 @@ A spreadsheet of so many invented rows is read, validated and written, history i
 floor is a bare executemany of the very rows that this left in the database: same tables, same indexes, one transaction,
 every value ready, no triggers. Beside it stands the harsher floor of the records alone, without their history and the
 marks of the import. Seconds are the processor's, so that other work on the machine counts in neither. Results are
-measured with three zones a tile, glazes as new rows, then with one cell of each changed. Exits with 1 where a ratio
-is above its bound.
+measured with three zones a tile, glazes as new rows, then with one cell of each changed. Meanwhile a second process
+writes one row, again and again; the longest it waited is said, in seconds by the clock. Exits with 1 where a ratio is
+above its bound.
 """
 
 import argparse
@@ -16,9 +17,12 @@ import random
 import resource
 import shutil
 import sqlite3
+import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import django
@@ -179,15 +183,52 @@ def floor_of(empty: Path, before: dict[str, int], *, records_alone: bool = False
     return took, sum(map(len, added.values()))
 
 
+WRITE_ON = """
+import sqlite3, sys, time
+longest = 0.0
+writes = 0
+with open(sys.argv[2], "w") as told:
+    other = sqlite3.connect(sys.argv[1], timeout=600, isolation_level=None)
+    other.execute("PRAGMA synchronous=NORMAL")
+    while True:
+        began = time.monotonic()
+        other.execute("UPDATE studio_person SET is_active = is_active")
+        longest, writes = max(longest, time.monotonic() - began), writes + 1
+        told.seek(0)
+        told.write(f"{longest:.2f} {writes}   ")
+        told.flush()
+        time.sleep(0.02)
+"""
+
+
+@contextmanager
+def another_writes() -> Iterator[Callable[[], str]]:
+    """A second process that writes all the while; gives how long it waited at most and how often it wrote."""
+    told = Path(FOLDER.name) / "waited"
+    told.write_text("")
+    process = subprocess.Popen([sys.executable, "-c", WRITE_ON, str(database()), str(told)])
+    try:
+        while not told.read_text():
+            time.sleep(0.05)
+        yield told.read_text
+    finally:
+        process.kill()
+        process.wait()
+
+
 def measured(title: str, data: bytes, kind: str, by: object) -> float:
     """Bring a file in, and its floor; prints both and gives the ratio."""
     empty = Path(FOLDER.name) / "floor.sqlite3"
     connection.close()
     shutil.copyfile(database(), empty)
     before = counts()
-    began = time.process_time()
-    report = take_in(data, kind, by=by, only_try=False)
-    took = time.process_time() - began
+    with another_writes() as how_long:
+        began = time.process_time()
+        report = take_in(data, kind, by=by, only_try=False)
+        took = time.process_time() - began
+        # The write that waited for the last lot is told of once it is done.
+        time.sleep(0.5)
+        longest, writes = how_long().split()
     connection.close()
     if report.total:
         sys.exit(f"{title}: {report.total} to mend, first {report.messages[0]}")
@@ -201,6 +242,9 @@ def measured(title: str, data: bytes, kind: str, by: object) -> float:
         f"{title:<34} {took:7.2f} s   bare executemany of its {rows:,} rows {floor:6.2f} s   "
         f"ratio {ratio:4.2f} (at most {MOST:g});   its {fewer:,} records alone {harsher:5.2f} s, {took / harsher:4.2f}",
         flush=True,
+    )
+    print(
+        f"{'':<34} another process wrote {writes} times meanwhile and waited {longest} s at most", flush=True
     )
     return ratio
 

@@ -10,15 +10,16 @@ KEPT = 50_000
 
 
 @transaction.atomic
-def watch_writes() -> None:
-    """Make the triggers, and note that anything may have changed; where the tables stand."""
+def watch_writes(*, unseen: bool = False) -> None:
+    """Make the triggers, and note that anything may have changed, unless nobody sees it; where the tables stand."""
     tables = set(connection.introspection.table_names())
     if {triggers.LOG, *(watch.table for watch in triggers.WATCHED)} - tables:
         return
     with connection.cursor() as cursor:
         for statement in triggers.made(connection.vendor):
             cursor.execute(statement)
-        cursor.execute(triggers.all_changed(connection.vendor))
+        if not unseen:
+            cursor.execute(triggers.all_changed(connection.vendor))
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """Lay down tiles that were fired before the log began, with all that belongs to them, and take them back."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 from itertools import chain
@@ -31,10 +31,16 @@ class LaidDown:
 
 
 @transaction.atomic
-def lay_down(earlier: Earlier, *, by: User) -> LaidDown:
-    """Write all of it down, history included. References are keys of records that stand."""
-    firings, made = _firings(earlier.firings, by)
-    tiles = _tiles(earlier.tiles, by)
+def lay_down(
+    earlier: Earlier, *, by: User, unseen: datetime | None = None, spoken_for: Collection[int] = ()
+) -> LaidDown:
+    """Write all of it down, history included. References are keys of records that stand.
+
+    unseen : firings and tiles have this day in the bin, until the rest of them is there
+    spoken_for : numbers that tiles still to come ask for
+    """
+    firings, made = _firings(earlier.firings, by, unseen)
+    tiles = _tiles(earlier.tiles, by, unseen, spoken_for)
     zones, textured = _zones(earlier.tiles, tiles)
     _layers(earlier.tiles, tiles, zones, by)
     placements = _placements(earlier.tiles, tiles, firings, by)
@@ -42,7 +48,9 @@ def lay_down(earlier: Earlier, *, by: User) -> LaidDown:
     return LaidDown(tiles, made)
 
 
-def _firings(told: Sequence[EarlierFiring], by: User) -> tuple[list[Firing], dict[int, int]]:
+def _firings(
+    told: Sequence[EarlierFiring], by: User, unseen: datetime | None
+) -> tuple[list[Firing], dict[int, int]]:
     """The firings in their order, those of the log and new ones; and the keys of the new by their places."""
     standing = Firing.everything.in_bulk([one.known for one in told if one.known])
     asked = {one.number for one in told if one.number and not one.known}
@@ -67,18 +75,21 @@ def _firings(told: Sequence[EarlierFiring], by: User) -> tuple[list[Firing], dic
             hold_min=one.hold_min,
             started_at=timezone.make_aware(datetime.combine(one.day, NOON)),
             note=one.note,
+            binned_at=unseen,
         )
     enter_past_firings(list(new.values()), by=by)
     found = [new[place] if place in new else standing[one.known] for place, one in enumerate(told)]
     return found, {place: firing.pk for place, firing in new.items()}
 
 
-def _tiles(told: Sequence[EarlierTile], by: User) -> rows.Keys:
+def _tiles(
+    told: Sequence[EarlierTile], by: User, unseen: datetime | None, spoken_for: Collection[int]
+) -> rows.Keys:
     if not told:
         return []
     asked = [one.number for one in told if one.number]
     taken = set(taken_numbers(asked)) if asked else set()
-    free = iter(free_numbers(len(told), asked))
+    free = iter(free_numbers(len(told), {*asked, *spoken_for}))
     numbers = []
     for one in told:
         number = one.number if one.number and one.number not in taken else next(free)
@@ -88,9 +99,9 @@ def _tiles(told: Sequence[EarlierTile], by: User) -> rows.Keys:
     who = by and by.pk
     rows.insert(
         Tile,
-        ("id", "number", "form_id", "body_id", "note", "created_by_id"),
+        ("id", "number", "form_id", "body_id", "note", "created_by_id", "binned_at"),
         (
-            (key, number, one.form, one.body, one.note, who)
+            (key, number, one.form, one.body, one.note, who, unseen)
             for key, number, one in zip(keys, numbers, told, strict=True)
         ),
     )

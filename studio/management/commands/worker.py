@@ -17,6 +17,7 @@ from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 from django_tasks_db.utils import exclusive_transaction
 
+from studio.importing.lots import services as lots
 from studio.serving.memory import give_large_blocks_back
 from studio.serving.trouble import in_one_line
 from studio.work import services
@@ -132,6 +133,7 @@ class Command(BaseCommand):
         try:
             if instead_of:
                 services.say_goodbye(instead_of)
+            lots.strike_out_abandoned()
             worker.run()
         except DatabaseError as trouble:
             if options["traceback"]:

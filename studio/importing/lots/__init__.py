@@ -1,0 +1,1 @@
+"""Long imports on SQLite, written in lots between which others write."""
