@@ -19,11 +19,12 @@ function fill(form, values) {
   }
 }
 
-const isJudged = (name) => /-/.test(name) && !/-(seen)$/.test(name);
+const isOfAZone = (name) => /-/.test(name);
+const isJudged = (name) => isOfAZone(name) && !/-seen$/.test(name);
 
-function answers(form) {
+function answers(form, isAsked = isJudged) {
   const sent = Object.fromEntries(new FormData(form));
-  const names = new Set([...form.elements].map((field) => field.name).filter(isJudged));
+  const names = new Set([...form.elements].map((field) => field.name).filter(isAsked));
   return Object.fromEntries([...names].map((name) => [name, sent[name] ?? ""]));
 }
 
@@ -65,6 +66,8 @@ document.addEventListener("change", (event) => {
 });
 
 // Drafts ---------------------------------------------------------------------------------------------------------
+// A draft holds which judgement was on the screen too, so that what another person judged before a reload is not
+// overwritten without a word. Once the studio's machine has answered, what it says stands now counts.
 
 const draftOf = (form) => `judging ${form.dataset.judge}`;
 
@@ -73,8 +76,15 @@ function mark(form, isDraft) {
 }
 
 function keepDraft(form) {
-  sessionStorage.setItem(draftOf(form), JSON.stringify(answers(form)));
+  sessionStorage.setItem(draftOf(form), JSON.stringify(answers(form, isOfAZone)));
   mark(form, true);
+}
+
+function forgetWhatWasSeen(form) {
+  const draft = Object.entries(JSON.parse(sessionStorage.getItem(draftOf(form)) ?? "{}"));
+  if (draft.length === 0) return;
+  const judged = Object.fromEntries(draft.filter(([name]) => isJudged(name)));
+  sessionStorage.setItem(draftOf(form), JSON.stringify(judged));
 }
 
 function takeUpDraft(form) {
@@ -91,7 +101,11 @@ for (const kind of ["input", "change"]) {
 
 document.addEventListener("htmx:beforeSwap", (event) => {
   const form = event.detail.requestConfig?.elt?.closest?.("form[data-judge]");
-  if (!form || event.detail.xhr.status !== 200) return;
+  if (!form) return;
+  if (event.detail.xhr.status !== 200) {
+    forgetWhatWasSeen(form);
+    return;
+  }
   sessionStorage.removeItem(draftOf(form));
   mark(form, false);
 });

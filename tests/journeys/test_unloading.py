@@ -10,6 +10,8 @@ from playwright.sync_api import expect
 from tests.factories import FiringFactory, GlazeFactory, ShelfFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.tiles.photos.corpus import noisy_jpeg
 from tiles.models import Outcome
+from tiles.unloading.judgement import Judgement
+from tiles.unloading.services import record_judgement
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -204,6 +206,25 @@ def test_what_was_tapped_survives_a_reload(phone, unload, recorder):
     page.goto(f"{unload}?at=1043-2")
     expect(row(page, 1043)).not_to_have_attribute("data-draft", "")
 
+    assert seen(1043)[1][0] == "dry"
+
+
+def test_what_another_judged_before_a_reload_is_not_overwritten_without_a_word(
+    phone, unload, recorder, keeper
+):
+    page = phone(unload, recorder)
+    row(page, 1043).locator(".unload-summary").tap()
+    word(zone(page, 2), "dry").tap()
+    theirs = Outcome.objects.filter(tile__number=1043).order_by("zone__position")[1]
+    record_judgement(theirs, Judgement("glossy", "opaque"), by=keeper)
+    page.reload()
+    save(page).tap()
+
+    expect(page.get_by_text("judged band 2 meanwhile: glossy")).to_be_visible()
+    assert seen(1043)[1][0] == "glossy"
+    expect(word(zone(page, 2), "dry").locator("input")).to_be_checked()
+    save(page).tap()
+    expect(page.locator("#unload-bar")).to_contain_text("1 of 3")
     assert seen(1043)[1][0] == "dry"
 
 
