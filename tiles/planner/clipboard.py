@@ -8,8 +8,8 @@ from tiles.prints.fit import Fitted, Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Plate, Rule
 from tiles.prints.stock import A4, Box
+from tiles.prints.working import FOOT, LEAD, MARGIN_MM, STRONG, TITLE
 
-MARGIN_MM = 12.0
 FOOT_MM = 10.0
 BOX_MM = 6.0
 TICKS = ("glazed", "loaded")
@@ -20,12 +20,9 @@ PAD_MM = 2.2
 # As many lines as a tile of a dozen zones takes; what is longer is said to be left out.
 TALLEST_MM = 90.0
 
-TITLE = Type(Typeface.BOLD, 17, 11)
-LEAD = Type(Typeface.TEXT, 10, 8)
 HEAD = Type(Typeface.BOLD, 8.5, 7)
 NUMBER = Type(Typeface.BOLD, 15, 10)
 BODY = Type(Typeface.TEXT, 9.5, 7)
-STRONG = Type(Typeface.BOLD, 9.5, 7)
 CAUTION = "Glaze dust harms lungs: wipe wet, do not sweep. Labels, data sheets and local rules stand over this sheet."
 
 
@@ -180,14 +177,14 @@ def _foot(page: Layout, facts: SheetFacts, number: int, pages: int) -> None:
     y_mm, inner_mm = page.height_mm - MARGIN_MM - 6, page.width_mm - 2 * MARGIN_MM
     page.set(
         "caution",
-        fit(CAUTION, Type(Typeface.TEXT, 7.5, 6), inner_mm - 40, 4),
+        fit(CAUTION, FOOT, inner_mm - 40, 4),
         Box(MARGIN_MM, y_mm, 0, 4),
         grey=GREY_INK,
     )
     words = f"{facts.studio}  {number} of {pages}".strip()
     page.set(
         "page",
-        fit(words, Type(Typeface.TEXT, 7.5, 6), 40, 4),
+        fit(words, FOOT, 40, 4),
         Box(MARGIN_MM + inner_mm - 40, y_mm, 40, 4),
         align="right",
     )

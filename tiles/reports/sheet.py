@@ -11,9 +11,9 @@ from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Rule
 from tiles.prints.stock import A4, Box
+from tiles.prints.working import FOOT, HEAD, MARGIN_MM, STRONG
 from tiles.reports.curve import CurveOnPaper
 
-MARGIN_MM = 12.0
 FOOT_MM = 11.0
 GAP_MM = 6.0
 # Wider than this a curve would only grow higher.
@@ -22,11 +22,8 @@ LABEL_MM = 33.0
 TITLE = Type(Typeface.BOLD, 20, 12)
 LEAD = Type(Typeface.TEXT, 10.5, 8)
 FIGURE = Type(Typeface.BOLD, 26, 12)
-HEAD = Type(Typeface.BOLD, 11, 8)
 BODY = Type(Typeface.TEXT, 9.5, 9.5)
-STRONG = Type(Typeface.BOLD, 9.5, 7)
 SMALL = Type(Typeface.TEXT, 8, 8)
-FOOT = Type(Typeface.TEXT, 7.5, 6)
 UNKNOWN = Type(Typeface.BOLD, 12, 8)
 # A shelf is drawn no higher than this, so that four stand on a page.
 SHELF_MM = 100.0

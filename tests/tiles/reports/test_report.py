@@ -25,8 +25,9 @@ from tiles.models import Placement
 from tiles.prints.kinds import Asked
 from tiles.prints.marks import Line, Plate, Words
 from tiles.prints.paper import laid_page, print_pages
+from tiles.prints.working import MARGIN_MM
 from tiles.reports.queries import FIRING_REPORT, layouts_of
-from tiles.reports.sheet import CURVE_MM, MARGIN_MM, VAGUE, ReportFacts, ReportShelf, sheets
+from tiles.reports.sheet import CURVE_MM, VAGUE, ReportFacts, ReportShelf, sheets
 
 pytestmark = pytest.mark.django_db
 

@@ -8,6 +8,7 @@ from tiles.prints import codes
 from tiles.prints.cards import CAUTION, PAPERS, SURROUND_GREY
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
+from tiles.prints.hanging import FOOT
 from tiles.prints.marks import GREY_INK, Layout, Picture, Plate
 from tiles.prints.rows import Row, paragraph, set_rows
 from tiles.prints.stock import A4, Box
@@ -23,7 +24,6 @@ TITLE = Type(Typeface.BOLD, 20, 12)
 SURE = Type(Typeface.TEXT, 12, 9)
 HEAD = Type(Typeface.BOLD, 11.5, 7)
 BODY = Type(Typeface.TEXT, 9.5, 6)
-FOOT = Type(Typeface.TEXT, 7, 5.5)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,11 @@ from tiles.prints import codes
 from tiles.prints.cards import HAIRLINE_GREY
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
+from tiles.prints.hanging import FOOT, LEAD, MARGIN_MM, TITLE
 from tiles.prints.marks import BLACK, GREY_INK, Layout, Plate
 from tiles.prints.papers import SHEET_PAPERS
 from tiles.prints.stock import A4, Box
 
-MARGIN_MM = 10.0
 CODE_MM = 22.0
 HEAD_MM = 23.0
 FOOT_MM = 6.0
@@ -23,12 +23,9 @@ WALL_GAP_MM = 12.0
 # Below this a slot holds no number that one reads at arm's length.
 LEAST_SLOT_MM = 11.0
 
-TITLE = Type(Typeface.BOLD, 22, 12)
-LEAD = Type(Typeface.TEXT, 9.5, 7)
 LEVEL = Type(Typeface.BOLD, 9, 5.5)
 NUMBER = Type(Typeface.BOLD, 12, 6)
 SAID = Type(Typeface.NARROW, 10, 5, 1.15)
-FOOT = Type(Typeface.TEXT, 7, 5.5)
 
 
 @dataclass(frozen=True, slots=True)

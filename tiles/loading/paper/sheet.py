@@ -11,17 +11,12 @@ from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Plate, Rule
 from tiles.prints.stock import A4, Box
+from tiles.prints.working import FOOT, HEAD, LEAD, MARGIN_MM, STRONG, TITLE
 
-MARGIN_MM = 12.0
 FOOT_MM = 9.0
 LIST_MM = 62.0
 CAUTIONS_MM = 46.0
-TITLE = Type(Typeface.BOLD, 17, 11)
-LEAD = Type(Typeface.TEXT, 10, 8)
-HEAD = Type(Typeface.BOLD, 11, 8)
 BODY = Type(Typeface.TEXT, 8.5, 6.5)
-STRONG = Type(Typeface.BOLD, 9.5, 7)
-SMALL = Type(Typeface.TEXT, 7.5, 6)
 # A number on the drawing: smaller than this nobody reads at the kiln, so the list has it alone.
 ON_TILE = Type(Typeface.BOLD, 12, 5.5)
 NARROWEST_MM = 6.0
@@ -112,7 +107,7 @@ def draw_shelf(page: Layout, plan: ShelfPlan, room: Box) -> tuple[float, list[st
     wide_mm, deep_mm = plan.room.width_mm * scale, plan.room.depth_mm * scale
     page.set(
         "side",
-        fit("back", SMALL, wide_mm, 4),
+        fit("back", FOOT, wide_mm, 4),
         Box(left_mm, room.y_mm, wide_mm, 4),
         grey=GREY_INK,
         align="centre",
@@ -131,7 +126,7 @@ def draw_shelf(page: Layout, plan: ShelfPlan, room: Box) -> tuple[float, list[st
     words = f"front · shelf {sizes}{measured}, drawn 1 : {1 / scale:.1f}"
     page.set(
         "scale",
-        fit(words, SMALL, wide_mm, 4),
+        fit(words, FOOT, wide_mm, 4),
         Box(left_mm, top_mm + deep_mm + 1.5, wide_mm, 4),
         grey=GREY_INK,
         align="centre",
@@ -168,7 +163,7 @@ def _piece(page: Layout, spot: Spot, left_mm: float, top_mm: float, scale: float
     if words.overflow:
         if tile.width_mm < NARROWEST_MM:
             return False
-        words = flow(spot.seen.label, SMALL, tile.width_mm - 1, tile.height_mm)
+        words = flow(spot.seen.label, FOOT, tile.width_mm - 1, tile.height_mm)
     y_mm = tile.y_mm + max(0.0, (tile.height_mm - words.height_mm) / 2)
     page.set(
         f"number on {spot.seen.label}",
@@ -198,11 +193,11 @@ def _cautions(page: Layout, facts: LoadFacts) -> None:
 def _foot(page: Layout, facts: LoadFacts, number: int, pages: int) -> None:
     y_mm, inner_mm = page.height_mm - MARGIN_MM - 5, page.width_mm - 2 * MARGIN_MM
     legend = "▲ on a cookie, the grey frame. Places: from the left / from the back, mm. No paper in the kiln."
-    page.set("legend", fit(legend, SMALL, inner_mm - 45, 4), Box(MARGIN_MM, y_mm, 0, 4), grey=GREY_INK)
+    page.set("legend", fit(legend, FOOT, inner_mm - 45, 4), Box(MARGIN_MM, y_mm, 0, 4), grey=GREY_INK)
     words = f"{facts.studio}  {number} of {pages}".strip()
     page.set(
         "page",
-        fit(words, SMALL, 45, 4),
+        fit(words, FOOT, 45, 4),
         Box(MARGIN_MM + inner_mm - 45, y_mm, 45, 4),
         grey=GREY_INK,
         align="right",

@@ -7,11 +7,11 @@ from tiles.prints import codes
 from tiles.prints.cards import CAUTION, HAIRLINE_GREY, SURROUND_GREY
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
+from tiles.prints.hanging import FOOT, LEAD, MARGIN_MM, TITLE
 from tiles.prints.marks import GREY_INK, Layout, Picture, Plate
 from tiles.prints.papers import SHEET_PAPERS
 from tiles.prints.stock import A4, Box
 
-MARGIN_MM = 10.0
 CODE_MM = 20.0
 HEAD_MM = 22.0
 FOOT_MM = 7.0
@@ -22,11 +22,8 @@ PHOTO_PAD_MM = 0.8
 # Below this a photograph on paper shows a colour and no more.
 LEAST_PHOTO_MM = 9.0
 
-TITLE = Type(Typeface.BOLD, 22, 12)
-LEAD = Type(Typeface.TEXT, 9.5, 7)
 LEVEL = Type(Typeface.BOLD, 9, 6)
 SEEN = Type(Typeface.NARROW, 7.5, 5.5, 1.12)
-FOOT = Type(Typeface.TEXT, 7, 5.5)
 
 
 @dataclass(frozen=True, slots=True)
