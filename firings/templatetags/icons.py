@@ -5,11 +5,9 @@ from functools import lru_cache
 from django import template
 from django.templatetags.static import static
 from django.utils.html import format_html
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
 register = template.Library()
-
-HIDDEN = mark_safe('aria-hidden="true"')
 
 
 @register.simple_tag
@@ -19,7 +17,9 @@ def icon(name: str, label: str = "") -> SafeString:
 
     Kept as it is written: a page has dozens, and the address of the sheet is the same as long as the program runs.
     """
-    said = format_html('role="img" aria-label="{}"', label) if label else HIDDEN
+    said = (
+        format_html('role="img" aria-label="{}"', label) if label else format_html('aria-hidden="{}"', "true")
+    )
     return format_html(
         '<svg class="icon icon--{}" width="20" height="20" {}><use href="{}#{}"></use></svg>',
         *(name, said, static("icons/icons.svg"), name),
