@@ -66,7 +66,6 @@ class Tried:
 # Receiving and looking
 
 
-@transaction.atomic
 def receive(data: bytes, name: str, kind: str, *, by: Person) -> SpreadsheetImport:
     """Keep a file as it came and say what its columns most likely hold.
 
@@ -74,6 +73,7 @@ def receive(data: bytes, name: str, kind: str, *, by: Person) -> SpreadsheetImpo
     ------
     Unreadable : it is no table; nothing is kept
     """
+    # Read outside of a transaction: it takes seconds, and only one row is written.
     grid = read_grid(data)
     new = SpreadsheetImport(
         holds=kind,
