@@ -10,6 +10,14 @@ from django.urls import reverse
 
 from studio.guide.contents import BY_PAGE, TASKS
 from tests.counting import queries_of
+from tests.factories import (
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    WitnessConeFactory,
+    fired_outcomes,
+    glaze_tile,
+)
 from tests.test_permissions import SITE_MAP
 from tests.words import all_words
 
@@ -107,6 +115,36 @@ def test_what_the_guide_says_to_press_stands_on_a_screen():
 
         assert pressed, slug
         assert [words for words in pressed if words not in on_screens()] == [], slug
+
+
+def pressed_in(client: Client, slug: str) -> list[str]:
+    return re.findall(r'<b class="press">([^<]+)</b>', opened(client, reverse("guide:task", args=[slug])))
+
+
+@pytest.mark.parametrize("noted_before", [False, True])
+def test_cones_of_a_cooled_kiln_are_read_by_the_button_the_guide_names(recorder_client, noted_before):
+    firing = FiringFactory(fired=True)
+    if noted_before:
+        WitnessConeFactory(firing=firing, bend_deg=None)
+    page = opened(recorder_client, reverse("firings:logbook:firing", args=[firing.number]))
+    link = re.search(
+        rf'href="{reverse("firings:logbook:cones", args=[firing.number])}">(.*?)</a>', page, re.DOTALL
+    )
+
+    assert link
+    assert re.sub(r"<[^>]*>", "", link[1]).strip() in pressed_in(recorder_client, "heat")
+
+
+@pytest.mark.parametrize("slug", ["judge", "mend"])
+def test_many_results_are_changed_by_what_stands_with_all_that_were_found(recorder_client, slug):
+    fired_outcomes(glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 2})), FiringFactory(fired=True))
+    page = opened(recorder_client, reverse("tiles:search:results"))
+    summary, _, below = page.partition('<details class="found-all">')[2].partition("</summary>")
+
+    steps = pressed_in(recorder_client, slug)
+    assert steps.index("With all") == steps.index("Change or print many") - 1
+    assert "With " in summary
+    assert "Change or print many" in below.partition("</details>")[0]
 
 
 def test_work_that_can_hurt_has_its_caution_in_the_guide(viewer_client):
