@@ -52,7 +52,7 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
             "The tile had another form then, with other zones. Change the form by hand first."
         )
     if isinstance(current, Programme) and was_fired(current):
-        raise CannotRestore(f"{current} was fired as it stands. Edit it: that makes its next version.")
+        raise CannotRestore(f"{current} was fired as it stands. Change it: that makes its next version.")
     until = _end_of(version)
     try:
         with transaction.atomic():
