@@ -64,6 +64,7 @@ const PLACES = [
   [["sending"], "sending"],
   [["stored"], "stored"],
   [["filed"], "with their tile"],
+  [["elsewhere"], "on another tile already"],
   [["tray"], "in the sorting tray"],
   [["refused", "damaged"], "not usable"],
 ];

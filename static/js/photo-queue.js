@@ -51,19 +51,29 @@ function linkTo(page, words) {
 }
 
 // Stored is not yet filed: the studio's machine looks for the tile's code after it has answered.
-function tellKept(note, answer, form) {
+function tellKept(note, answer, form, blob) {
   const { page, sha256 } = answer.photo;
   const settled = (state) => {
     tellSettled(note, page, state);
     form?.dispatchEvent(new CustomEvent("photo:settled", { bubbles: true, detail: { ...answer, ...state } }));
   };
-  if (answer.state === "filed") settled({ state: "filed", tile: answer.tile });
+  if (answer.state === "elsewhere") tellElsewhere(note, answer, form, blob);
+  else if (answer.state === "filed") settled({ state: "filed", tile: answer.tile });
   else if (answer.state === "damaged") settled({ state: "damaged", reason: answer.reason });
   else {
     say(note.id, "stored", linkTo(page, "stored"));
     const address = form?.dataset.photoStates;
     if (address) follow(address, sha256, settled);
   }
+}
+
+// The same photo for a second tile is a slip more often than not: it goes there when asked for once more.
+function tellElsewhere(note, answer, form, blob) {
+  const again = () => {
+    takeFromList(note.id);
+    queue(form, { ...note, id: newId(), fields: [...note.fields, ["anyway", "on"]], failures: 0, retryAt: 0, heldUntil: 0 }, blob);
+  };
+  say(note.id, "elsewhere", [linkTo(answer.photo.page, "Not put here."), ` ${answer.reason}`], form && ["Put it here too", again]);
 }
 
 function tellSettled(note, page, { state, tile, reason }) {
@@ -153,11 +163,12 @@ async function sendOne(note) {
 
 async function settle(note, outcome) {
   if (outcome.kind === "kept") {
+    const blob = outcome.answer.state === "elsewhere" ? await bytesOf(note.id) : null;
     await remove(note.id);
     forThisPageOnly.delete(note.id);
     unsent = unsent.filter((other) => other.id !== note.id);
     const form = formOf(note);
-    tellKept(note, outcome.answer, form);
+    tellKept(note, outcome.answer, form, blob);
     form?.dispatchEvent(new CustomEvent("photo:kept", { bubbles: true, detail: outcome.answer }));
   } else if (outcome.kind === "refused") {
     note.refused = outcome.reason;
@@ -201,23 +212,23 @@ const isSame = (note, form) => note.action === form.action && JSON.stringify(not
 const forms = () => [...document.querySelectorAll("form[data-photo-queue]")];
 const formOf = (note) => formShowing(note.id) ?? forms().find((form) => isSame(note, form));
 
+const newId = () => `${Date.now()}-${Math.random()}`;
+
+async function queue(form, note, file) {
+  show(note.id, note.name, form);
+  tell(note);
+  if (!(await keep(note, file))) forThisPageOnly.add(note.id);
+  form.dispatchEvent(new CustomEvent("photo:queued", { bubbles: true, detail: { id: note.id } }));
+  tell(note);
+  sendWhatIsDue();
+  draw(note.id, file);
+}
+
 async function take(form, { pictures, leftOut }) {
   tellLeftOut(form, leftOut);
   for (const file of pictures) {
-    const note = {
-      id: `${Date.now()}-${Math.random()}`,
-      action: form.action,
-      fields: fieldsOf(form),
-      name: file.name || "photo.jpg",
-      keptAt: performance.timeOrigin + performance.now(),
-    };
-    show(note.id, note.name, form);
-    tell(note);
-    if (!(await keep(note, file))) forThisPageOnly.add(note.id);
-    form.dispatchEvent(new CustomEvent("photo:queued", { bubbles: true, detail: { id: note.id } }));
-    tell(note);
-    sendWhatIsDue();
-    draw(note.id, file);
+    const keptAt = performance.timeOrigin + performance.now();
+    await queue(form, { id: newId(), action: form.action, fields: fieldsOf(form), name: file.name || "photo.jpg", keptAt }, file);
   }
 }
 

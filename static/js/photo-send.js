@@ -1,5 +1,5 @@
 // Sends one photo and says what came of it:
-// { kind: "kept", answer }      stored, and filed or in the sorting tray
+// { kind: "kept", answer }      stored, and filed or in the sorting tray; or on another tile already and left there
 // { kind: "refused", reason }   not a photo that is kept; sending it again would change nothing
 // { kind: "signed-out" }        someone must sign in first
 // { kind: "later", reason }     no network, or the studio's machine is in trouble: try again

@@ -8,11 +8,15 @@ from tiles.models import Placement, Tile, Zone
 
 
 class ShownForm(forms.Form):
-    """What a photo that arrives shows: a tile by its number, a place in a firing, a zone. All may be missing."""
+    """What a photo that arrives shows: a tile by its number, a place in a firing, a zone. All may be missing.
+
+    `anyway` says that it shows this tile too, though it is on another already.
+    """
 
     tile = forms.CharField(required=False, max_length=20)
     placement = forms.ModelChoiceField(Placement.objects.select_related("tile"), required=False)
     zone = forms.ModelChoiceField(Zone.objects.all(), required=False)
+    anyway = forms.BooleanField(required=False)
 
     def clean_tile(self) -> Tile | None:
         """The tile of the number, if the number is sound and the tile here."""
@@ -30,7 +34,7 @@ class ShownForm(forms.Form):
 
     def clean(self) -> dict[str, object]:
         """The tile, its place in a firing and its zone must be of one tile."""
-        shown = {name: self.cleaned_data.get(name) for name in ("tile", "placement", "zone")}
+        shown = {name: self.cleaned_data.get(name) for name in ("tile", "placement", "zone", "anyway")}
         placement, zone = shown["placement"], shown["zone"]
         tile = shown["tile"] = shown["tile"] or (placement and placement.tile) or (zone and zone.tile)
         if tile and (tile.is_binned or any(part and part.tile_id != tile.pk for part in (placement, zone))):

@@ -48,20 +48,21 @@ def store_photo(
     tile: Tile | None = None,
     placement: Placement | None = None,
     zone: Zone | None = None,
+    anyway: bool = True,
     look: bool = True,
 ) -> Photo:
     """Keep a photo, filed to the tile or placement given; a worker decodes it, looks at it, and files by what it sees.
 
-    The same photo sent twice is one photo; sent for a second tile it is filed to both; sent again from the bin it
-    comes out of it. Without `look` nothing is looked for in it: a drawing that shows nothing but its tile. Raises
-    `PhotoRefused`, and OSError when the disk refuses; then nothing is kept.
+    The same photo sent twice is one photo; sent for a second tile it is filed to both, or where not `anyway` stays on
+    the first alone; sent again from the bin it comes out of it. Without `look` nothing is looked for in it: a drawing
+    that shows nothing but its tile. Raises `PhotoRefused`, and OSError when the disk refuses; then nothing is kept.
     """
     if isinstance(file, Arrival):
         accepted = _kept_file(file)
     else:
         with photo_store().take_in(file) as arrival:
             accepted = _kept_file(arrival)
-    return _kept_row(accepted, Sent(by, name, tile, placement, zone), look=look)
+    return _kept_row(accepted, Sent(by, name, tile, placement, zone, anyway), look=look)
 
 
 def _kept_file(arrival: Arrival) -> Accepted:
@@ -84,6 +85,13 @@ class Sent:
     tile: Tile | None
     placement: Placement | None
     zone: Zone | None
+    anyway: bool
+
+    def is_for_another_than(self, photo: Photo) -> bool:
+        """Whether the photo is on other tiles and not on the one it was sent for, which may be a slip."""
+        there = set(photo.filings.values_list("tile", flat=True))
+        wanted = self.placement.tile if self.placement else self.tile
+        return bool(there) and wanted is not None and wanted.pk not in there
 
 
 @transaction.atomic
@@ -92,6 +100,8 @@ def _kept_row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
     photo = _row(accepted, sent, look=look)
     if photo.is_binned:
         photo.take_out_of_bin()
+    if not sent.anyway and sent.is_for_another_than(photo):
+        return photo
     if sent.placement is not None:
         tile, how = sent.placement.tile, FiledBy.UNLOADING
         tray.file_photo(photo, tile, by=sent.by, placement=sent.placement, zone=sent.zone, how=how)

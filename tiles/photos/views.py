@@ -4,6 +4,7 @@ import logging
 from dataclasses import dataclass
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required, permission_required
 from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpResponse, JsonResponse
@@ -48,12 +49,15 @@ class Receipt:
     filed: PhotoFiling | None = None
     refusal: str = ""
     status: int = 201
+    elsewhere: str = ""
 
     @property
     def state(self) -> str:
         """What became of a photo that is kept."""
         if self.photo and self.photo.damage:
             return "damaged"
+        if self.elsewhere:
+            return "elsewhere"
         return "filed" if self.filed else "stored"
 
     def as_json(self) -> dict[str, object]:
@@ -67,7 +71,7 @@ class Receipt:
         page = reverse("tiles:photos:photo", args=[sha256])
         return {
             "state": self.state,
-            "reason": self.photo.damage or ("" if self.filed else self.photo.tray_reason),
+            "reason": self.photo.damage or self.elsewhere or ("" if self.filed else self.photo.tray_reason),
             "tile": self.filed.tile.label if self.filed else "",
             "photo": {"sha256": sha256, "page": page, **addresses},
         }
@@ -115,7 +119,7 @@ def _receipts_of(request: StudioRequest, uploads: list[UploadedFile]) -> list[Re
 def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     """Keep one photo. What it was sent for may be gone by now: that never costs the photo."""
     shown = ShownForm(request.GET if is_sent_alone(request) else request.POST)
-    wanted = shown.cleaned_data if shown.is_valid() else {}
+    wanted = shown.cleaned_data if shown.is_valid() else {"anyway": False}
     name = upload.name or ""
     try:
         photo = services.store_photo(arrived(upload), by=request.user, name=name, **wanted)
@@ -124,14 +128,27 @@ def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     except OSError:
         log.exception("a photo could not be written")
         return Receipt(name, refusal=DISK_REFUSED, status=507)
-    filed = queries.filings_of(photo).order_by("-filed_at").first()
+    filings = list(queries.filings_of(photo).order_by("-filed_at"))
+    filed = next(iter(filings), None)
     if shown.errors and not filed:
         tray.leave_in_tray(photo, f"It was sent with a tile, but: {shown.problem()}")
+    wanted_tile = wanted.get("tile")
+    if wanted_tile and filings and wanted_tile not in {each.tile for each in filings}:
+        return Receipt(name, photo, filed, elsewhere=_is_elsewhere(filings))
     return Receipt(name, photo, filed)
 
 
+def _is_elsewhere(filings: list[PhotoFiling]) -> str:
+    labels = list(dict.fromkeys(filing.tile.label for filing in filings))
+    return f"This photo is on tile {' and '.join(labels)} already, so it was not put here."
+
+
 def _say_kept(request: StudioRequest, receipt: Receipt) -> None:
-    if receipt.filed:
+    if receipt.elsewhere and receipt.photo:
+        messages.warning(
+            request, f"{receipt.elsewhere} If it shows this tile too, say so on the photo’s own page."
+        )
+    elif receipt.filed:
         say_filed(request, receipt.filed, f"The photo is kept with tile {receipt.filed.tile.label}.")
     elif receipt.photo and receipt.photo.looked_at is None:
         say(

@@ -110,6 +110,44 @@ def test_the_same_photo_sent_again_gets_the_same_answer(recorder_client):
     assert Photo.objects.count() == 1
 
 
+def test_the_same_photo_goes_to_a_second_tile_only_when_asked_for_once_more(recorder_client):
+    """Photographing one tile twice under two numbers is the slip of a tired hand; two tiles in one photo are rarer."""
+    first, second = TileFactory(), TileFactory()
+    send(recorder_client, corpus.jpeg(), tile=first.label)
+
+    answer = send(recorder_client, corpus.jpeg(), tile=second.label)
+
+    assert answer.status_code == HTTPStatus.CREATED
+    assert answer.json()["state"] == "elsewhere"
+    assert answer.json()["reason"] == f"This photo is on tile {first.label} already, so it was not put here."
+    assert set(PhotoFiling.objects.values_list("tile", flat=True)) == {first.pk}
+
+    told = send(recorder_client, corpus.jpeg(), tile=second.label, anyway="on").json()
+    assert (told["state"], told["tile"]) == ("filed", second.label)
+    assert set(PhotoFiling.objects.values_list("tile", flat=True)) == {first.pk, second.pk}
+
+
+def test_a_photo_on_two_tiles_sent_again_for_either_is_filed_as_before(recorder_client):
+    first, second = TileFactory(), TileFactory()
+    send(recorder_client, corpus.jpeg(), tile=first.label)
+    send(recorder_client, corpus.jpeg(), tile=second.label, anyway="on")
+
+    assert send(recorder_client, corpus.jpeg(), tile=first.label).json()["state"] == "filed"
+    assert PhotoFiling.objects.count() == 2
+
+
+def test_without_scripts_the_message_says_where_the_photo_is_already(recorder_client):
+    first, second = TileFactory(), TileFactory()
+    send(recorder_client, corpus.jpeg(), tile=first.label)
+
+    answer = recorder_client.post(
+        RECEIVE, {"photo": [upload(corpus.jpeg())], "tile": second.label}, follow=True
+    )
+
+    assert f"This photo is on tile {first.label} already" in " ".join(messages_of(answer))
+    assert set(PhotoFiling.objects.values_list("tile", flat=True)) == {first.pk}
+
+
 @pytest.mark.filterwarnings("ignore:Image size")
 @pytest.mark.parametrize("name", [name for name in corpus.REFUSED if name not in corpus.DAMAGE_WITHIN])
 def test_what_is_no_photo_is_refused_with_words_and_nothing_is_kept(recorder_client, name, files_kept):

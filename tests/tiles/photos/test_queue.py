@@ -66,6 +66,21 @@ def test_a_photo_of_a_tile_is_filed_to_it(tray):
     assert tile.photo_filings.count() == 1
 
 
+def test_the_same_photo_for_a_second_tile_is_put_there_only_at_a_press(tray):
+    first, second = TileFactory(), TileFactory()
+    tray.evaluate(MORE_FORMS, [first.label, second.label])
+    take(tray, form=f"[id='tile-{first.label}']")
+    expect(tray.locator(".camera-photo")).to_contain_text(f"kept with {first.label}")
+    take(tray, form=f"[id='tile-{second.label}']")
+
+    again = tray.locator(f"[id='tile-{second.label}'] .camera-photo")
+    expect(again).to_contain_text(f"This photo is on tile {first.label} already, so it was not put here.")
+    assert second.photo_filings.count() == 0
+    again.get_by_role("button", name="Put it here too").click()
+    expect(again).to_contain_text(f"kept with {second.label}")
+    assert (first.photo_filings.count(), second.photo_filings.count()) == (1, 1)
+
+
 def test_the_page_goes_on_while_photos_are_sent_two_at_a_time(tray):
     held = []
     tray.route(RECEIVE, lambda route: held.append(route), times=2)
