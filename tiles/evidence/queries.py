@@ -93,7 +93,11 @@ def evidence_of(scope: Scope) -> Evidence:
 def evidence_in(held: Held, scope: Scope, standing: frozenset[int]) -> Evidence:
     """What those of the results held say that a question is about; kept as long as they stand."""
     question = "evidence", scope.facet, scope.keys, standing
-    return held.large.of(question, lambda: Evidence(results_in(held, scope.chosen(held)), standing))
+    return held.large.of(
+        question,
+        lambda: Evidence(results_in(held, scope.chosen(held)), standing),
+        lambda evidence: evidence.results,
+    )
 
 
 @dataclass(frozen=True, slots=True)

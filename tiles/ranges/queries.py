@@ -110,7 +110,7 @@ class FiredWith(NamedTuple):
 def fired_with(glaze: Glaze) -> FiredWith:
     held = standing()
     if held is not None:
-        found = held.large.of(("fired", glaze.pk), lambda: _of_held(held, glaze.pk))
+        found = held.large.of(("fired", glaze.pk), lambda: _of_held(held, glaze.pk), len)
         return FiredWith(found, held.lookups, held.large)
     keys = list(searchable().filter(layered_with(glaze=glaze)).order_by("pk").values_list("pk", flat=True))
     return FiredWith([one for read in read_results(keys) for one in _of_read(read)], lookups(), Answers())

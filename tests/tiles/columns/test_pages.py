@@ -119,3 +119,19 @@ def test_only_the_newest_answers_about_results_are_kept():
 
     again = {question: answers.of(question, lambda: "again") for question in (MOST_KEPT, 1, 0)}
     assert again == {MOST_KEPT: "first", 1: "first", 0: "again"}
+
+
+def test_answers_of_very_many_results_give_way_before_memory_does():
+    answers = Answers(most_results=1_000)
+    for question, results in (("glaze", 400), ("clay", 500), ("studio", 600)):
+        answers.of(question, lambda: "first", lambda _, count=results: count)
+
+    assert answers.of("studio", lambda: "again") == "first"
+    assert answers.of("glaze", lambda: "again") == "again"
+
+
+def test_an_answer_of_more_results_than_are_kept_at_all_is_asked_for_each_time():
+    answers = Answers(most_results=1_000)
+
+    assert answers.of("studio", lambda: "first", lambda _: 1_001) == "first"
+    assert answers.of("studio", lambda: "again", lambda _: 1_001) == "again"
