@@ -1,4 +1,4 @@
-"""PostgreSQL finds the rows of cards by their keys, whatever the number of keys, and reads no whole table for them."""
+"""PostgreSQL is given the keys of cards as one array, whose length it knows when it chooses its plan."""
 
 import json
 
@@ -25,19 +25,19 @@ def plan_of(prepared, keys: list[int]) -> str:
     written = prepared._by_vendor[connection.vendor]
     values = [json.dumps(keys) if value == "[-1]" else value for value in written.values]
     with connection.cursor() as cursor:
-        # As good as a full table, where passing over all rows is never the cheaper way.
-        cursor.execute("SET LOCAL enable_seqscan = off")
         cursor.execute(f"EXPLAIN {written.sql}", values)
         return "\n".join(row[0] for row in cursor.fetchall())
 
 
 @pytest.mark.parametrize("name", BY_KEYS)
-def test_keys_lead_to_rows_by_an_index(name):
+def test_the_number_of_keys_is_known_when_the_plan_is_chosen(name):
+    """Keys that a function gives out row by row are joined last, after whole tables are read."""
     tile = glaze_tile(TileFactory(), (GlazeFactory(), {"band 3": 3}))
     keys = [outcome.pk for outcome in fired_outcomes(tile, FiringFactory(fired=True))]
     assert keys
 
     plan = plan_of(BY_KEYS[name], keys)
 
-    assert "= ANY (" in "".join(line for line in plan.splitlines() if "Index Cond" in line), plan
-    assert "Seq Scan" not in plan.split("\n", 1)[0]
+    # Which index leads there depends on how full the tables are; that the keys are one array does not.
+    assert " = ANY (" in plan
+    assert not any(word in plan for word in ("Function Scan", "ProjectSet", "json")), plan
