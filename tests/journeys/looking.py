@@ -61,8 +61,17 @@ def missed_by_thumbs(page: Page) -> Wrong:
         yield "less than 44 px", place
 
 
+def _see_all_of(page: Page) -> None:
+    """Have what a page fetches as it comes into view, such as a history, there before it is walked."""
+    page.evaluate("scrollTo(0, document.documentElement.scrollHeight)")
+    page.wait_for_timeout(400)
+    page.wait_for_function("!document.querySelector('.htmx-request')")
+    page.evaluate("scrollTo(0, 0)")
+
+
 def lost_by_keyboard(page: Page) -> Wrong:
     """Walk the page by the Tab key: every stop is in view and marked, and nothing that is pressed is left out."""
+    _see_all_of(page)
     stops = ends = 0
     # A page may begin in its first box: then the end leads to its beginning.
     while stops < MOST_STOPS and ends < 2:
