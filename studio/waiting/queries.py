@@ -1,8 +1,7 @@
 """What the home page shows, in a number of queries that does not grow with the studio."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TypeVar
 from urllib.parse import urlencode
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
@@ -17,6 +16,7 @@ from studio.models import Backup, Person
 from studio.waiting.held import any_judged_pictured, unjudged_firings
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
 from studio.work.queries import work_jobs
+from tiles.columns.held import kept_with
 from tiles.columns.queries import standing
 from tiles.glazing.queries import to_glaze
 from tiles.models import (
@@ -36,7 +36,6 @@ from tiles.search.queries import ListedResult, photos_of, searchable
 from tiles.series.queries import progress_of
 from tiles.vocabulary import SeriesState
 
-Answer = TypeVar("Answer")
 FIRINGS_IN_VIEW = 12
 SERIES_IN_VIEW = 6
 THUMBNAILS = 4
@@ -188,7 +187,7 @@ def tray_job() -> Iterator[Job]:
 
 def photo_job() -> Iterator[Job]:
     """Tiles that came out of a kiln and have no photo."""
-    if count := _kept("tiles without a photo", _unphotographed):
+    if count := kept_with(standing(), "tiles without a photo", _unphotographed):
         address = f"{reverse('tiles:search:results')}?photo=no"
         yield Job(
             "camera", f"Photograph {tiles_words(count)}", "out of the kiln, without a photo", count, address
@@ -201,12 +200,6 @@ def _unphotographed() -> int:
     )
     filed = PhotoFiling.objects.filter(tile=OuterRef("pk"), photo__binned_at__isnull=True)
     return Tile.objects.filter(~Exists(filed), Exists(fired)).count()
-
-
-def _kept(question: str, ask: Callable[[], Answer]) -> Answer:
-    """An answer that leans on what notes a change of results, asked anew once one is noted."""
-    held = standing()
-    return held.answers.of(question, ask) if held else ask()
 
 
 def backup_job(person: Person, last: Backup | None) -> Iterator[Job]:
@@ -228,7 +221,7 @@ def series_under_way() -> list[Series]:
 
 def last_results() -> list[ListedResult]:
     """What was judged last, one zone of each tile that has a photo."""
-    keys = _kept("judged last", _judged_last)
+    keys = kept_with(standing(), "judged last", _judged_last)
     found = {outcome.pk: outcome for outcome in searchable().filter(pk__in=keys).for_display()}  # type: ignore[attr-defined]
     shown = [found[key] for key in keys if key in found]
     photos = photos_of(shown)

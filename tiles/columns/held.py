@@ -1,18 +1,23 @@
 """The results as they are held: one snapshot that never changes, from which the next one is made."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tiles.columns.answers import MOST_LARGE_KEPT, Answers
+from tiles.columns.answers import MOST_LARGE_KEPT, Answer, Answers
 from tiles.columns.coded import Codebook, Codes, Facet, Flags, Numbers, facet_of, smallest_type
 from tiles.columns.values import COLUMNS, FACETS, LOOKING_UP, NAMED, SAID, Lookups
 from tiles.columns.words import Postings
 
 Floats = NDArray[np.float64]
+
+
+def kept_with(held: "Held | None", question: Hashable, ask: Callable[[], Answer]) -> Answer:
+    """An answer about what is held, the same while nothing is written; where nothing is held, asked each time."""
+    return ask() if held is None else held.answers.of(question, ask)
 
 
 def _large() -> Answers:

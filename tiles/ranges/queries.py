@@ -16,7 +16,7 @@ from tiles.columns.values import HEAT, NAMED, RUN, SEEN, STACK, WARE, Lookups
 from tiles.models import Glaze, Outcome, Photo
 from tiles.ranges import address
 from tiles.ranges.axes import TOGETHER, Axis, Fired, Level, is_dip, known
-from tiles.ranges.matrix import Asked, Cell, Matrix, crossed_besides, laid_out, levels_seen, usual
+from tiles.ranges.matrix import Asked, Cell, Matrix, Seen, crossed_besides, laid_out, levels_seen, usual
 from tiles.search.cards.queries import photos_of
 from tiles.search.filters import layered_with
 from tiles.search.queries import searchable
@@ -106,6 +106,10 @@ class FiredWith(NamedTuple):
     names: Lookups
     kept: Answers
 
+    def levels(self, glaze: int) -> Seen:
+        """The levels of each axis that occur among them."""
+        return self.kept.of(("levels", glaze), lambda: levels_seen(self.found, glaze))
+
 
 def fired_with(glaze: Glaze) -> FiredWith:
     held = standing()
@@ -134,8 +138,8 @@ def _of_read(read: Read) -> list[Fired]:
 
 def range_sheet(glaze: Glaze, said: Mapping[str, str]) -> RangeSheet:
     """The sheet an address asks for, in a number of queries that does not grow."""
-    found, names, kept = fired_with(glaze)
-    seen = kept.of(("levels", glaze.pk), lambda: levels_seen(found, glaze.pk))
+    found, names, kept = fired = fired_with(glaze)
+    seen = fired.levels(glaze.pk)
     asked = address.read(said, usual(seen))
     wanted = _wanted(glaze, found)
     question = "range", glaze.pk, address.write(asked), *map(tuple, wanted.values())
@@ -237,4 +241,4 @@ def plan_of_cells(glaze: Glaze, said: Mapping[str, str], ticked: Sequence[str]) 
 
 def asked_of(glaze: Glaze, said: Mapping[str, str]) -> Asked:
     """The sheet an address asks for, without its results."""
-    return address.read(said, usual(levels_seen(fired_with(glaze).found, glaze.pk)))
+    return address.read(said, usual(fired_with(glaze).levels(glaze.pk)))

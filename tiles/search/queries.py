@@ -1,9 +1,9 @@
 """What a search finds, how many results each choice would give, and the words of the choices."""
 
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal, TypeVar
+from typing import Literal
 
 from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
@@ -12,7 +12,7 @@ from django.http import QueryDict
 from firings.models import Kiln
 from tiles import numbers
 from tiles.colour.swatch import figures_of, hex_of, name_of
-from tiles.columns.held import Held
+from tiles.columns.held import Held, kept_with
 from tiles.columns.queries import standing
 from tiles.models import ClayBody, Glaze, GlazeBatch, Outcome, Photo, Series
 from tiles.search import address
@@ -35,7 +35,6 @@ from tiles.tray.parts.queries import PhotoPart
 
 RESULTS_A_PAGE = 48
 LengthUnit = Literal["mm", "in"]
-Answer = TypeVar("Answer")
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,11 +235,11 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
     held = standing()
     # Read when the first answer is not kept.
     asked = cache(lambda: _search(pairs, held))
-    panel = _kept(held, ("panel", address.without(pairs, "sort", "view")), lambda: _panel(asked(), pairs))
+    panel = kept_with(held, ("panel", address.without(pairs, "sort", "view")), lambda: _panel(asked(), pairs))
     total = panel.counts.total
     page = Paginator(range(total), RESULTS_A_PAGE).get_page(page_number)
     question = ("page", page.number, address.without(pairs, "view"))
-    seen = _kept(held, question, lambda: _in_view(asked(), RESULTS_A_PAGE * (page.number - 1)))
+    seen = kept_with(held, question, lambda: _in_view(asked(), RESULTS_A_PAGE * (page.number - 1)))
     as_list = View.LIST.value in address.values_of(pairs, "view")
     names = {**panel.names, "like": _results(address.values_of(pairs, "like"))}
     return Results(
@@ -254,11 +253,6 @@ def results_page(pairs: Pairs, page_number: str, unit: LengthUnit = "mm") -> Res
         problems=[f"{title_of(name)}: {problem}" for name, problem in seen.problems.items()],
         colour=_colour_asked(asked(), names) if {name for name, _ in pairs} & {"like", "near"} else None,
     )
-
-
-def _kept(held: Held | None, question: Hashable, ask: Callable[[], Answer]) -> Answer:
-    """An answer about what is held, the same while nothing is written; the database is asked anew each time."""
-    return ask() if held is None else held.answers.of(question, ask)
 
 
 def _in_view(asked: ResultsFilter, start: int) -> InView:

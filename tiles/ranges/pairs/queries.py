@@ -11,7 +11,7 @@ from tiles.models import Glaze, Outcome, Photo, TileForm
 from tiles.ranges import address
 from tiles.ranges.axes import Axis, Level, known, level_of
 from tiles.ranges.combinations import Combination, combined, most_fired, safest_first
-from tiles.ranges.matrix import Asked, levels_seen
+from tiles.ranges.matrix import Asked
 from tiles.ranges.queries import fired_with
 from tiles.search.cards.queries import photos_of
 from tiles.tray.parts.queries import PhotoPart
@@ -63,9 +63,8 @@ class Combinations:
 
 def combinations(glaze: Glaze, said: Mapping[str, str]) -> Combinations:
     """All that a glaze has been over and under, in a number of queries that does not grow."""
-    found, names, kept = fired_with(glaze)
-    seen = kept.of(("levels", glaze.pk), lambda: levels_seen(found, glaze.pk))
-    coats = known(Axis.COATS, sorted(seen[Axis.COATS]), names)
+    found, names, kept = fired = fired_with(glaze)
+    coats = known(Axis.COATS, sorted(fired.levels(glaze.pk)[Axis.COATS]), names)
     coat = said.get("coats", "")
     coat = coat if any(level.value == coat for level in coats) else ""
     standing = frozenset(TileForm.everything.filter(upright=True).values_list("pk", flat=True))
