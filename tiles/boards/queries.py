@@ -1,8 +1,9 @@
 """Boards as they hang, and the tiles a rule may choose from, each in a number of queries that does not grow."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice, product
 from urllib.parse import urlencode
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
@@ -130,26 +131,40 @@ def slots_of(board: Board) -> dict[Slot, BoardSlot]:
 def board_page(board: Board, preferences: Preferences) -> BoardPage:
     """Everything a board's page and its map show."""
     slots = slots_of(board)
-    tiles = {place: slot.tile for place, slot in slots.items() if slot.tile and not slot.tile.is_binned}
-    hung_tiles = list(tiles.values())
-    words = dict(zip((tile.pk for tile in hung_tiles), label_facts(hung_tiles, preferences), strict=True))
-    photos = newest_photos(words)
-    row_words, column_words = headings(board, {place: tile.pk for place, tile in tiles.items()})
-
-    def place(row: int, column: int) -> Place:
-        tile, slot = tiles.get((row, column)), slots.get((row, column))
-        hung = Hung(tile, words[tile.pk], photos.get(tile.pk)) if tile else None
-        wanted = slot.wanted if slot and not tile else ""
-        return Place(row, column, hung, wanted, plan_of(board, row, column) if wanted else "")
-
+    row_words, column_words = headings(board, {place: tile.pk for place, tile in _hung(slots).items()})
+    places = _places(
+        board, product(range(1, board.rows + 1), range(1, board.columns + 1)), slots, preferences
+    )
     return BoardPage(
         board,
         [column_words.get(column, "") for column in range(1, board.columns + 1)],
-        [
-            (row_words.get(row, ""), [place(row, column) for column in range(1, board.columns + 1)])
-            for row in range(1, board.rows + 1)
-        ],
+        [(row_words.get(row, ""), list(islice(places, board.columns))) for row in range(1, board.rows + 1)],
     )
+
+
+def place_of(board: Board, at: Slot, preferences: Preferences) -> Place:
+    """What one slot's page shows."""
+    slots = {place: slot for place, slot in slots_of(board).items() if place == at}
+    return next(_places(board, [at], slots, preferences))
+
+
+def _hung(slots: Mapping[Slot, BoardSlot]) -> dict[Slot, Tile]:
+    return {place: slot.tile for place, slot in slots.items() if slot.tile and not slot.tile.is_binned}
+
+
+def _places(
+    board: Board, at: Iterable[Slot], slots: Mapping[Slot, BoardSlot], preferences: Preferences
+) -> Iterator[Place]:
+    tiles = _hung(slots)
+    hung_tiles = list(tiles.values())
+    words = dict(zip((tile.pk for tile in hung_tiles), label_facts(hung_tiles, preferences), strict=True))
+    photos = newest_photos(words)
+    for row, column in at:
+        tile, slot = tiles.get((row, column)), slots.get((row, column))
+        hung = Hung(tile, words[tile.pk], photos.get(tile.pk)) if tile else None
+        wanted = slot.wanted if slot and not tile else ""
+        plan = plan_of(board, row, column) if wanted else ""
+        yield Place(row, column, hung, wanted, plan)
 
 
 def headings(board: Board, hung: Mapping[Slot, int]) -> tuple[dict[int, str], dict[int, str]]:

@@ -178,9 +178,7 @@ def _slot_page(
     **form: Any,
 ) -> HttpResponse:
     _within(board, at)
-    place = next(
-        one for one in queries.board_page(board, request.preferences).places if (one.row, one.column) == at
-    )
+    place = queries.place_of(board, at, request.preferences)
     shown = {
         "board": board,
         "place": place,

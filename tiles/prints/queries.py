@@ -106,7 +106,7 @@ def _title(tiles: Sequence[Tile]) -> str:
 
 def label_facts(tiles: Sequence[Tile], preferences: Preferences) -> list[LabelFacts]:
     """What the tiles' labels say. Seven queries whatever their number."""
-    outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
+    outcomes, unfired = _results_and_stacks(tiles)
     return [
         LabelFacts(
             number=tile.label,
@@ -135,7 +135,7 @@ def card_facts(
     people wrote in their own words and where tiles are kept; a page for everybody leaves both out.
     """
     kept = where_of(tiles) if remarks else {}
-    outcomes, unfired = _outcomes_by_tile(tiles), _stacks_of_unfired(tiles)
+    outcomes, unfired = _results_and_stacks(tiles)
     pictures = {
         tile_id: picture_for_paper(shown_of(filing), photo_size)
         for tile_id, filing in best_filings(tiles).items()
@@ -260,6 +260,14 @@ def _outcomes_by_tile(tiles: Sequence[Tile]) -> dict[int, list[Outcome]]:
     for outcome in fired.order_by("firing_count", "zone__position"):
         by_tile[outcome.tile_id].append(outcome)
     return by_tile
+
+
+def _results_and_stacks(
+    tiles: Sequence[Tile],
+) -> tuple[dict[int, list[Outcome]], dict[int, list[tuple[str, tuple[LayerFacts, ...]]]]]:
+    """Fired outcomes of each tile, and of those without any what lies on their zones now."""
+    outcomes = _outcomes_by_tile(tiles)
+    return outcomes, _stacks_of_unfired([tile for tile in tiles if tile.pk not in outcomes])
 
 
 def _stacks_of_unfired(tiles: Sequence[Tile]) -> dict[int, list[tuple[str, tuple[LayerFacts, ...]]]]:
