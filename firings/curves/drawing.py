@@ -5,15 +5,16 @@ All lengths are in units of the drawing, y downwards; page and print draw the sa
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 import numpy as np
 
 from firings.cones import series
-from firings.curves.course import Course, Track, Witness
+from firings.curves.course import Course, Track, Witness, asked_course
 from firings.curves.thinning import thinned
 from firings.notice import temp
 from firings.programmes.drawing import HEADROOM, Mark, Scales, Size, cone_marks, degree_marks, hour_marks
-from firings.programmes.segments import Unit, celsius
+from firings.programmes.segments import Segment, Unit, celsius
 from firings.programmes.words import rate_words
 
 # The lower panel shows the last cones of the climb.
@@ -291,3 +292,10 @@ def draw(course: Course, sheet: Sheet, unit: Unit, kind: str = "logged") -> Draw
 def drawings_of(course: Course, unit: Unit, kind: str = "logged") -> dict[str, Drawing]:
     """A course drawn for wide and for narrow screens."""
     return {"wide": draw(course, WIDE, unit, kind), "narrow": draw(course, NARROW, unit, kind)}
+
+
+@lru_cache(maxsize=64)
+def asked_drawings(segments: tuple[Segment, ...], unit: Unit) -> dict[str, Drawing]:
+    """What a programme asks for, drawn; nothing without segments. Kept, as a programme is fired many times."""
+    asked = asked_course(segments)
+    return drawings_of(asked, unit, "programme") if asked else {}

@@ -4,8 +4,7 @@ from typing import Any
 
 from django import template
 
-from firings.curves.course import asked_course
-from firings.curves.drawing import drawings_of
+from firings.curves.drawing import asked_drawings, drawings_of
 from firings.curves.http import unit_of
 from firings.curves.queries import course_for, curve_words, curves_of, noticed_of, segments_of
 from firings.heatwork.limits import ALWAYS
@@ -26,6 +25,6 @@ def firing_curves(context: Any, firing: Firing) -> dict[str, Any]:
         page["limits"] = ALWAYS
         page["noticed"] = [words.words(unit) for words in noticed_of(curves[0])]
         page["drawings"] = drawings_of(course_for(curves[0], firing), unit)
-    elif asked := asked_course(segments_of(firing)):
-        page["asked"] = drawings_of(asked, unit, "programme")
+    elif asked := asked_drawings(tuple(segments_of(firing)), unit):
+        page["asked"] = asked
     return page | {"csrf_token": context.get("csrf_token")}
