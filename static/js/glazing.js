@@ -31,7 +31,7 @@ const setBoxes = (session) => {
 
 // The tile in somebody's hands stays on the page, so that a tap is never for another one: the address names it.
 function askAnew(session) {
-  if (!isTyping(session)) window.htmx.ajax("GET", session.dataset.here, { target: "#glazing", swap: "outerHTML" });
+  if (navigator.onLine && !isTyping(session)) window.htmx.ajax("GET", session.dataset.here, { target: "#glazing", swap: "outerHTML" });
 }
 
 function tick() {

@@ -3,7 +3,10 @@
 
 const tag = document.querySelector("script[data-offline-keeper]");
 const { person = "" } = tag.dataset;
-const keep = document.querySelector("meta[name=keep-offline]")?.content ?? "";
+const asked = document.querySelector("meta[name=keep-offline]");
+const keep = asked?.content ?? "";
+// What can be done on the page without a network, where the page itself says it.
+const MEANWHILE = "What you photograph stays on this phone until the network is back; judging waits.";
 
 // Everything this page is made of; pictures further down may not have been fetched yet.
 function resources() {
@@ -23,9 +26,7 @@ function sayKept(keptAt) {
   notice.className = "message message--warning";
   const words = document.createElement("p");
   words.className = "message-words";
-  words.textContent =
-    `No network: the page as it was at ${clock(keptAt)}. What you photograph stays on this phone until the network is back; ` +
-    "judging waits.";
+  words.textContent = `No network: the page as it was at ${clock(keptAt)}. ${asked?.dataset.meanwhile ?? MEANWHILE}`;
   const again = document.createElement("a");
   again.href = location.href;
   again.textContent = "Load it anew";

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
@@ -18,6 +18,8 @@ from tiles.recording.grid import GRAVITY, LONGEST_TOOL, Amount, read_measure
 from tiles.recording.queries import amount_of
 
 BOX = {"autocomplete": "off"}
+# A phone that lay in a drawer for a month has nothing to say of when a coat dries.
+LONGEST_WAIT_S = 30 * 24 * 3600
 
 
 class DetailsForm(forms.Form):
@@ -38,6 +40,10 @@ class DetailsForm(forms.Form):
     note = forms.CharField(
         required=False, max_length=500, label="Note on this tile", widget=forms.TextInput(attrs=BOX)
     )
+    # How long a tap waited on the phone for a network, in seconds; the page's own script says it.
+    ago_s = forms.IntegerField(
+        required=False, min_value=0, max_value=LONGEST_WAIT_S, widget=forms.HiddenInput
+    )
 
     def __init__(self, glaze_id: int, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -46,6 +52,10 @@ class DetailsForm(forms.Form):
 
     def clean_gravity(self) -> Any:
         return read_typed(read_measure, self.cleaned_data["gravity"], GRAVITY)
+
+    def ago(self) -> timedelta:
+        """How long ago the coat went on; the form is valid."""
+        return timedelta(seconds=self.cleaned_data["ago_s"] or 0)
 
     def details(self) -> Details:
         """What was typed; the form is valid."""

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
@@ -33,8 +33,13 @@ class Details:
 
 
 @transaction.atomic
-def lay_coat(layer_pk: int, number: int, details: Details, *, by: User) -> CoatLaid:
+def lay_coat(
+    layer_pk: int, number: int, details: Details, *, by: User, ago: timedelta = timedelta()
+) -> CoatLaid:
     """Note that a coat is on; the last one makes the tile glazed. A coat that is on already stays as it was noted.
+
+    `ago` is how long a tap waited for a network: the coat has been drying since. It is never laid before the one
+    that was noted last.
 
     Raises NotTheNext where another coat comes first.
     """
@@ -50,9 +55,16 @@ def lay_coat(layer_pk: int, number: int, details: Details, *, by: User) -> CoatL
         tile.note = "\n".join(filter(None, (tile.note, details.note)))
     _settle(tile, by, is_glazed=len(left) == 1)
     _write_details(layer, details, by)
-    laid = CoatLaid(layer=layer, number=number, laid_at=timezone.now(), laid_by=by)
+    laid = CoatLaid(layer=layer, number=number, laid_at=_laid_at(tile, ago), laid_by=by)
     signed(laid, by).save()
     return laid
+
+
+def _laid_at(tile: Tile, ago: timedelta) -> datetime:
+    """When a coat went on, after all that lie there: the newest by its time is the one that is taken back."""
+    tapped_at = timezone.now() - ago
+    newest = CoatLaid.objects.filter(layer__tile=tile).order_by("-laid_at").first()
+    return max(tapped_at, newest.laid_at) if newest else tapped_at
 
 
 @transaction.atomic

@@ -76,7 +76,7 @@ def lay(request: StudioRequest, layer: int, number: int) -> HttpResponse:
     if not form.is_valid():
         return _show(request, form, tile)
     try:
-        laid = services.lay_coat(layer, number, form.details(), by=request.user)
+        laid = services.lay_coat(layer, number, form.details(), by=request.user, ago=form.ago())
     except services.NotTheNext as why:
         messages.warning(request, str(why))
     else:

@@ -145,3 +145,67 @@ def test_nothing_keeps_anyone_from_using_it(open_page, recorder, tiles, barriers
         page = open_page(path, recorder, width=390, bypass_csp=True, color_scheme=theme)
         assert barriers(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+@pytest.fixture
+def kept_bench(open_page, recorder, tiles):
+    """The session on a phone that keeps it for when there is no network."""
+    page = open_page(session(tiles), recorder, width=390, height=844, has_touch=True, service_workers="allow")
+    expect(page.locator("html[data-kept-offline]")).to_be_attached()
+    return page
+
+
+def test_a_tap_outlives_a_reload_without_a_network(kept_bench, tiles):
+    # A page that a service worker answered is not cut off by the browser's switch alone.
+    kept_bench.route("**/glazing/coats/**", lambda route: route.abort())
+    kept_bench.context.set_offline(True)
+    kept_bench.get_by_role("button", name="Coat 1 is on").tap()
+    waits = kept_bench.locator("[data-coats-waiting]")
+    expect(waits).to_contain_text(f"On this phone until the network is back: {tiles[0].label}, coat 1 of")
+    kept_bench.reload()
+    expect(kept_bench.locator("#messages")).to_contain_text("A coat you tap stays on this phone")
+    expect(waits).to_contain_text(tiles[0].label)
+    assert not CoatLaid.objects.exists()
+
+    kept_bench.unroute("**/glazing/coats/**")
+    kept_bench.context.set_offline(False)
+
+    expect(turn(kept_bench)).to_contain_text(tiles[1].label)
+    expect(waits).to_be_hidden()
+    assert CoatLaid.objects.get().layer.tile == tiles[0]
+
+
+def test_a_coat_that_waited_for_the_network_has_dried_since_its_tap(bench, tiles):
+    bench.context.set_offline(True)
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(bench.locator("[data-coats-waiting]")).to_be_visible()
+    bench.evaluate("""() => {
+        const [key] = Object.keys(localStorage).filter(name => name.startsWith("coats waiting"));
+        const coats = JSON.parse(localStorage.getItem(key));
+        coats[0].tappedAt -= 20 * 60 * 1000;
+        localStorage.setItem(key, JSON.stringify(coats));
+    }""")
+
+    bench.context.set_offline(False)
+
+    expect(turn(bench)).to_contain_text(tiles[1].label)
+    waited = timezone.now() - CoatLaid.objects.get().laid_at
+    assert timedelta(minutes=20) <= waited < timedelta(minutes=21)
+
+
+def test_a_tap_that_waits_is_not_sent_by_somebody_else(open_page, bench, keeper, tiles, client, live_server):
+    bench.context.set_offline(True)
+    bench.get_by_role("button", name="Coat 1 is on").tap()
+    expect(bench.locator("[data-coats-waiting]")).to_be_visible()
+    client.force_login(keeper)
+    theirs = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+    bench.context.add_cookies([theirs])
+    bench.evaluate("window.stop()")
+    page = bench.context.new_page()
+    bench.close()
+    page.context.set_offline(False)
+    page.goto(live_server.url + session(tiles))
+    page.wait_for_load_state("networkidle")
+
+    expect(page.locator("[data-coats-waiting]")).to_be_hidden()
+    assert not CoatLaid.objects.exists()
