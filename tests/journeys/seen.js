@@ -3,7 +3,7 @@
   const PRESSED = "a[href], button, summary, select, textarea, input:not([type=hidden]), [role=button], [tabindex='0']";
 
   const shown = (thing) => thing.checkVisibility({ opacityProperty: true, visibilityProperty: true, contentVisibilityAuto: true })
-    && !thing.closest("[inert], .unseen");
+    && !thing.closest("[inert], .unseen") && !within(thing, (style) => style.clipPath === "inset(50%)");
   const box = (thing) => thing.getBoundingClientRect();
   const words = (thing) => (thing.getAttribute("aria-label") || thing.innerText || thing.name || "").trim().replace(/\s+/g, " ").slice(0, 40);
   const told = (thing, more = "") =>
@@ -122,7 +122,10 @@
     if (!thing || thing === document.body) return null;
     const with_ = look(thing);
     const at = box(target(thing));
-    const inside = { x: Math.min(Math.max(at.x + at.width / 2, 1), innerWidth - 1), y: Math.min(Math.max(at.y + Math.min(at.height / 2, 12), 1), innerHeight - 1) };
+    // Of what is taller than the screen the keyboard shows a part: that part is looked at.
+    const tall = at.height > innerHeight / 2;
+    const middle = (Math.max(at.top, 0) + Math.min(at.bottom, innerHeight)) / 2;
+    const inside = { x: Math.min(Math.max(at.x + at.width / 2, 1), innerWidth - 1), y: tall ? middle : Math.min(Math.max(at.y + Math.min(at.height / 2, 12), 1), innerHeight - 1) };
     const onTop = document.elementFromPoint(inside.x, inside.y);
     const hidden = at.bottom < 0 || at.top > innerHeight || (onTop && !target(thing).contains(onTop) && !onTop.contains(thing) && stays(onTop) && !stays(thing));
     const index = window.__stops?.get(thing);

@@ -3,6 +3,7 @@
 from collections import Counter, deque
 from collections.abc import Callable
 from html.parser import HTMLParser
+from typing import Any
 from urllib.parse import parse_qs, urljoin, urlsplit
 
 from django.test import Client
@@ -73,7 +74,7 @@ def what_stands_at(client: Client, address: str) -> tuple[str, list[str]]:
     answer = client.get(address, follow=True)
     if answer.status_code != 200:
         return f"answers {answer.status_code}", []
-    if not answer.headers["Content-Type"].startswith("text/html"):
+    if not _is_page(answer):
         return "", []
     page = Reading(answer.content.decode())
     wrong = [] if page.headings == 1 else [f"{page.headings} main headings"]
@@ -95,4 +96,9 @@ def one_of_each_kind(person: Person) -> list[str]:
     client = Client()
     client.force_login(person)
     first = {kind_of(address).split()[0]: address for address in reversed(pages_reached(client))}
-    return [address for address in first.values() if not address.split("?")[0].endswith(FILES)]
+    pages = (address for address in first.values() if not address.split("?")[0].endswith(FILES))
+    return [address for address in pages if _is_page(client.get(address, follow=True))]
+
+
+def _is_page(answer: Any) -> bool:
+    return answer.headers["Content-Type"].startswith("text/html")
