@@ -3,12 +3,14 @@
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
+from django.db.models import QuerySet
 from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
@@ -18,6 +20,7 @@ from studio.backup import postgres, sqlite
 from studio.backup.archive import Manifest
 from studio.backup.census import Census, Rows, census
 from studio.models import Backup
+from studio.work.queries import why
 from tiles.photos.accept import EXTENSIONS
 from tiles.photos.services import photo_store
 
@@ -31,13 +34,43 @@ def backup_folder() -> Path:
     return Path(settings.BACKUP_DIR) if settings.BACKUP_DIR else settings.DATA_DIR / "backups"
 
 
+def _work() -> QuerySet[DBTaskResult]:
+    return DBTaskResult.objects.filter(task_path__startswith="studio.backup.tasks.")
+
+
 def under_way() -> int:
     """How many backups are being made or proven, or wait for it."""
-    unfinished = (TaskResultStatus.READY, TaskResultStatus.RUNNING)
-    asked_for = DBTaskResult.objects.filter(
-        status__in=unfinished, task_path__startswith="studio.backup.tasks."
-    )
+    asked_for = _work().filter(status__in=(TaskResultStatus.READY, TaskResultStatus.RUNNING))
     return asked_for.exclude(task_path__endswith="once_a_day", status=TaskResultStatus.READY).count()
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why no backup came of the last try, and whether it is tried again by itself."""
+
+    why: str
+    is_tried_again: bool
+
+    def __str__(self) -> str:
+        again = " It is tried again by itself a few times." if self.is_tried_again else ""
+        return f"The last backup could not be made or proven. {self.why}.{again} Mend that, then press “Back up now”."
+
+
+def wait_after_failure() -> list[DBTaskResult]:
+    """Backups that could not be made or proven and wait to be tried again by themselves."""
+    waiting = _work().filter(status=TaskResultStatus.READY).exclude(traceback="")
+    return [work for work in waiting if work.worker_ids]
+
+
+def last_trouble() -> Trouble | None:
+    """What kept the last try from making or proving a backup, until a newer backup is there."""
+    newest = Backup.objects.order_by("-made_at").first()
+    failed = [*wait_after_failure(), *_work().filter(status=TaskResultStatus.FAILED)]
+    newer = [work for work in failed if work.started_at and not (newest and work.started_at < newest.made_at)]
+    last = max(newer, key=lambda work: work.started_at, default=None)
+    if last is None:
+        return None
+    return Trouble(why(last).rstrip("."), last.status == TaskResultStatus.READY)
 
 
 def last_proven() -> Backup | None:

@@ -12,6 +12,7 @@ from firings.http import say
 from studio.backup import queries, tasks
 from studio.http import PersonRequest
 from studio.models import Backup
+from studio.work.services import try_again_now
 
 
 @require_safe
@@ -22,6 +23,7 @@ def backups(request: PersonRequest) -> HttpResponse:
     page = {
         "backups": Backup.objects.select_related("made_by")[: queries.SHOWN_AT_MOST],
         "under_way": queries.under_way(),
+        "trouble": queries.last_trouble(),
         "folder": queries.backup_folder(),
         "each_day": bool(settings.BACKUP_DIR),
     }
@@ -33,8 +35,11 @@ def backups(request: PersonRequest) -> HttpResponse:
 @login_required
 @permission_required("studio.add_backup", raise_exception=True)
 def make(request: PersonRequest) -> HttpResponse:
-    """Have a backup made and proven while people go on working."""
-    if not queries.under_way():
+    """Have a backup made and proven while people go on working; one that waits after a failure is tried at once."""
+    waiting = queries.wait_after_failure()
+    for one in waiting:
+        try_again_now(one)
+    if not waiting and not queries.under_way():
         tasks.back_up.enqueue(by=request.user.pk)
     say(request, "The backup is being made. It stands in the list when it is done; you can leave this page.")
     return redirect("backup:list")

@@ -63,7 +63,7 @@ class Failure:
 
 def failures(most: int = 50) -> list[Failure]:
     """What failed last, in words."""
-    return [Failure(work, _what(work), _why(work)) for work in failed()[:most]]
+    return [Failure(work, _what(work), why(work)) for work in failed()[:most]]
 
 
 def _what(work: DBTaskResult) -> str:
@@ -76,7 +76,7 @@ def _what(work: DBTaskResult) -> str:
     return f"{words} (no. {for_which})" if for_which else words
 
 
-def _why(work: DBTaskResult) -> str:
+def why(work: DBTaskResult) -> str:
     """The last line of what went wrong, which is the reason, without the names that programs give it."""
     last = (work.traceback.strip().splitlines() or ["No reason is known."])[-1]
     return NAMES_OF_TROUBLE.sub("", last) or last

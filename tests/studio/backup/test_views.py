@@ -3,9 +3,13 @@
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django_tasks import task_backends
+from django_tasks_db.models import DBTaskResult
 
 from studio.backup import services
+from studio.management.commands.worker import StudioWorker
 from studio.models import Backup
+from studio.work.patience import MOST_TRIES
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tiles.models import Outcome
 
@@ -73,3 +77,49 @@ def test_the_home_page_asks_a_keeper_for_a_backup_until_one_is_proven(keeper_cli
     page = keeper_client.get("/").content.decode()
     assert "Back up the studio" not in page
     assert "Last proven backup" in page
+
+
+@pytest.fixture
+def worker(settings):
+    """Work is written down and waits, as in a studio; called, it lets a worker do all that can be done now."""
+    settings.TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+    yield StudioWorker(batch=True).run
+    if hasattr(task_backends._connections, "default"):
+        del task_backends._connections.default
+
+
+def test_a_backup_that_could_not_be_made_says_why_and_the_button_tries_it_at_once(
+    keeper_client, keeper, folder, worker
+):
+    folder.write_text("a file where the folder of the other disk should be")
+    keeper_client.post(reverse("backup:make"))
+    worker()
+
+    page = keeper_client.get(reverse("backup:list")).content.decode()
+    assert "could not be written" in page
+    assert "It is tried again by itself" in page
+    assert "is being made or proven" not in page
+
+    folder.unlink()
+    keeper_client.post(reverse("backup:make"))
+    worker()
+    page = keeper_client.get(reverse("backup:list")).content.decode()
+    assert Backup.objects.filter(made_by=keeper, proven_at__isnull=False).count() == 1
+    assert "could not be" not in page
+
+
+def test_a_backup_that_was_given_up_says_so_until_another_is_made(keeper_client, folder, worker):
+    folder.write_text("a file where the folder of the other disk should be")
+    keeper_client.post(reverse("backup:make"))
+    worker()
+    tried = DBTaskResult.objects.exclude(traceback="")
+    tried.update(worker_ids=["gone"] * (MOST_TRIES - 1), run_after=timezone.now())
+    worker()
+
+    page = keeper_client.get(reverse("backup:list")).content.decode()
+    assert "could not be written" in page
+    assert "tried again by itself" not in page
+
+    folder.unlink()
+    services.make_backup(folder)
+    assert "could not be" not in keeper_client.get(reverse("backup:list")).content.decode()
