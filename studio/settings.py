@@ -198,7 +198,17 @@ WITHOUT_PASSWORDS = env.bool("TILEWRIGHT_WITHOUT_PASSWORDS", False)
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = zone_name(os.environ)
 USE_TZ = True
-USE_I18N = True
+# One language, so that nothing on a page is looked up among translations; dates are written and read as in Britain.
+USE_I18N = False
+DATE_FORMAT, MONTH_DAY_FORMAT, SHORT_DATE_FORMAT = "j M Y", "j F", "d/m/Y"
+DATETIME_FORMAT, SHORT_DATETIME_FORMAT = "j M Y, P", "d/m/Y P"
+FIRST_DAY_OF_WEEK = 1
+DATE_INPUT_FORMATS = ["%d/%m/%Y", "%d/%m/%y", "%Y-%m-%d"]
+DATETIME_INPUT_FORMATS = [
+    f"{day} {time}"
+    for day in ("%Y-%m-%d", "%d/%m/%Y", "%d/%m/%y")
+    for time in ("%H:%M:%S", "%H:%M:%S.%f", "%H:%M")
+]
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]
