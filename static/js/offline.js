@@ -44,6 +44,28 @@ async function start() {
     if (data.isKept) document.documentElement.dataset.keptOffline = "";
   });
   active.postMessage({ person, keep, resources: keep ? resources() : [] });
+  if (person && keep) keepWhatChanges();
+}
+
+// What was judged, put on or photographed since the page was opened belongs to what is kept of it; a moment's rest lets the
+// next tap go first.
+const REST_MS = 1000;
+let resting = 0;
+
+function keepAnew() {
+  clearTimeout(resting);
+  delete document.documentElement.dataset.keptOffline;
+  resting = setTimeout(async () => {
+    const { active } = await navigator.serviceWorker.ready;
+    active.postMessage({ person, keep, resources: resources(), isAnew: true });
+  }, REST_MS);
+}
+
+function keepWhatChanges() {
+  document.addEventListener("htmx:afterRequest", ({ detail }) => {
+    if (detail.successful && detail.requestConfig.verb !== "get") keepAnew();
+  });
+  document.addEventListener("photo:kept", keepAnew);
 }
 
 // After the page: nobody waits for what may be needed later.

@@ -26,8 +26,12 @@ async function forget(except = null) {
 // What a page says ---------------------------------------------------------------------------------------------------
 
 async function hear(event) {
-  const { person, keep, resources } = event.data;
+  const { person, keep, resources, isAnew } = event.data;
   const { source } = event;
+  if (isAnew) {
+    if (await keepPage(person, keep, resources)) source.postMessage({ isKept: true });
+    return;
+  }
   await forget(person ? KEPT + person : null);
   source.postMessage({ keptAt: keptAt.get(source.id) ?? 0 });
   if (!person || !keep || keptAt.has(source.id)) return;
@@ -79,10 +83,17 @@ async function kept(address) {
   const all = (await caches.keys()).filter((name) => name.startsWith(KEPT));
   for (const name of all) {
     const cache = await caches.open(name);
-    const found = (await cache.match(address)) ?? (await cache.match(address, { ignoreSearch: true }));
+    const found = (await cache.match(address)) ?? (await keptWhole(cache, address));
     if (found) return found;
   }
   return null;
+}
+
+// A page kept without a question answers for all of them; one kept with a question is about that alone.
+async function keptWhole(cache, address) {
+  const requests = await cache.keys(address, { ignoreSearch: true });
+  const whole = requests.find((request) => !new URL(request.url).search);
+  return whole ? cache.match(whole) : null;
 }
 
 const patience = () => new Promise((_, reject) => setTimeout(reject, PATIENCE_MS, new Error("no answer in time")));

@@ -94,3 +94,28 @@ def test_a_judgement_made_without_a_network_is_refused_in_words_and_nothing_is_l
     unload.locator("#unreached").get_by_role("button", name="Try again").click()
 
     expect(unload.locator("#messages")).to_contain_text("judged")
+
+
+def test_what_was_judged_since_is_counted_without_a_network_too(unload):
+    unload.locator(".unload-summary").click()
+    unload.locator(".judge .choice", has_text="satin").first.click()
+    unload.evaluate("delete document.documentElement.dataset.keptOffline")
+    unload.locator(".judge-save").click()
+    expect(unload.locator("#unload-bar")).to_contain_text("1 of 1")
+    expect(unload.locator("html[data-kept-offline]")).to_be_attached()
+    unload.context.set_offline(True)
+    unload.reload()
+
+    expect(unload.locator("#messages")).to_contain_text("No network: the page as it was at")
+    expect(unload.locator("#unload-bar")).to_contain_text("1 of 1")
+    expect(unload.locator(".unload-summary--judged")).to_have_count(1)
+
+
+def test_a_page_kept_for_one_question_is_not_shown_for_another(unload, recorder):
+    burst = reverse("tiles:tray:burst")
+    unload.goto(f"{burst}?firing=1")
+    expect(unload.locator("html[data-kept-offline]")).to_be_attached()
+    unload.context.set_offline(True)
+    unload.goto(f"{burst}?firing=2")
+
+    expect(unload.get_by_role("heading", name="No network")).to_be_visible()
