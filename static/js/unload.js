@@ -151,6 +151,27 @@ function goToNext(event) {
   else summaryOf(row).click();
 }
 
+const KEPT_DRAFT = " What you tapped on it is still here.";
+
+// A tile that cannot be opened without a network says so in its row, what can be done meanwhile, and opens when it is back.
+function sayUnreached(event) {
+  const summary = event.detail.elt.closest?.(".unload-summary");
+  const row = summary?.closest("[data-row]");
+  if (!row || row.querySelector("[data-open]")) return;
+  for (const other of list.querySelectorAll("[data-unreached]")) other.remove();
+  const words = document.createElement("p");
+  words.className = "note unload-unreached";
+  words.dataset.unreached = "";
+  words.textContent =
+    `${row.dataset.label} opens by itself when the network is back. ` +
+    `Photograph it meanwhile: the photo stays on this phone until it can be sent.${"draft" in row.dataset ? KEPT_DRAFT : ""}`;
+  row.querySelector("[data-body]").append(words);
+}
+
+function openUnreached() {
+  list.querySelector("[data-unreached]")?.closest("[data-row]").querySelector(".unload-summary").click();
+}
+
 // After a reload the rows show again which of them hold answers that were tapped and not saved.
 function markDrafts() {
   const drafts = Object.keys(sessionStorage);
@@ -163,6 +184,9 @@ if (list) {
   markDrafts();
   document.addEventListener("click", closeInsteadOfOpening, true);
   document.addEventListener("click", goToNext);
+  document.addEventListener("htmx:sendError", sayUnreached);
+  document.addEventListener("htmx:timeout", sayUnreached);
+  window.addEventListener("online", openUnreached);
   document.addEventListener("htmx:load", (event) => {
     const piece = event.detail.elt.closest?.("[data-open]");
     if (piece && list.contains(piece)) showOpen(piece, true);

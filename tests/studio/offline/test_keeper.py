@@ -111,6 +111,20 @@ def test_what_was_judged_since_is_counted_without_a_network_too(unload):
     expect(unload.locator(".unload-summary--judged")).to_have_count(1)
 
 
+def test_a_tile_opened_without_a_network_says_what_can_be_done_and_opens_when_it_is_back(unload):
+    unload.context.set_offline(True)
+    unload.locator(".unload-summary").click()
+    expect(unload.locator(".unload-row [data-body]")).to_contain_text(
+        "opens by itself when the network is back"
+    )
+    expect(unload.locator(".unload-row [data-body]")).to_contain_text("Photograph it meanwhile")
+
+    unload.context.set_offline(False)
+
+    expect(unload.locator(".judge-save")).to_be_visible()
+    expect(unload.locator("[data-unreached]")).to_have_count(0)
+
+
 def test_a_page_kept_for_one_question_is_not_shown_for_another(unload, recorder):
     burst = reverse("tiles:tray:burst")
     unload.goto(f"{burst}?firing=1")
