@@ -1,5 +1,6 @@
 """Letting people in: roles, one-time links, invitations, passwords, and refusing someone who guesses."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 
 from django.contrib.auth.models import Group, Permission
@@ -11,7 +12,7 @@ from django.utils import timezone
 
 from studio.models import Person, SignInLink, SignInTry
 from studio.people.names import sign_in_name
-from studio.people.queries import asked_for_password
+from studio.people.queries import asked_for_password, role_of
 from studio.people.tokens import mark_of, new_token
 from studio.roles import Role, may
 from studio.vocabulary import LinkPurpose
@@ -154,6 +155,39 @@ def change_person(person: Person, *, name: str, role: Role, may_sign_in: bool) -
     person.name, person.is_active = name, may_sign_in
     person.save(update_fields=["name", "is_active"])
     give_role(person, role)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a keeper decides about someone."""
+
+    name: str
+    role: Role
+    may_sign_in: bool
+
+
+class ChangedSince(Exception):
+    """What is to be undone was changed again since."""
+
+
+def standing_of(person: Person) -> Standing:
+    """How someone stands now."""
+    return Standing(person.name, role_of(person) or Role.VIEWER, person.is_active)
+
+
+@transaction.atomic
+def put_person_back(person: Person, stood: Standing, left: Standing) -> None:
+    """Let someone stand as they did before a change that left them standing as `left`.
+
+    Raises
+    ------
+    ChangedSince : they stand otherwise by now
+    NoKeeperLeft : this would leave the studio without a keeper
+    """
+    held = Person.objects.select_for_update().get(pk=person.pk)
+    if standing_of(held) != left:
+        raise ChangedSince
+    change_person(held, name=stood.name, role=stood.role, may_sign_in=stood.may_sign_in)
 
 
 @transaction.atomic

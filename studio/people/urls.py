@@ -17,5 +17,6 @@ urlpatterns = [
     path("people/", views.people, name="list"),
     path("people/add/", views.add, name="add"),
     path("people/<int:pk>/", views.person, name="person"),
+    path("people/<int:pk>/undo/<str:token>/", views.undo, name="undo"),
     path("people/<int:pk>/link/", views.link, name="link"),
 ]

@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import cast
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_required, permission_required
 from django.core.exceptions import PermissionDenied
@@ -31,10 +32,13 @@ from studio.people.forms import (
     PersonForm,
     SignInForm,
 )
+from studio.people.http import sealed, unsealed
 from studio.people.queries import may_come_in_without_password, open_link, role_of
 from studio.people.tasks import mail_new_password_link
 from studio.roles import Role
 from studio.vocabulary import LinkPurpose, Theme
+
+NO_KEEPER_LEFT = "The studio needs a keeper who can sign in. Make someone else keeper first."
 
 # Light or dark is a choice of this browser, not of the person: the phone at the kiln and the desk differ.
 THEME_COOKIE = "theme"
@@ -271,14 +275,41 @@ def person(request: PersonRequest, pk: int) -> HttpResponse:
     shown = {"name": who.name, "role": role_of(who) or Role.VIEWER, "may_sign_in": who.is_active}
     form = PersonForm(request.POST or None, initial=shown)
     if request.method == "POST" and form.is_valid():
+        stood = services.standing_of(who)
         try:
             services.change_person(who, **form.cleaned_data)
-            say(request, f"{who} is changed.")
+            say(request, f"{who} is changed.", undo_url=_undo_url(who, stood))
             return redirect("people:list")
         except services.NoKeeperLeft:
-            form.add_error(None, "The studio needs a keeper who can sign in. Make someone else keeper first.")
+            form.add_error(None, NO_KEEPER_LEFT)
     context = {"person": who, "form": form}
     return render(request, "studio/people/person.html", context, status=_status(form.is_bound))
+
+
+def _undo_url(who: Person, stood: services.Standing) -> str:
+    """Where a change to someone is undone. People have no history, so the address says, sealed, how they stood."""
+    return reverse("people:undo", args=[who.pk, sealed(stood, services.standing_of(who))])
+
+
+@require_POST
+@login_required
+@permission_required("studio.change_person", raise_exception=True)
+def undo(request: PersonRequest, pk: int, token: str) -> HttpResponse:
+    """Take the last change to someone back; that itself is undone from the message."""
+    who = get_object_or_404(Person, pk=pk)
+    try:
+        stood, left = unsealed(token)
+        services.put_person_back(who, stood, left)
+    except ValueError:
+        raise Http404("This address undoes nothing.") from None
+    except services.ChangedSince:
+        messages.error(request, f"{who} was changed again since. Nothing was put back.")
+    except services.NoKeeperLeft:
+        messages.error(request, NO_KEEPER_LEFT)
+    else:
+        who.refresh_from_db()
+        say(request, f"{who} stands as before.", undo_url=_undo_url(who, left))
+    return redirect("people:list")
 
 
 @require_POST

@@ -19,3 +19,30 @@ def keep_address_if_none(address: str) -> str:
         row.address = address
         row.save(update_fields=["address"])
     return row.address
+
+
+class ChangedSince(Exception):
+    """What is to be undone was changed again since."""
+
+
+def standing_version() -> int:
+    """The key of the version of the preferences that stands now, 0 while nothing was ever chosen."""
+    newest = StudioPreferences.history.order_by("-history_id").values_list("history_id", flat=True).first()
+    return newest or 0
+
+
+@transaction.atomic
+def put_back(before: int, mark: int) -> None:
+    """Let the preferences stand as they did in version `before`, as in a new studio where that is 0.
+
+    What stood until now stays in their history.
+
+    Raises
+    ------
+    ChangedSince : another version than `mark` stands by now, or there was none such before
+    """
+    StudioPreferences.objects.select_for_update().filter(pk=StudioPreferences.ROW).first()
+    stood = StudioPreferences.history.filter(history_id=before).first()
+    if standing_version() != mark or (before and stood is None):
+        raise ChangedSince
+    (stood.instance if stood else StudioPreferences()).save(force_update=True)

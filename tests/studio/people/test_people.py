@@ -152,3 +152,38 @@ def test_someone_who_came_by_a_link_chooses_a_first_password(viewer_client: Clie
 
     assert viewer_client.post("/account/password/", typed).status_code == 302
     assert Person.objects.get(pk=viewer.pk).check_password("a first one now")
+
+
+def undo(client: Client, page: str) -> str:
+    """Press the Undo of the newest message on a page; the page that follows."""
+    address = re.findall(r'action="(/people/[^"]+/undo/[^"]+)"', page)[-1]
+    return client.post(address, follow=True).content.decode()
+
+
+def test_a_change_to_someone_is_undone_from_its_message(keeper_client: Client, recorder):
+    name = recorder.name
+    typed = {"name": "Somebody Else", "role": "viewer"}
+    changed = keeper_client.post(f"/people/{recorder.pk}/", typed, follow=True).content.decode()
+    undone = undo(keeper_client, changed)
+    recorder.refresh_from_db()
+    assert (recorder.name, role_of(recorder), recorder.is_active) == (name, Role.RECORDER, True)
+    assert f"{name} stands as before." in undone
+
+    undo(keeper_client, undone)
+
+    recorder.refresh_from_db()
+    assert (recorder.name, role_of(recorder), recorder.is_active) == ("Somebody Else", Role.VIEWER, False)
+
+
+def test_an_old_undo_leaves_what_was_changed_since(keeper_client: Client, recorder):
+    typed = {"name": recorder.name, "role": "viewer", "may_sign_in": "on"}
+    first = keeper_client.post(f"/people/{recorder.pk}/", typed, follow=True).content.decode()
+    keeper_client.post(f"/people/{recorder.pk}/", {**typed, "role": "keeper"})
+
+    assert "changed again since" in undo(keeper_client, first)
+    assert role_of(recorder) is Role.KEEPER
+
+
+def test_an_undo_written_by_hand_makes_nobody_keeper(keeper_client: Client, recorder):
+    assert keeper_client.post(f"/people/{recorder.pk}/undo/keeper/").status_code == 404
+    assert role_of(recorder) is Role.RECORDER

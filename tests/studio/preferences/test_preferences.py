@@ -1,5 +1,7 @@
 """How this studio likes things written."""
 
+import re
+
 import pytest
 from django.test import Client
 
@@ -72,3 +74,37 @@ def test_an_address_once_chosen_stands():
     assert keep_address_if_none("http://192.168.1.20:8000") == "http://192.168.1.20:8000"
     assert keep_address_if_none("http://192.168.1.99:8000") == "http://192.168.1.20:8000"
     assert preferences_now().address == "http://192.168.1.20:8000"
+
+
+def undo(client: Client, page: str) -> str:
+    """Press the Undo of the newest message on a page; the messages of the page that follows."""
+    address = re.findall(r'action="(/[^"]+/undo/[^"]+)"', page)[-1]
+    return client.post(address, follow=True).content.decode()
+
+
+def test_a_change_is_undone_from_its_message_and_so_is_the_undoing(keeper_client: Client):
+    keeper_client.post("/preferences/", TYPED)
+    changed = keeper_client.post("/preferences/", {**TYPED, "temperature_unit": "C"}, follow=True)
+    undone = undo(keeper_client, changed.content.decode())
+    assert "preferences stand as they did" in undone
+    assert preferences_now().temperature_unit == "F"
+
+    undo(keeper_client, undone)
+
+    assert preferences_now() == Preferences("Kiln Lane", "http://kiln.local:8000", "C", "in", "Letter")
+
+
+def test_undoing_the_first_change_leaves_a_new_studio(keeper_client: Client, settings):
+    settings.STUDIO_ADDRESS = "http://127.0.0.1:8123"
+    undo(keeper_client, keeper_client.post("/preferences/", TYPED, follow=True).content.decode())
+
+    assert preferences_now() == Preferences(address="http://127.0.0.1:8123")
+
+
+def test_an_old_undo_does_not_take_back_what_was_changed_since(keeper_client: Client):
+    first = keeper_client.post("/preferences/", TYPED, follow=True).content.decode()
+    keeper_client.post("/preferences/", {**TYPED, "studio_name": "Kiln Road"})
+    said = undo(keeper_client, first)
+
+    assert "changed again since" in said
+    assert preferences_now().studio_name == "Kiln Road"
