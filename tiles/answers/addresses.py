@@ -5,6 +5,9 @@ from urllib.parse import urlencode
 from firings.cones import series
 from tiles.ranges.axes import is_dip, laid
 
+# An answer is about one glaze, alone or on one other; from so many layers on the search answers.
+FEWEST_OF_MANY = 3
+
 
 def question_of(stack_key: str, body: int, reached: int | None, atmosphere: str) -> str:
     """What to ask about a result: its top glaze as it lay and was fired; nothing of bare clay or three and more glazes.
@@ -19,7 +22,24 @@ def question_of(stack_key: str, body: int, reached: int | None, atmosphere: str)
     asked = [("glaze", str(glazes[-1])), *(("over", str(key)) for key in how.below)]
     if not is_dip(how.amount):
         asked.append(("coats", how.amount))
-    asked.append(("body", str(body)))
-    if reached is not None:
-        asked.append(("cone", series.label_of(reached)))
-    return urlencode([*asked, *([("atmosphere", atmosphere)] if atmosphere else [])])
+    return urlencode([*asked, *_fired(body, reached, atmosphere)])
+
+
+def results_like(stack_key: str, body: int, reached: int | None, atmosphere: str) -> str:
+    """The search for what is layered and fired like a result of three and more glazes; nothing of fewer.
+
+    >>> results_like("7:brush:1|12:brush:3|9:brush:1", 4, series.order_of("6"), "oxidation")
+    'top=9&over=12&under=7&body=4&cone=6&atmosphere=oxidation'
+    """
+    glazes = [layer.split(":")[0] for layer in stack_key.split("|")]
+    if len(glazes) < FEWEST_OF_MANY:
+        return ""
+    bottom, *between, top = glazes
+    layered = [("top", top), *(("over", key) for key in dict.fromkeys(between)), ("under", bottom)]
+    return urlencode([*layered, *_fired(body, reached, atmosphere)])
+
+
+def _fired(body: int, reached: int | None, atmosphere: str) -> list[tuple[str, str]]:
+    """The clay and the fire as both kinds of address say them."""
+    cone = [("cone", series.label_of(reached))] if reached is not None else []
+    return [("body", str(body)), *cone, *([("atmosphere", atmosphere)] if atmosphere else [])]

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django import template
 
 from firings.cones import series
-from tiles.answers.addresses import question_of
+from tiles.answers.addresses import question_of, results_like
 from tiles.conditions import line, stack
 from tiles.conditions.queries import conditions_of, stacked_facts
 from tiles.models import Outcome
@@ -29,6 +29,12 @@ def stack_words(outcome: Outcome) -> str:
 def question_query(outcome: Outcome) -> str:
     """What to ask about glazes laid and fired as this outcome's."""
     return question_of(outcome.stack_key, outcome.body_id, outcome.reached_order, outcome.atmosphere)
+
+
+@register.filter
+def likeness_query(outcome: Outcome) -> str:
+    """The search for what is layered and fired like this outcome of three and more glazes."""
+    return results_like(outcome.stack_key, outcome.body_id, outcome.reached_order, outcome.atmosphere)
 
 
 @register.filter

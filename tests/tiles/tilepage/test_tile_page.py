@@ -1,6 +1,7 @@
 """A tile's page: everything about it, and what may be done with it."""
 
 import re
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -202,3 +203,25 @@ def test_the_page_takes_no_more_queries_for_more_firings_photos_and_sisters(view
         glaze_tile(TileFactory(series=series), (GlazeFactory(), {"band 1": 1}))
 
     assert queries_of(viewer_client, tile.get_absolute_url()) == few
+
+
+def test_a_stack_of_three_leads_to_what_is_layered_like_it(recorder_client):
+    """A label is scanned to learn what these glazes do; an answer is about two of them at most."""
+    base, middle, cover = GlazeFactory(), GlazeFactory(), GlazeFactory()
+    firing = FiringFactory(fired=True)
+    tile = TileFactory()
+    same, turned = TileFactory(body=tile.body), TileFactory(body=tile.body)
+    as_it_is, upside_down = (base, middle, cover), (cover, middle, base)
+    for each, glazes in ((tile, as_it_is), (same, as_it_is), (turned, upside_down)):
+        for glaze in glazes:
+            glaze_tile(each, (glaze, {"band 1": 1}))
+        fired_outcomes(each, firing)
+
+    page = words(recorder_client.get(tile.get_absolute_url()))
+    link = unescape(re.search(r'<a href="([^"]+)">what is layered like it</a>', page)[1])
+    found = words(recorder_client.get(link))
+
+    assert "ask about it" not in page
+    assert tile.label in found
+    assert same.label in found
+    assert turned.label not in found
