@@ -34,6 +34,12 @@ function sayKept(keptAt) {
   document.getElementById("messages").append(notice);
   document.documentElement.dataset.openedOffline = "";
   window.dispatchEvent(new Event("offline")); // for others who would say the same
+  goOnceAnswered(notice);
+}
+
+// Once the studio's machine answers the page is at work again, and the notice would only lie over its buttons.
+function goOnceAnswered(notice) {
+  document.addEventListener("htmx:afterOnLoad", ({ detail }) => detail.successful && notice.remove());
 }
 
 async function start() {

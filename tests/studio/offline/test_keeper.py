@@ -125,6 +125,17 @@ def test_a_tile_opened_without_a_network_says_what_can_be_done_and_opens_when_it
     expect(unload.locator("[data-unreached]")).to_have_count(0)
 
 
+def test_once_the_network_is_back_nothing_lies_over_the_buttons(unload):
+    unload.context.set_offline(True)
+    unload.reload()
+    expect(unload.locator("#messages")).to_contain_text("No network")
+    unload.context.set_offline(False)
+    unload.locator(".unload-summary").click()
+
+    expect(unload.locator(".judge-save")).to_be_visible()
+    expect(unload.locator("#messages")).not_to_contain_text("No network")
+
+
 def test_a_page_kept_for_one_question_is_not_shown_for_another(unload, recorder):
     burst = reverse("tiles:tray:burst")
     unload.goto(f"{burst}?firing=1")
