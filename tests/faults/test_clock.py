@@ -1,15 +1,19 @@
 """A clock that jumps: after a flat battery it goes back by years, set by hand it may leap ahead."""
 
+import html
+import re
 from datetime import timedelta
 
 import pytest
 from django.core.management import call_command
+from django.urls import reverse
 from django.utils import timezone
 
 from studio.bin.services import empty_bin
 from studio.doctor.queries import clock
 from studio.history.services import restore
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.tiles.catalogue.test_pages import GLAZE
 from tiles.models import Glaze, Tile
 
 pytestmark = pytest.mark.django_db
@@ -26,6 +30,10 @@ def jump(monkeypatch):
     return by
 
 
+def edit_page(glaze):
+    return reverse("tiles:catalogue:edit_glaze", args=[glaze.pk])
+
+
 def test_undo_goes_back_one_step_after_the_clock_went_back_by_years(jump, recorder):
     glaze = GlazeFactory(name="Harbour")
     versions = []
@@ -38,6 +46,36 @@ def test_undo_goes_back_one_step_after_the_clock_went_back_by_years(jump, record
     assert versions == sorted(set(versions))
     restore(glaze, versions[1], by=recorder)
     assert Glaze.objects.get().note == "second"
+
+
+def test_an_edit_made_after_the_clock_went_back_is_seen_and_undone_from_its_page(jump, recorder_client):
+    glaze = GlazeFactory(note="as it was")
+    jump(timedelta(days=-3650))
+
+    page = recorder_client.post(
+        edit_page(glaze), {**GLAZE, "note": "thinner than it was", "stamp": glaze.stamp}, follow=True
+    )
+
+    assert "thinner than it was" in page.content.decode()
+    undo = re.search(r'<form action="([^"]*)" method="post">.*?>Undo<', page.content.decode(), re.DOTALL)
+    page = recorder_client.post(html.unescape(undo[1]), follow=True)
+    assert page.status_code == 200
+    assert "thinner than it was" not in page.content.decode()
+    assert Glaze.objects.get().note == "as it was"
+    changes = recorder_client.get(f"/history/tiles/glaze/{glaze.pk}/").content.decode()
+    assert "thinner than it was" in changes, "what was undone stands in its history"
+
+
+def test_a_clock_that_leaps_ahead_asks_for_a_sign_in_and_leads_back(jump, recorder_client):
+    """A sign-in ends after so many days; nobody is left before an error."""
+    glaze = GlazeFactory(note="as it was")
+    jump(timedelta(days=3650))
+
+    answer = recorder_client.post(edit_page(glaze), {**GLAZE, "note": "changed", "stamp": glaze.stamp})
+
+    assert answer.status_code == 302
+    assert answer.url == f"/sign-in/?next={edit_page(glaze)}"
+    assert Glaze.objects.get().note == "as it was"
 
 
 def test_what_was_binned_lately_stays_when_the_clock_leaps_ahead_for_a_day(jump, recorder):

@@ -6,8 +6,10 @@ from os import environ
 
 import pytest
 from django.db import connection
+from django.urls import reverse
 
 from tests.factories import GlazeFactory
+from tests.tiles.catalogue.test_pages import GLAZE
 from tiles.models import Glaze
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -29,6 +31,45 @@ for _ in range(int(sys.argv[2])):
         glaze.note = str(int(glaze.note) + 1)
         glaze.save()
 """
+
+
+# A server of its own, that takes one page's form.
+POST = """
+import sys
+import django
+from django.conf import settings
+settings.DATABASES["default"]["NAME"] = sys.argv[1]
+settings.ALLOWED_HOSTS = ["testserver"]
+django.setup()
+from django.test import Client
+from studio.models import Person
+from tests.tiles.catalogue.test_pages import GLAZE
+client = Client()
+client.force_login(Person.objects.get())
+answer = client.post(sys.argv[2], {**GLAZE, "note": "by the first", "stamp": sys.argv[3]})
+assert answer.status_code == 302, answer.content.decode()
+"""
+
+
+def test_whoever_sends_later_to_another_server_is_shown_both(recorder_client):
+    """The page was opened before; what was typed there and what was kept meanwhile stand side by side."""
+    glaze = GlazeFactory(note="as it was")
+    page = reverse("tiles:catalogue:edit_glaze", args=[glaze.pk])
+    name = str(connection.settings_dict["NAME"])
+    first = subprocess.run(
+        [sys.executable, "-c", POST, name, page, str(glaze.stamp)],
+        env={**environ, "DJANGO_SETTINGS_MODULE": "studio.settings"},
+        check=False, capture_output=True, text=True, timeout=60,
+    )  # fmt: skip
+    assert first.returncode == 0, first.stderr
+
+    answer = recorder_client.post(page, {**GLAZE, "note": "by the second", "stamp": glaze.stamp})
+
+    assert answer.status_code == 409
+    assert "by the first" in answer.content.decode()
+    assert "by the second" in answer.content.decode()
+    assert Glaze.objects.get().note == "by the first"
+    assert "by the first" in recorder_client.get(glaze.get_absolute_url()).content.decode()
 
 
 def test_edits_by_three_servers_at_once_are_all_kept():
