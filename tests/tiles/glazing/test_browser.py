@@ -139,6 +139,24 @@ def test_a_sheet_is_typed_in_by_keyboard_alone(open_page, recorder, tiles):
     assert list(coats) == [1, 2]
 
 
+def test_a_sheet_half_typed_outlives_a_reload_and_what_another_changed_stands(open_page, recorder, tiles):
+    page = open_page(f"/glazing/sheet/?series={tiles[0].series_id}", recorder)
+    first, second = (f"#id_coats-{tile.layers.get().pk}" for tile in tiles)
+    page.locator(first).fill("1 2")
+    page.locator(second).fill("3")
+    tiles[1].save()  # as anybody's change does, it moves the tile's stamp on
+    page.reload()
+
+    expect(page.get_by_text("and did not keep is filled in again")).to_be_visible()
+    expect(page.locator(first)).to_have_value("1 2")
+    expect(page.locator(second)).to_have_value("2")
+
+    page.get_by_role("button", name="Leave it out").click()
+
+    expect(page.locator(first)).to_have_value("2")
+    expect(page.get_by_text("filled in again")).to_be_hidden()
+
+
 @pytest.mark.parametrize("theme", ["light", "dark"])
 def test_nothing_keeps_anyone_from_using_it(open_page, recorder, tiles, barriers, theme):
     for path in ("/glazing/", session(tiles), f"/glazing/sheet/?series={tiles[0].series_id}"):
