@@ -128,6 +128,22 @@ def test_a_three_zone_tile_is_judged_in_eight_taps_after_the_photo(phone, thumb,
     ]
 
 
+def test_tapping_what_is_filled_in_already_confirms_it_and_a_second_tap_takes_it_back(
+    phone, unload, recorder
+):
+    """The label promised satin; a thumb that taps satin means satin."""
+    page = phone(unload, recorder)
+    row(page, 1042).locator(".unload-summary").tap()
+    satin, opaque = word(zone(page, 1), "satin"), word(zone(page, 1), "opaque")
+    satin.tap()
+    opaque.tap()
+    opaque.tap()
+    save(page).tap()
+    expect(page.locator("#unload-bar")).to_contain_text("1 of 3")
+
+    assert seen(1042)[0] == ("satin", "", Decimal(0), "", {})
+
+
 def test_saving_opens_the_next_tile_ready_to_be_filled_like_the_last(phone, thumb, unload, recorder):
     page = phone(unload, recorder)
     row(page, 1042).locator(".unload-summary").tap()
