@@ -103,6 +103,15 @@ def unloading_of(firing: Firing, tile_number: int | None = None) -> Unloading:
     return Unloading(list(rows.values()))
 
 
+def last_firing_of(tile_number: int) -> Firing | None:
+    """The firing a tile came out of last, or waits in; none for a tile in no firing."""
+    placed = Placement.objects.filter(
+        tile__number=tile_number, tile__binned_at__isnull=True, firing__binned_at__isnull=True
+    )
+    last = placed.select_related("firing").order_by("-sequence").first()
+    return last.firing if last else None
+
+
 def outcomes() -> OutcomeQuerySet:
     """Outcomes with all that judging shows of them, in a constant number of queries."""
     # What many zones share is read once, not once for every zone.

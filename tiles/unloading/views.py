@@ -65,8 +65,14 @@ def _go_to(request: StudioRequest, fired: Firing, unloading: Unloading, typed: s
     else:
         if row := unloading.row_of(number):
             return redirect(_address(fired, row))
-        trouble = f"Tile {numbers.write(number)} is not in {fired.label}."
+        trouble = f"Tile {numbers.write(number)} is not in {fired.label}.{_where_it_is(number)}"
     return _page(request, fired, unloading, {"trouble": trouble, "typed": typed}, 422)
+
+
+def _where_it_is(number: int) -> str:
+    """In which firing a tile is that was looked for in the wrong one."""
+    last = queries.last_firing_of(number)
+    return f" It is in {last.label}." if last else ""
 
 
 def _address(fired: Firing, row: Row | None) -> str:

@@ -172,6 +172,15 @@ class TestTypedNumber:
         assert said in answer.content.decode()
         assert f'value="{number}"' in answer.content.decode()
 
+    def test_one_of_another_firing_is_told_which(self, viewer_client, firing, tile):
+        """On a bench with two kiln loads the number is right and the page is not."""
+        other = FiringFactory(number=232, fired=True)
+        fired_outcomes(glaze_tile(TileFactory(number=1044), (GlazeFactory(), {"band 1": 1})), other)
+
+        said = viewer_client.get(page_of(firing, number="1044-1")).content.decode()
+
+        assert "Tile 1044-1 is not in F-0231. It is in F-0232." in said
+
     def test_a_place_that_is_none_opens_nothing(self, viewer_client, firing, tile):
         for at in ("1042-8", "1043-2", "<b>", "9" * 40):
             assert viewer_client.get(page_of(firing, at=at)).status_code == 200
