@@ -210,9 +210,12 @@ document.addEventListener("photo:kept", (event) => {
 
 const find = document.querySelector("[data-unload-find]");
 
+// A number as it is typed, without its dash.
+const digitsOf = (words) => words.replace(/\D/g, "");
+
 function narrow(digits) {
   const rows = [...list.querySelectorAll("[data-row]")];
-  for (const row of rows) row.hidden = !row.dataset.digits.startsWith(digits);
+  for (const row of rows) row.hidden = !digitsOf(row.dataset.label).startsWith(digits);
   list.toggleAttribute("data-narrowed", digits !== "");
   const left = rows.filter((row) => !row.hidden);
   find.querySelector("[data-unload-none]").hidden = left.length > 0;
@@ -230,12 +233,12 @@ function open(row) {
 
 if (find && list) {
   find.addEventListener("input", (event) => {
-    const digits = event.target.value.replace(/\D/g, "");
-    const whole = narrow(digits).find((row) => row.dataset.digits === digits);
+    const digits = digitsOf(event.target.value);
+    const whole = narrow(digits).find((row) => digitsOf(row.dataset.label) === digits);
     if (whole) open(whole);
   });
   find.addEventListener("submit", (event) => {
-    const left = narrow(find.querySelector("input").value.replace(/\D/g, ""));
+    const left = narrow(digitsOf(find.querySelector("input").value));
     if (left.length !== 1) return;
     event.preventDefault();
     open(left[0]);

@@ -29,11 +29,6 @@ class Row:
         return self.placement.tile.label
 
     @property
-    def digits(self) -> str:
-        """The number as typed without its dash."""
-        return self.label.replace("-", "")
-
-    @property
     def judged(self) -> int:
         return sum(outcome.is_judged for outcome in self.outcomes)
 
