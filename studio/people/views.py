@@ -35,6 +35,7 @@ from studio.people.forms import (
 from studio.people.http import sealed, unsealed
 from studio.people.queries import may_come_in_without_password, open_link, role_of
 from studio.people.tasks import mail_new_password_link
+from studio.people.tokens import new_token
 from studio.roles import Role
 from studio.vocabulary import LinkPurpose, Theme
 
@@ -44,6 +45,10 @@ NO_KEEPER_LEFT = "The studio needs a keeper who can sign in. Make someone else k
 THEME_COOKIE = "theme"
 # Who comes in by a link has shown no password, so we name the door ourselves.
 BY_LINK = "django.contrib.auth.backends.ModelBackend"
+
+# Forms that made a link, by the mark each page gave its own, so that none makes two.
+FORMS_THAT_CAME = "forms_that_came"
+FORMS_REMEMBERED = 20
 
 
 @sensitive_post_parameters("password")
@@ -261,7 +266,10 @@ def add(request: PersonRequest) -> HttpResponse:
     """Add someone and show the invitation link to hand over."""
     form = AddPersonForm(request.POST or None)
     if request.method != "POST" or not form.is_valid():
-        return render(request, "studio/people/add.html", {"form": form}, status=_status(form.is_bound))
+        context = {"form": form, "once": new_token()}
+        return render(request, "studio/people/add.html", context, status=_status(form.is_bound))
+    if _came_before(request):
+        return _link_was_shown(request, "people:list")
     person = services.add_person(form.cleaned_data["name"], form.cleaned_data["role"])
     return _show_link(request, person, LinkPurpose.INVITATION)
 
@@ -282,7 +290,7 @@ def person(request: PersonRequest, pk: int) -> HttpResponse:
             return redirect("people:list")
         except services.NoKeeperLeft:
             form.add_error(None, NO_KEEPER_LEFT)
-    context = {"person": who, "form": form}
+    context = {"person": who, "form": form, "once": new_token()}
     return render(request, "studio/people/person.html", context, status=_status(form.is_bound))
 
 
@@ -318,8 +326,28 @@ def undo(request: PersonRequest, pk: int, token: str) -> HttpResponse:
 def link(request: PersonRequest, pk: int) -> HttpResponse:
     """Make a link by which someone chooses a password: their first, or a new one."""
     who = get_object_or_404(Person, pk=pk, is_active=True)
+    if _came_before(request):
+        return _link_was_shown(request, "people:person", pk)
     came_in_before = who.has_usable_password()
     return _show_link(request, who, LinkPurpose.NEW_PASSWORD if came_in_before else LinkPurpose.INVITATION)
+
+
+def _came_before(request: PersonRequest) -> bool:
+    """Whether this very form came before: a page with a link on it that is loaded anew sends its form again."""
+    once, before = request.POST.get("once", ""), request.session.get(FORMS_THAT_CAME, [])
+    if once in before:
+        return True
+    if once:
+        request.session[FORMS_THAT_CAME] = [*before, once][-FORMS_REMEMBERED:]
+    return False
+
+
+def _link_was_shown(request: PersonRequest, back: str, *args: int) -> HttpResponse:
+    say(
+        request,
+        "The link was shown once, and no other was made. If it is lost, make another on the person’s page.",
+    )
+    return redirect(back, *args)
 
 
 def _show_link(request: PersonRequest, person: Person, purpose: LinkPurpose) -> HttpResponse:

@@ -9,8 +9,9 @@ from PIL import Image, ImageDraw
 
 from studio.models import Person, SignInLink
 from studio.people.queries import role_of
-from studio.people.services import add_person
+from studio.people.services import add_person, make_link
 from studio.roles import Role
+from studio.vocabulary import LinkPurpose
 
 pytestmark = pytest.mark.django_db
 
@@ -106,6 +107,43 @@ def test_a_forgotten_password_gets_a_new_password_link(keeper_client: Client, vi
     keeper_client.post(f"/people/{viewer.pk}/link/")
 
     assert SignInLink.objects.get().purpose == "new_password"
+
+
+def mark_of_the_form(page: str) -> str:
+    return re.search(r'name="once"\s+value="([^"]+)"', page)[1]
+
+
+def test_a_page_with_a_link_that_is_loaded_anew_adds_nobody_twice_and_closes_no_link(keeper_client: Client):
+    def add(form: str, name: str):
+        return keeper_client.post(
+            "/people/add/", {"name": name, "role": "viewer", "once": mark_of_the_form(form)}, follow=True
+        )
+
+    form = keeper_client.get("/people/add/").content.decode()
+    shown = add(form, "Ines Ivory").content.decode()
+    again = add(form, "Ines Ivory").content.decode()
+
+    assert Person.objects.filter(name="Ines Ivory").count() == 1
+    assert Client().get(re.search(r"/come-in/[\w-]+/", shown)[0]).status_code == 200
+    assert "shown once" in again
+    add(keeper_client.get("/people/add/").content.decode(), "Ines Ivory")
+    assert Person.objects.filter(name="Ines Ivory").count() == 2
+
+
+def test_a_link_page_that_is_loaded_anew_leaves_the_link_that_was_sent(keeper_client: Client, viewer):
+    page = keeper_client.get(f"/people/{viewer.pk}/").content.decode()
+    typed = {"once": mark_of_the_form(page)}
+    sent = keeper_client.post(f"/people/{viewer.pk}/link/", typed).content.decode()
+    again = keeper_client.post(f"/people/{viewer.pk}/link/", typed, follow=True).content.decode()
+
+    assert Client().get(re.search(r"/come-in/[\w-]+/", sent)[0]).status_code == 200
+    assert "shown once" in again
+
+
+def test_who_forgot_their_password_reads_the_name_they_sign_in_by(client: Client, viewer):
+    page = client.get(f"/come-in/{make_link(viewer, LinkPurpose.NEW_PASSWORD, by=None)}/").content.decode()
+
+    assert f"You sign in as <strong>{viewer.username}</strong>" in page
 
 
 def test_ten_more_people_cost_the_list_no_more_queries(keeper_client: Client, django_assert_max_num_queries):
