@@ -55,10 +55,10 @@ class Column:
 def heading_row(grid: Grid, fields: Sequence[Field]) -> int:
     """Where the headings stand among the rows: the row with most cells that are known headings.
 
-    Where none is known it is the first with two cells or more, all of them words.
+    Where none is known it is the first with two cells or more, all of them words. The sheet's last row heads nothing.
     """
     known = _headings(fields)
-    rows = grid.rows[:ROWS_LOOKED_AT]
+    rows = grid.rows[:-1][:ROWS_LOOKED_AT]
     scores = [len({known[word] for cell in row if (word := bare(cell)) in known}) for row in rows]
     best = max(range(len(rows)), key=lambda at: (scores[at], -at), default=0)
     if scores and scores[best]:

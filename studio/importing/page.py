@@ -129,5 +129,5 @@ def new_names(report: Report) -> list[tuple[str, list[str]]]:
 
 
 def is_anything(report: Report) -> bool:
-    """Whether keeping the file would write anything."""
-    return bool(report.counts.get("tiles") or report.new or report.changed)
+    """Whether keeping the file would write anything; a name that no row is left to use is nothing."""
+    return bool(report.counts.get("tiles") or "record" in report.new or report.changed)

@@ -97,7 +97,8 @@ class Report:
         self.total += sum(one.stops for one in messages)
         self.noted += sum(not one.stops for one in messages)
         ordered = sorted([*self.messages, *messages], key=lambda one: (not one.stops, one.row))
-        self.rows_to_mend = sorted({*self.rows_to_mend, *(one.row for one in messages if one.stops)})
+        stopped = {one.row for one in messages if one.stops and one.row}
+        self.rows_to_mend = sorted({*self.rows_to_mend, *stopped})
         self.messages = ordered[:MESSAGES_KEPT]
 
     def plain(self) -> dict[str, Any]:

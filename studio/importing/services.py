@@ -177,9 +177,9 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
     """
     grid = grid or _grid(of, told)
     found_columns = columns_of(of, told)
-    twice = _taken_twice(found_columns)
-    if twice:
-        return Tried(_stopped(twice), (), Reckoned(Earlier(), {}, {}, Report()))
+    stops = _taken_twice(found_columns) or _nothing_below(grid, told.header)
+    if stops:
+        return Tried(_stopped(stops), (), Reckoned(Earlier(), {}, {}, Report()))
     sheet = laid_out(grid, found_columns, told)
     if of.holds != RESULTS:
         in_catalogue = catalogue.reckoned(of.holds, sheet)
@@ -202,6 +202,16 @@ def _taken_twice(found: list[Column]) -> list[Message]:
             words = f"The columns “{other.name}” and “{one.name}” are taken for the same. Leave one of them out above."
             said.append(Message(0, "", words))
     return said
+
+
+def _nothing_below(grid: Grid, header: int) -> list[Message]:
+    if header + 1 < len(grid.rows):
+        return []
+    words = (
+        f"No row stands below the headings in row {grid.numbers[header]}. Say above in which row the headings are, "
+        "or bring in a sheet with rows."
+    )
+    return [Message(0, "", words)]
 
 
 def _stopped(messages: list[Message]) -> Report:

@@ -16,7 +16,7 @@ from studio.importing.undoing import services as undoing
 from studio.models import SpreadsheetImport
 from tests.factories import ClayBodyFactory, GlazeFactory
 from tiles.conditions.queries import untrue_copies
-from tiles.models import ClayBody, Glaze, Outcome, Tile
+from tiles.models import ClayBody, Glaze, Outcome, Tile, TileForm
 
 pytestmark = pytest.mark.django_db
 
@@ -55,6 +55,28 @@ def test_looking_at_a_sheet_changes_nothing_and_shows_what_it_would_make(recorde
     assert "3 coats Harbour brushed, on Dune; target cone 6" in page
     assert "the heading says so" in page
     assert not Tile.objects.exists()
+
+
+def test_a_sheet_with_no_row_below_its_headings_is_not_offered_to_be_kept(recorder_client):
+    of = brought(recorder_client, ROWS.partition("\n")[0] + "\n")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert "No row stands below the headings in row 1" in page
+    assert "Keep all of it" not in page
+    assert "row out" not in page
+    to(recorder_client, "keep", of)
+    assert not TileForm.objects.exists()
+
+
+def test_a_sheet_about_something_else_is_read_from_its_first_row(recorder_client):
+    # "no" is a heading for numbers too; the last row of a sheet heads nothing.
+    of = brought(recorder_client, "Buyer,Price,Paid\nA,12,yes\nB,13,no\n")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert "The headings stand in row 1." in page
+    assert "Keep all of it" not in page
+    page = words(to(recorder_client, "leave", of))
+    assert "Keep all of it" not in page
 
 
 def test_keep_writes_all_of_it_and_the_message_undoes_it(recorder_client):
