@@ -69,6 +69,19 @@ def test_every_file_and_folder_a_document_names_is_there(document):
     assert [name for name in named if not (ROOT / name).exists()] == []
 
 
+def test_a_command_on_a_page_can_be_typed_as_it_stands():
+    """Whoever brings a backup back is in no state to guess; the terminal knows no "manage.py" by itself."""
+    pages = {page.name: page.read_text() for page in (ROOT / "templates").rglob("*.html")}
+    commands = [
+        (name, command)
+        for name, text in pages.items()
+        for command in re.findall(r"<code>([^<]*manage\.py[^<]*)", text)
+    ]
+
+    assert len(commands) >= 5
+    assert [one for one in commands if ".venv/bin/python manage.py " not in one[1]] == []
+
+
 def test_every_picture_of_the_tour_is_there_small_and_made_by_the_script():
     shown = re.findall(r'<img src="docs/tour/([\w-]+)\.webp"', README)
     made = {path.stem for path in (ROOT / "docs/tour").glob("*.webp")}

@@ -1,5 +1,7 @@
 """Bring a backup back into an empty place."""
 
+import platform
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -27,5 +29,13 @@ class Command(BaseCommand):
             ) from trouble
         rows = sum(manifest.tables.values())
         self.stdout.write(
-            f"Restored into {settings.DATA_DIR}: {rows:,} rows, {len(manifest.files) - 1:,} files. Start it: make start"
+            f"Restored into {settings.DATA_DIR}: {rows:,} rows, {len(manifest.files) - 1:,} files. Start it: "
+            + start_here()
         )
+
+
+def start_here() -> str:
+    """What starts this studio and no other: without its folder, "make start" opens the usual one."""
+    if platform.system() == "Windows":
+        return f'$env:TILEWRIGHT_DATA = "{settings.DATA_DIR}"; .venv\\Scripts\\python manage.py start'
+    return f"TILEWRIGHT_DATA={shlex.quote(str(settings.DATA_DIR))} make start"

@@ -146,6 +146,8 @@ def test_a_studio_comes_back_whole_in_an_empty_place_and_only_there(photo, tmp_p
 
     first = manage(empty_place, "restore", str(place))
     assert first.returncode == 0, first.stderr
+    # Without its folder, what is started is the studio that was there before.
+    assert f"TILEWRIGHT_DATA={tmp_path / 'elsewhere'} " in first.stdout
     kept = tmp_path / "elsewhere" / "photos" / "originals" / photo.sha256[:2] / photo.sha256[2:4]
     assert (kept / f"{photo.sha256}.jpg").read_bytes() == original_path(photo).read_bytes()
     again = backed_up_elsewhere(empty_place, tmp_path / "again")
