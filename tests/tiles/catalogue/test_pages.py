@@ -381,3 +381,13 @@ def test_undoing_a_change_leaves_what_another_person_changed_since(recorder_clie
     recorder_client.post(undo)
 
     assert (Glaze.objects.get().thinning, Glaze.objects.get().note) == ("none", "Stir well.")
+
+
+@pytest.mark.parametrize("factory", [GlazeFactory, ClayBodyFactory, TileFormFactory])
+def test_what_the_catalogue_keeps_leads_to_who_changed_it(viewer_client, factory):
+    record = factory()
+    page = viewer_client.get(record.get_absolute_url()).content.decode()
+    history = reverse("history:changes", args=["tiles", record._meta.model_name, record.pk])
+
+    assert f'href="{history}"' in page
+    assert viewer_client.get(history).status_code == 200
