@@ -33,6 +33,8 @@ from tiles.photos.services import photo_store
 # Below these a disk is too full to work on, or to be watched [bytes].
 TOO_FULL, NEARLY_FULL = 200 * 1024**2, 2 * 1024**3
 SAMPLED = 60
+MEND_FIRST = "Mend that first, then ask again."
+IF_IT_STAYS_SO = "If it stays so, restore the last proven backup into a new folder."
 CLOCKS_MAY_DIFFER_BY = timedelta(minutes=5)
 NAMED_AT_MOST = 3
 
@@ -43,7 +45,8 @@ def look_at_everything() -> Iterator[Finding]:
         try:
             yield from look()
         except (DatabaseError, OSError) as trouble:
-            yield ill(part, f"It could not be looked at: {trouble}.", "Mend that first, then ask again.")
+            advice = IF_IT_STAYS_SO if part == "database" and settings.ON_SQLITE else MEND_FIRST
+            yield ill(part, f"It could not be looked at: {trouble}.", advice)
 
 
 def versions() -> Iterator[Finding]:
@@ -60,7 +63,12 @@ def _database_words() -> str:
 
 
 def database() -> Iterator[Finding]:
-    if database_is_behind():
+    if not backups.place_holds_a_studio():
+        words = f"There is no studio in {settings.DATA_DIR}."
+        yield ill(
+            "database", words, "Set TILEWRIGHT_DATA to the studio’s folder, or restore a backup into it."
+        )
+    elif database_is_behind():
         yield ill("database", "It is older than this Tilewright.", "Run manage.py migrate; back up first.")
     elif problems := sqlite_trouble():
         yield ill("database", f"SQLite finds it damaged: {problems[0]}.", "Restore the last proven backup.")

@@ -1,10 +1,14 @@
 """The doctor finds what is made ill on purpose, and leaves a well studio alone."""
 
 import json
+import os
+import subprocess
+import sys
 from datetime import timedelta
 from io import StringIO
 
 import pytest
+from django.conf import settings
 from django.core.management import call_command
 from django.utils import timezone
 
@@ -128,3 +132,24 @@ def test_a_part_that_breaks_does_not_hide_the_others(photo, monkeypatch):
 
     assert states["disk"] is State.ILL
     assert states["files"] is State.WELL
+
+
+@pytest.mark.parametrize(
+    ("kept", "told"),
+    [
+        (None, ("There is no studio in {}.", "Set TILEWRIGHT_DATA")),
+        (b"no database at all " * 100, ("file is not a database", "restore the last proven backup")),
+    ],
+)
+def test_a_studio_that_is_lost_or_broken_is_told_the_way_out(tmp_path, kept, told):
+    """In words for who set the wrong folder, or whose disk fails; "older than this Tilewright" is neither."""
+    if kept:
+        (tmp_path / "tilewright.sqlite3").write_bytes(kept)
+    surroundings = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+    surroundings |= {"TILEWRIGHT_DATA": str(tmp_path), "DJANGO_SETTINGS_MODULE": "studio.settings"}
+    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "doctor"]
+    done = subprocess.run(command, env=surroundings, capture_output=True, text=True, check=False)
+
+    (line,) = [one for one in done.stdout.splitlines() if one.startswith("ILL    database")]
+    assert done.returncode == 1
+    assert [words for words in told if words.format(tmp_path) not in line] == [], line
