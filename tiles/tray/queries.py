@@ -115,6 +115,12 @@ def shares_of(photo: Photo) -> list[Share]:
     return [part.share for part in parts if isinstance(part, PhotoPart)]
 
 
+def other_tiles_of(filing: PhotoFiling) -> list[str]:
+    """The other tiles a photo is with: somebody may have filed it while it still lay open here."""
+    others = PhotoFiling.objects.filter(photo=filing.photo_id).exclude(tile=filing.tile_id)
+    return sorted({each.tile.label for each in others.select_related("tile")})
+
+
 def firing_of_number(sent: str) -> Firing | None:
     """The firing of a number in an address; none for anything else."""
     if not (sent.isascii() and sent.isdigit() and len(sent) <= 9):

@@ -103,7 +103,9 @@ def file(request: StudioRequest, sha256: str) -> HttpResponse:
         filed = services.file_by_number(photo, typed, by=request.user, how=_how(request))
     except ValueError as wrong:
         return _not_filed(request, photo, typed, str(wrong))
-    say_filed(request, filed, f"The photo is kept with tile {filed.tile.label}.")
+    others = queries.other_tiles_of(filed)
+    also = f" It is on {' and '.join(others)} too." if others else ""
+    say_filed(request, filed, f"The photo is kept with tile {filed.tile.label}.{also}")
     if request.POST.get("then") == SORTING:
         return _go_on_sorting(request, request.POST.get("following", ""))
     return gone_from_tray(request)

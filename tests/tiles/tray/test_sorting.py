@@ -303,3 +303,15 @@ def test_the_phone_is_told_how_far_its_photos_have_come(viewer_client):
         waiting.sha256: {"state": "tray", "reason": "No tile code in view."},
         unseen.sha256: {"state": "stored"},
     }
+
+
+def test_a_photo_filed_by_another_meanwhile_says_where_it_is_too(recorder_client, keeper_client):
+    """Two people at one tray: neither page knows of the other's, and one of the two numbers may be wrong."""
+    photo, mine, theirs = PhotoFactory(), TileFactory(), TileFactory()
+    keeper_client.post(page("file", photo.sha256), {"number": theirs.label, "then": "sort"})
+
+    sent = {"number": mine.label, "then": "sort"}
+    answer = recorder_client.post(page("file", photo.sha256), sent, follow=True)
+
+    (said, *_) = answer.context["messages"]
+    assert str(said) == f"The photo is kept with tile {mine.label}. It is on {theirs.label} too."
