@@ -65,6 +65,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='kiln_name_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['electric', 'gas', 'wood', 'raku', 'other'])), name='kiln_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('power_kw__gte', 0), ('power_kw__lte', 2000)), ('power_kw__isnull', True), _connector='OR'), name='kiln_power_kw_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -106,6 +107,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name', '-version'],
+                'constraints': [models.UniqueConstraint(fields=('name', 'version'), name='programme_version_once'), models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='programme_version_from_one')],
             },
         ),
         migrations.CreateModel(
@@ -147,6 +149,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['programme', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('programme', 'position'), name='segment_position_once'), models.CheckConstraint(condition=models.Q(('rate_c_per_h__isnull', True), ('rate_c_per_h__gt', 0), _connector='OR'), name='segment_rate_positive'), models.CheckConstraint(condition=models.Q(models.Q(('target_c__gte', 0), ('target_c__lte', 1800)), ('target_c__isnull', True), _connector='OR'), name='segment_target_c_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='segment_hold_min_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -162,62 +165,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'shelves',
                 'ordering': ['kiln', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('kiln', 'position'), name='shelf_position_once'), models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='shelf_position_from_one'), models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 50), ('width_mm__lte', 5000)), ('width_mm__isnull', True), _connector='OR'), name='shelf_width_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('depth_mm__gte', 50), ('depth_mm__lte', 5000)), ('depth_mm__isnull', True), _connector='OR'), name='shelf_depth_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 3000)), ('height_mm__isnull', True), _connector='OR'), name='shelf_height_mm_plausible')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='kiln_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['electric', 'gas', 'wood', 'raku', 'other'])), name='kiln_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='kiln',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('power_kw__gte', 0), ('power_kw__lte', 2000)), ('power_kw__isnull', True), _connector='OR'), name='kiln_power_kw_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='programme',
-            constraint=models.UniqueConstraint(fields=('name', 'version'), name='programme_version_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='programme',
-            constraint=models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='programme_version_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='segment',
-            constraint=models.UniqueConstraint(fields=('programme', 'position'), name='segment_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='segment',
-            constraint=models.CheckConstraint(condition=models.Q(('rate_c_per_h__isnull', True), ('rate_c_per_h__gt', 0), _connector='OR'), name='segment_rate_positive'),
-        ),
-        migrations.AddConstraint(
-            model_name='segment',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('target_c__gte', 0), ('target_c__lte', 1800)), ('target_c__isnull', True), _connector='OR'), name='segment_target_c_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='segment',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='segment_hold_min_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='shelf',
-            constraint=models.UniqueConstraint(fields=('kiln', 'position'), name='shelf_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='shelf',
-            constraint=models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='shelf_position_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='shelf',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 50), ('width_mm__lte', 5000)), ('width_mm__isnull', True), _connector='OR'), name='shelf_width_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='shelf',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('depth_mm__gte', 50), ('depth_mm__lte', 5000)), ('depth_mm__isnull', True), _connector='OR'), name='shelf_depth_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='shelf',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 3000)), ('height_mm__isnull', True), _connector='OR'), name='shelf_height_mm_plausible'),
         ),
     ]

@@ -45,6 +45,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('purpose__in', ['bisque', 'glaze', 'other'])), name='firing_purpose_known'), models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'loaded', 'fired', 'unloaded'])), name='firing_state_known'), models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='firing_atmosphere_known'), models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='firing_reached_source_known'), models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='firing_target_order_in_series'), models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='firing_reached_order_in_series'), models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='firing_hold_min_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('energy_kwh__gte', 0), ('energy_kwh__lte', 100000)), ('energy_kwh__isnull', True), _connector='OR'), name='firing_energy_kwh_plausible'), models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='firing_number_from_one'), models.CheckConstraint(condition=models.Q(('started_at__isnull', True), ('ended_at__isnull', True), ('ended_at__gte', models.F('started_at')), _connector='OR'), name='firing_ends_after_start'), models.CheckConstraint(condition=models.Q(models.Q(('reached_number__isnull', True), ('reached_order__isnull', True), ('reached_source', '')), models.Q(('reached_number__isnull', False), ('reached_order__isnull', False), models.Q(('reached_source', ''), _negated=True)), _connector='OR'), name='firing_reached_has_source')],
             },
         ),
         migrations.CreateModel(
@@ -62,6 +63,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['firing', 'pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('sample_count__gte', 2)), name='curve_has_points'), models.UniqueConstraint(fields=('firing', 'original_sha256'), name='curve_file_once')],
             },
         ),
         migrations.CreateModel(
@@ -200,70 +202,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['firing', 'shelf', 'order'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('order__range', (1, 38))), name='witnesscone_order_in_series'), models.CheckConstraint(condition=models.Q(('bend_deg__isnull', True), ('bend_deg__lte', 180), _connector='OR'), name='witnesscone_bend_plausible'), models.CheckConstraint(condition=models.Q(('shape__in', ['self_supporting', 'large', 'small', 'bar'])), name='witnesscone_shape_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['bisque', 'glaze', 'other'])), name='firing_purpose_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'loaded', 'fired', 'unloaded'])), name='firing_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='firing_atmosphere_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='firing_reached_source_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='firing_target_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='firing_reached_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('hold_min__gte', 0), ('hold_min__lte', 6000)), ('hold_min__isnull', True), _connector='OR'), name='firing_hold_min_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('energy_kwh__gte', 0), ('energy_kwh__lte', 100000)), ('energy_kwh__isnull', True), _connector='OR'), name='firing_energy_kwh_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='firing_number_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(('started_at__isnull', True), ('ended_at__isnull', True), ('ended_at__gte', models.F('started_at')), _connector='OR'), name='firing_ends_after_start'),
-        ),
-        migrations.AddConstraint(
-            model_name='firing',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('reached_number__isnull', True), ('reached_order__isnull', True), ('reached_source', '')), models.Q(('reached_number__isnull', False), ('reached_order__isnull', False), models.Q(('reached_source', ''), _negated=True)), _connector='OR'), name='firing_reached_has_source'),
-        ),
-        migrations.AddConstraint(
-            model_name='curve',
-            constraint=models.CheckConstraint(condition=models.Q(('sample_count__gte', 2)), name='curve_has_points'),
-        ),
-        migrations.AddConstraint(
-            model_name='curve',
-            constraint=models.UniqueConstraint(fields=('firing', 'original_sha256'), name='curve_file_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='witnesscone',
-            constraint=models.CheckConstraint(condition=models.Q(('order__range', (1, 38))), name='witnesscone_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='witnesscone',
-            constraint=models.CheckConstraint(condition=models.Q(('bend_deg__isnull', True), ('bend_deg__lte', 180), _connector='OR'), name='witnesscone_bend_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='witnesscone',
-            constraint=models.CheckConstraint(condition=models.Q(('shape__in', ['self_supporting', 'large', 'small', 'bar'])), name='witnesscone_shape_known'),
         ),
     ]

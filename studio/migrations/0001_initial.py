@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'people',
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('username'), name='one_person_per_sign_in_name')],
             },
         ),
         migrations.CreateModel(
@@ -73,6 +74,9 @@ class Migration(migrations.Migration):
                 ('made_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='sign_in_links', to=settings.AUTH_USER_MODEL)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('purpose__in', ['sign_in', 'invitation', 'new_password'])), name='link_purpose_is_known'), models.CheckConstraint(condition=models.Q(('expires_at__gt', models.F('made_at'))), name='link_expires_after_it_was_made')],
+            },
         ),
         migrations.CreateModel(
             name='SignInTry',
@@ -100,17 +104,5 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'studio preferences',
                 'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='one_row_of_preferences'), models.CheckConstraint(condition=models.Q(('temperature_unit__in', ['C', 'F'])), name='temperature_unit_is_known'), models.CheckConstraint(condition=models.Q(('length_unit__in', ['mm', 'in'])), name='length_unit_is_known'), models.CheckConstraint(condition=models.Q(('paper__in', ['A4', 'Letter'])), name='paper_is_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('username'), name='one_person_per_sign_in_name'),
-        ),
-        migrations.AddConstraint(
-            model_name='signinlink',
-            constraint=models.CheckConstraint(condition=models.Q(('purpose__in', ['sign_in', 'invitation', 'new_password'])), name='link_purpose_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='signinlink',
-            constraint=models.CheckConstraint(condition=models.Q(('expires_at__gt', models.F('made_at'))), name='link_expires_after_it_was_made'),
         ),
     ]

@@ -45,6 +45,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='glaze_name_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['glaze', 'flux', 'underglaze', 'engobe', 'wash'])), name='glaze_kind_known'), models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='glaze_surface_known'), models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='glaze_opacity_known'), models.CheckConstraint(condition=models.Q(('cone_low_order__range', (1, 38)), ('cone_low_order__isnull', True), _connector='OR'), name='glaze_cone_low_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_high_order__range', (1, 38)), ('cone_high_order__isnull', True), _connector='OR'), name='glaze_cone_high_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_low_order__isnull', True), ('cone_high_order__isnull', True), ('cone_low_order__lte', models.F('cone_high_order')), _connector='OR'), name='glaze_cone_range_rises'), models.CheckConstraint(condition=models.Q(('coats_low__isnull', True), ('coats_high__isnull', True), ('coats_low__lte', models.F('coats_high')), _connector='OR'), name='glaze_coats_rises'), models.CheckConstraint(condition=models.Q(models.Q(('coats_high__gte', 0), ('coats_high__lte', 20)), ('coats_high__isnull', True), _connector='OR'), name='glaze_coats_high_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('drying_min__gte', 0), ('drying_min__lte', 2880)), ('drying_min__isnull', True), _connector='OR'), name='glaze_drying_min_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -68,6 +69,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'glaze batches',
                 'ordering': ['glaze', '-opened_on', 'lot'],
+                'constraints': [models.UniqueConstraint(models.F('glaze'), django.db.models.functions.text.Lower('lot'), condition=models.Q(('binned_at__isnull', True)), name='glazebatch_lot_once'), models.CheckConstraint(condition=models.Q(('flow_cup__in', ['iso_4', 'iso_5', 'iso_6', 'ford_4', 'ford_5', 'zahn_2', 'zahn_4', 'other', ''])), name='glazebatch_flow_cup_known'), models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='glazebatch_specific_gravity_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('flow_s__gte', 1), ('flow_s__lte', 999)), ('flow_s__isnull', True), _connector='OR'), name='glazebatch_flow_s_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -221,6 +223,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='tileform_name_once'), models.CheckConstraint(condition=models.Q(('shape__in', ['flat', 'upright', 'l_tile', 't_tile', 'ring_cut', 'bowl'])), name='tileform_shape_known'), models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 10), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='tileform_width_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='tileform_height_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 1), ('thickness_mm__lte', 100)), ('thickness_mm__isnull', True), _connector='OR'), name='tileform_thickness_mm_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -240,6 +243,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['form', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('form', 'position'), name='formzone_position_once'), models.UniqueConstraint(fields=('form', 'name'), name='formzone_name_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='formzone_kind_known'), models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='formzone_face_known'), models.CheckConstraint(condition=models.Q(models.Q(('x_mm__gte', 0), ('x_mm__lte', 1000)), ('x_mm__isnull', True), _connector='OR'), name='formzone_x_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('y_mm__gte', 0), ('y_mm__lte', 1000)), ('y_mm__isnull', True), _connector='OR'), name='formzone_y_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 1), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='formzone_width_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 1), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='formzone_height_mm_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -267,113 +271,5 @@ class Migration(migrations.Migration):
                 'ordering': ['name'],
                 'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='claybody_name_once'), models.CheckConstraint(condition=models.Q(('colour_family__in', ['white', 'buff', 'red', 'brown', 'dark'])), name='claybody_colour_family_known'), models.CheckConstraint(condition=models.Q(('cone_low_order__range', (1, 38)), ('cone_low_order__isnull', True), _connector='OR'), name='claybody_cone_low_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_high_order__range', (1, 38)), ('cone_high_order__isnull', True), _connector='OR'), name='claybody_cone_high_order_in_series'), models.CheckConstraint(condition=models.Q(('cone_low_order__isnull', True), ('cone_high_order__isnull', True), ('cone_low_order__lte', models.F('cone_high_order')), _connector='OR'), name='claybody_cone_range_rises'), models.CheckConstraint(condition=models.Q(models.Q(('absorption_pct__gte', 0), ('absorption_pct__lte', 40)), ('absorption_pct__isnull', True), _connector='OR'), name='claybody_absorption_pct_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('shrinkage_pct__gte', 0), ('shrinkage_pct__lte', 40)), ('shrinkage_pct__isnull', True), _connector='OR'), name='claybody_shrinkage_pct_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('default_hold_min__gte', 0), ('default_hold_min__lte', 600)), ('default_hold_min__isnull', True), _connector='OR'), name='claybody_default_hold_min_plausible')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='glaze_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['glaze', 'flux', 'underglaze', 'engobe', 'wash'])), name='glaze_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='glaze_surface_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='glaze_opacity_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('cone_low_order__range', (1, 38)), ('cone_low_order__isnull', True), _connector='OR'), name='glaze_cone_low_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('cone_high_order__range', (1, 38)), ('cone_high_order__isnull', True), _connector='OR'), name='glaze_cone_high_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('cone_low_order__isnull', True), ('cone_high_order__isnull', True), ('cone_low_order__lte', models.F('cone_high_order')), _connector='OR'), name='glaze_cone_range_rises'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(('coats_low__isnull', True), ('coats_high__isnull', True), ('coats_low__lte', models.F('coats_high')), _connector='OR'), name='glaze_coats_rises'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('coats_high__gte', 0), ('coats_high__lte', 20)), ('coats_high__isnull', True), _connector='OR'), name='glaze_coats_high_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='glaze',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('drying_min__gte', 0), ('drying_min__lte', 2880)), ('drying_min__isnull', True), _connector='OR'), name='glaze_drying_min_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='glazebatch',
-            constraint=models.UniqueConstraint(models.F('glaze'), django.db.models.functions.text.Lower('lot'), condition=models.Q(('binned_at__isnull', True)), name='glazebatch_lot_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='glazebatch',
-            constraint=models.CheckConstraint(condition=models.Q(('flow_cup__in', ['iso_4', 'iso_5', 'iso_6', 'ford_4', 'ford_5', 'zahn_2', 'zahn_4', 'other', ''])), name='glazebatch_flow_cup_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='glazebatch',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='glazebatch_specific_gravity_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='glazebatch',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('flow_s__gte', 1), ('flow_s__lte', 999)), ('flow_s__isnull', True), _connector='OR'), name='glazebatch_flow_s_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='tileform',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='tileform_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='tileform',
-            constraint=models.CheckConstraint(condition=models.Q(('shape__in', ['flat', 'upright', 'l_tile', 't_tile', 'ring_cut', 'bowl'])), name='tileform_shape_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='tileform',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 10), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='tileform_width_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='tileform',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 10), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='tileform_height_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='tileform',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 1), ('thickness_mm__lte', 100)), ('thickness_mm__isnull', True), _connector='OR'), name='tileform_thickness_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.UniqueConstraint(fields=('form', 'position'), name='formzone_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.UniqueConstraint(fields=('form', 'name'), name='formzone_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='formzone_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='formzone_face_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('x_mm__gte', 0), ('x_mm__lte', 1000)), ('x_mm__isnull', True), _connector='OR'), name='formzone_x_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('y_mm__gte', 0), ('y_mm__lte', 1000)), ('y_mm__isnull', True), _connector='OR'), name='formzone_y_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('width_mm__gte', 1), ('width_mm__lte', 1000)), ('width_mm__isnull', True), _connector='OR'), name='formzone_width_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='formzone',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('height_mm__gte', 1), ('height_mm__lte', 1000)), ('height_mm__isnull', True), _connector='OR'), name='formzone_height_mm_plausible'),
         ),
     ]

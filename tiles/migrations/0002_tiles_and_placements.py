@@ -12,8 +12,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('firings', '0002_firings_and_evidence'),
-        ('tiles', '0001_catalogue_and_forms'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0001_catalogue_and_forms'),
     ]
 
     operations = [
@@ -63,6 +63,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name_plural': 'series',
                 'ordering': ['-created_at', 'name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='series_name_once'), models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'glazing', 'firing', 'done'])), name='series_state_known')],
             },
         ),
         migrations.CreateModel(
@@ -120,6 +121,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-number'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('number__range', (1, 9999999))), name='tile_number_in_range'), models.CheckConstraint(condition=models.Q(('planned_order__isnull', True), ('planned_order__range', (1, 38)), _connector='OR'), name='tile_planned_order_in_series')],
             },
         ),
         migrations.CreateModel(
@@ -135,6 +137,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['tile', 'sequence'],
+                'constraints': [models.UniqueConstraint(fields=('tile', 'firing'), name='placement_once_a_firing'), models.UniqueConstraint(fields=('tile', 'sequence'), name='placement_sequence_once'), models.CheckConstraint(condition=models.Q(('sequence__gte', 1)), name='placement_sequence_from_one')],
             },
         ),
         migrations.CreateModel(
@@ -152,6 +155,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['tile', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('tile', 'position'), name='layer_position_once'), models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='layer_position_from_one'), models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='layer_method_known'), models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='layer_specific_gravity_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -219,6 +223,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['tile', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('tile', 'position'), name='zone_position_once'), models.UniqueConstraint(fields=('tile', 'name'), name='zone_name_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='zone_kind_known'), models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='zone_face_known'), models.CheckConstraint(condition=models.Q(('area_cm2__gt', 0)), name='zone_has_area')],
             },
         ),
         migrations.CreateModel(
@@ -258,86 +263,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['layer', 'zone'],
+                'constraints': [models.UniqueConstraint(fields=('layer', 'zone'), name='coverage_once'), models.CheckConstraint(condition=models.Q(models.Q(('coats__gte', 1), ('coats__lte', 20), ('dip_s__isnull', True)), models.Q(('coats__isnull', True), ('dip_s__gt', 0), ('dip_s__lte', 600)), _connector='OR'), name='coverage_is_coats_or_seconds'), models.CheckConstraint(condition=models.Q(models.Q(('wet_mass_g__gte', 0), ('wet_mass_g__lte', 5000)), ('wet_mass_g__isnull', True), _connector='OR'), name='coverage_wet_mass_g_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 0), ('thickness_mm__lte', 50)), ('thickness_mm__isnull', True), _connector='OR'), name='coverage_thickness_mm_plausible')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='series',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='series_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='series',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['planned', 'glazing', 'firing', 'done'])), name='series_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='tile',
-            constraint=models.CheckConstraint(condition=models.Q(('number__range', (1, 9999999))), name='tile_number_in_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='tile',
-            constraint=models.CheckConstraint(condition=models.Q(('planned_order__isnull', True), ('planned_order__range', (1, 38)), _connector='OR'), name='tile_planned_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='placement',
-            constraint=models.UniqueConstraint(fields=('tile', 'firing'), name='placement_once_a_firing'),
-        ),
-        migrations.AddConstraint(
-            model_name='placement',
-            constraint=models.UniqueConstraint(fields=('tile', 'sequence'), name='placement_sequence_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='placement',
-            constraint=models.CheckConstraint(condition=models.Q(('sequence__gte', 1)), name='placement_sequence_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='layer',
-            constraint=models.UniqueConstraint(fields=('tile', 'position'), name='layer_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='layer',
-            constraint=models.CheckConstraint(condition=models.Q(('position__gte', 1)), name='layer_position_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='layer',
-            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='layer_method_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='layer',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('specific_gravity__gte', 1), ('specific_gravity__lte', 2.5)), ('specific_gravity__isnull', True), _connector='OR'), name='layer_specific_gravity_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='zone',
-            constraint=models.UniqueConstraint(fields=('tile', 'position'), name='zone_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='zone',
-            constraint=models.UniqueConstraint(fields=('tile', 'name'), name='zone_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='zone',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['band', 'texture', 'back', 'foot', 'whole'])), name='zone_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='zone',
-            constraint=models.CheckConstraint(condition=models.Q(('face__in', ['front', 'back'])), name='zone_face_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='zone',
-            constraint=models.CheckConstraint(condition=models.Q(('area_cm2__gt', 0)), name='zone_has_area'),
-        ),
-        migrations.AddConstraint(
-            model_name='coverage',
-            constraint=models.UniqueConstraint(fields=('layer', 'zone'), name='coverage_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='coverage',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('coats__gte', 1), ('coats__lte', 20), ('dip_s__isnull', True)), models.Q(('coats__isnull', True), ('dip_s__gt', 0), ('dip_s__lte', 600)), _connector='OR'), name='coverage_is_coats_or_seconds'),
-        ),
-        migrations.AddConstraint(
-            model_name='coverage',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('wet_mass_g__gte', 0), ('wet_mass_g__lte', 5000)), ('wet_mass_g__isnull', True), _connector='OR'), name='coverage_wet_mass_g_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='coverage',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('thickness_mm__gte', 0), ('thickness_mm__lte', 50)), ('thickness_mm__isnull', True), _connector='OR'), name='coverage_thickness_mm_plausible'),
         ),
     ]

@@ -11,8 +11,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('firings', '0002_firings_and_evidence'),
-        ('tiles', '0002_tiles_and_placements'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0002_tiles_and_placements'),
     ]
 
     operations = [
@@ -108,6 +108,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-fired_on', '-tile__number', 'zone__position'],
+                'constraints': [models.UniqueConstraint(fields=('zone', 'placement'), name='outcome_once_a_firing'), models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='outcome_surface_known'), models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='outcome_opacity_known'), models.CheckConstraint(condition=models.Q(('pooling__in', ['none', 'slight', 'marked', ''])), name='outcome_pooling_known'), models.CheckConstraint(condition=models.Q(('breaking__in', ['none', 'slight', 'marked', ''])), name='outcome_breaking_known'), models.CheckConstraint(condition=models.Q(('verdict__in', ['keep', 'retest', 'reject', ''])), name='outcome_verdict_known'), models.CheckConstraint(condition=models.Q(('lab_basis__in', ['chart', 'grey_card', 'uncorrected', 'instrument', ''])), name='outcome_lab_basis_known'), models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='outcome_atmosphere_known'), models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge', ''])), name='outcome_method_known'), models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='outcome_reached_source_known'), models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='outcome_target_order_in_series'), models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='outcome_reached_order_in_series'), models.CheckConstraint(condition=models.Q(models.Q(('run_mm__gte', 0), ('run_mm__lte', 500)), ('run_mm__isnull', True), _connector='OR'), name='outcome_run_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('gloss_gu__gte', 0), ('gloss_gu__lte', 200)), ('gloss_gu__isnull', True), _connector='OR'), name='outcome_gloss_gu_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('lab_l__gte', 0), ('lab_l__lte', 100)), ('lab_l__isnull', True), _connector='OR'), name='outcome_lab_l_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('lab_a__isnull', True), ('lab_b__isnull', True), ('lab_basis', ''), ('lab_l__isnull', True)), models.Q(('lab_a__isnull', False), ('lab_b__isnull', False), ('lab_l__isnull', False), models.Q(('lab_basis', ''), _negated=True)), _connector='OR'), name='outcome_colour_has_basis')],
             },
         ),
         migrations.CreateModel(
@@ -141,6 +142,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['outcome', 'kind'],
+                'constraints': [models.UniqueConstraint(fields=('outcome', 'kind'), name='flaw_once'), models.CheckConstraint(condition=models.Q(('kind__in', ['crazing', 'shivering', 'crawling', 'pinholing', 'pitting', 'blistering', 'cratering', 'dimpling', 'streaking', 'scumming', 'devitrification', 'underfired', 'overfired', 'dunting', 'bloating', 'plucking'])), name='flaw_kind_known'), models.CheckConstraint(condition=models.Q(('severity__in', ['slight', 'marked', 'severe'])), name='flaw_severity_known')],
             },
         ),
         migrations.CreateModel(
@@ -158,6 +160,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['outcome', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('outcome', 'position'), name='stackedlayer_position_once'), models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='stackedlayer_method_known')],
             },
         ),
         migrations.AddIndex(
@@ -180,92 +183,8 @@ class Migration(migrations.Migration):
             model_name='outcome',
             index=models.Index(fields=['firing', 'judged_at'], name='outcome_by_firing'),
         ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.UniqueConstraint(fields=('zone', 'placement'), name='outcome_once_a_firing'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('surface__in', ['glossy', 'semi', 'satin', 'matt', 'dry', ''])), name='outcome_surface_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('opacity__in', ['transparent', 'translucent', 'opaque', ''])), name='outcome_opacity_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('pooling__in', ['none', 'slight', 'marked', ''])), name='outcome_pooling_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('breaking__in', ['none', 'slight', 'marked', ''])), name='outcome_breaking_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('verdict__in', ['keep', 'retest', 'reject', ''])), name='outcome_verdict_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('lab_basis__in', ['chart', 'grey_card', 'uncorrected', 'instrument', ''])), name='outcome_lab_basis_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction'])), name='outcome_atmosphere_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge', ''])), name='outcome_method_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('reached_source__in', ['witness', 'curve', 'controller', 'target', ''])), name='outcome_reached_source_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('target_order__range', (1, 38)), ('target_order__isnull', True), _connector='OR'), name='outcome_target_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('reached_order__range', (1, 38)), ('reached_order__isnull', True), _connector='OR'), name='outcome_reached_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('run_mm__gte', 0), ('run_mm__lte', 500)), ('run_mm__isnull', True), _connector='OR'), name='outcome_run_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('gloss_gu__gte', 0), ('gloss_gu__lte', 200)), ('gloss_gu__isnull', True), _connector='OR'), name='outcome_gloss_gu_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lab_l__gte', 0), ('lab_l__lte', 100)), ('lab_l__isnull', True), _connector='OR'), name='outcome_lab_l_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lab_a__isnull', True), ('lab_b__isnull', True), ('lab_basis', ''), ('lab_l__isnull', True)), models.Q(('lab_a__isnull', False), ('lab_b__isnull', False), ('lab_l__isnull', False), models.Q(('lab_basis', ''), _negated=True)), _connector='OR'), name='outcome_colour_has_basis'),
-        ),
-        migrations.AddConstraint(
-            model_name='flaw',
-            constraint=models.UniqueConstraint(fields=('outcome', 'kind'), name='flaw_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='flaw',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['crazing', 'shivering', 'crawling', 'pinholing', 'pitting', 'blistering', 'cratering', 'dimpling', 'streaking', 'scumming', 'devitrification', 'underfired', 'overfired', 'dunting', 'bloating', 'plucking'])), name='flaw_kind_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='flaw',
-            constraint=models.CheckConstraint(condition=models.Q(('severity__in', ['slight', 'marked', 'severe'])), name='flaw_severity_known'),
-        ),
         migrations.AddIndex(
             model_name='stackedlayer',
             index=models.Index(fields=['glaze', 'is_top', 'outcome'], name='stackedlayer_by_glaze'),
-        ),
-        migrations.AddConstraint(
-            model_name='stackedlayer',
-            constraint=models.UniqueConstraint(fields=('outcome', 'position'), name='stackedlayer_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='stackedlayer',
-            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['brush', 'dip', 'pour', 'spray', 'trail', 'sponge'])), name='stackedlayer_method_known'),
         ),
     ]

@@ -10,8 +10,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('tiles', '0003_outcomes'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0003_outcomes'),
     ]
 
     operations = [
@@ -70,6 +70,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['-stored_at'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('height__gte', 1), ('width__gte', 1)), name='photo_has_pixels'), models.CheckConstraint(condition=models.Q(('byte_count__gte', 1)), name='photo_has_bytes')],
             },
         ),
         migrations.CreateModel(
@@ -113,26 +114,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['tile', 'placement', 'filed_at'],
+                'constraints': [models.UniqueConstraint(fields=('photo', 'tile', 'placement'), name='photofiling_once_a_firing'), models.UniqueConstraint(condition=models.Q(('placement__isnull', True)), fields=('photo', 'tile'), name='photofiling_once_without'), models.CheckConstraint(condition=models.Q(('filed_how__in', ['hand', 'code', 'number', 'unloading'])), name='photofiling_filed_how_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.CheckConstraint(condition=models.Q(('height__gte', 1), ('width__gte', 1)), name='photo_has_pixels'),
-        ),
-        migrations.AddConstraint(
-            model_name='photo',
-            constraint=models.CheckConstraint(condition=models.Q(('byte_count__gte', 1)), name='photo_has_bytes'),
-        ),
-        migrations.AddConstraint(
-            model_name='photofiling',
-            constraint=models.UniqueConstraint(fields=('photo', 'tile', 'placement'), name='photofiling_once_a_firing'),
-        ),
-        migrations.AddConstraint(
-            model_name='photofiling',
-            constraint=models.UniqueConstraint(condition=models.Q(('placement__isnull', True)), fields=('photo', 'tile'), name='photofiling_once_without'),
-        ),
-        migrations.AddConstraint(
-            model_name='photofiling',
-            constraint=models.CheckConstraint(condition=models.Q(('filed_how__in', ['hand', 'code', 'number', 'unloading'])), name='photofiling_filed_how_known'),
         ),
     ]

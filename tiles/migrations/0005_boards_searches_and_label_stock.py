@@ -11,8 +11,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('tiles', '0004_photos'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0004_photos'),
     ]
 
     operations = [
@@ -32,6 +32,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='board_name_once'), models.CheckConstraint(condition=models.Q(('columns__range', (1, 60)), ('rows__range', (1, 60))), name='board_has_slots')],
             },
         ),
         migrations.CreateModel(
@@ -46,6 +47,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['board', 'row', 'column'],
+                'constraints': [models.UniqueConstraint(fields=('board', 'row', 'column'), name='boardslot_once'), models.CheckConstraint(condition=models.Q(('column__gte', 1), ('row__gte', 1)), name='boardslot_from_one')],
             },
         ),
         migrations.CreateModel(
@@ -184,6 +186,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['name'],
+                'constraints': [models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='labelstock_name_once'), models.CheckConstraint(condition=models.Q(models.Q(('sheet_width_mm__gte', 10), ('sheet_width_mm__lte', 2000)), ('sheet_width_mm__isnull', True), _connector='OR'), name='labelstock_sheet_width_mm_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('sheet_height_mm__gte', 10), ('sheet_height_mm__lte', 5000)), ('sheet_height_mm__isnull', True), _connector='OR'), name='labelstock_sheet_height_mm_plausible'), models.CheckConstraint(condition=models.Q(('columns__range', (1, 50)), ('rows__range', (1, 100))), name='labelstock_has_labels'), models.CheckConstraint(condition=models.Q(('columns', 1), ('pitch_x_mm__gte', models.F('label_width_mm')), _connector='OR'), name='labelstock_apart_across'), models.CheckConstraint(condition=models.Q(('rows', 1), ('pitch_y_mm__gte', models.F('label_height_mm')), _connector='OR'), name='labelstock_apart_down')],
             },
         ),
         migrations.CreateModel(
@@ -204,45 +207,5 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'saved searches',
                 'ordering': ['name'],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='board',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='board_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='board',
-            constraint=models.CheckConstraint(condition=models.Q(('columns__range', (1, 60)), ('rows__range', (1, 60))), name='board_has_slots'),
-        ),
-        migrations.AddConstraint(
-            model_name='boardslot',
-            constraint=models.UniqueConstraint(fields=('board', 'row', 'column'), name='boardslot_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='boardslot',
-            constraint=models.CheckConstraint(condition=models.Q(('column__gte', 1), ('row__gte', 1)), name='boardslot_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.UniqueConstraint(django.db.models.functions.text.Lower('name'), condition=models.Q(('binned_at__isnull', True)), name='labelstock_name_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sheet_width_mm__gte', 10), ('sheet_width_mm__lte', 2000)), ('sheet_width_mm__isnull', True), _connector='OR'), name='labelstock_sheet_width_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('sheet_height_mm__gte', 10), ('sheet_height_mm__lte', 5000)), ('sheet_height_mm__isnull', True), _connector='OR'), name='labelstock_sheet_height_mm_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.CheckConstraint(condition=models.Q(('columns__range', (1, 50)), ('rows__range', (1, 100))), name='labelstock_has_labels'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.CheckConstraint(condition=models.Q(('columns', 1), ('pitch_x_mm__gte', models.F('label_width_mm')), _connector='OR'), name='labelstock_apart_across'),
-        ),
-        migrations.AddConstraint(
-            model_name='labelstock',
-            constraint=models.CheckConstraint(condition=models.Q(('rows', 1), ('pitch_y_mm__gte', models.F('label_height_mm')), _connector='OR'), name='labelstock_apart_down'),
         ),
     ]

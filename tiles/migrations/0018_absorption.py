@@ -11,8 +11,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('firings', '0007_shelf_room'),
-        ('tiles', '0017_loads'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0017_loads'),
     ]
 
     operations = [
@@ -38,6 +38,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'absorption test',
                 'ordering': ['-tested_on', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('method__in', ['c373_boil', 'c373_vacuum', 'iso_boil', 'iso_vacuum', 'soak'])), name='absorptiontest_method_known'), models.CheckConstraint(condition=models.Q(('cone_order__range', (1, 38)), ('cone_order__isnull', True), _connector='OR'), name='absorptiontest_cone_order_in_series'), models.CheckConstraint(condition=models.Q(models.Q(('scale_step_g__gte', 0.001), ('scale_step_g__lte', 1)), ('scale_step_g__isnull', True), _connector='OR'), name='absorptiontest_scale_step_g_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('cone_order__isnull', True), ('firing__isnull', False)), models.Q(('cone_order__isnull', False), ('firing__isnull', True)), _connector='OR'), name='absorptiontest_firing_or_cone')],
             },
         ),
         migrations.CreateModel(
@@ -52,6 +53,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['test', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('test', 'position'), name='absorptionpiece_position_once'), models.CheckConstraint(condition=models.Q(models.Q(('dry_g__gte', 0.1), ('dry_g__lte', 50000)), ('dry_g__isnull', True), _connector='OR'), name='absorptionpiece_dry_g_plausible'), models.CheckConstraint(condition=models.Q(('wet_g__gte', models.F('dry_g'))), name='absorptionpiece_wet_not_below_dry'), models.CheckConstraint(condition=models.Q(('suspended_g__isnull', True), models.Q(('suspended_g__gt', 0), ('suspended_g__lt', models.F('dry_g'))), _connector='OR'), name='absorptionpiece_hung_below_dry')],
             },
         ),
         migrations.CreateModel(
@@ -108,37 +110,5 @@ class Migration(migrations.Migration):
                 'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptiontest',
-            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['c373_boil', 'c373_vacuum', 'iso_boil', 'iso_vacuum', 'soak'])), name='absorptiontest_method_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptiontest',
-            constraint=models.CheckConstraint(condition=models.Q(('cone_order__range', (1, 38)), ('cone_order__isnull', True), _connector='OR'), name='absorptiontest_cone_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptiontest',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('scale_step_g__gte', 0.001), ('scale_step_g__lte', 1)), ('scale_step_g__isnull', True), _connector='OR'), name='absorptiontest_scale_step_g_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptiontest',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('cone_order__isnull', True), ('firing__isnull', False)), models.Q(('cone_order__isnull', False), ('firing__isnull', True)), _connector='OR'), name='absorptiontest_firing_or_cone'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptionpiece',
-            constraint=models.UniqueConstraint(fields=('test', 'position'), name='absorptionpiece_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptionpiece',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('dry_g__gte', 0.1), ('dry_g__lte', 50000)), ('dry_g__isnull', True), _connector='OR'), name='absorptionpiece_dry_g_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptionpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('wet_g__gte', models.F('dry_g'))), name='absorptionpiece_wet_not_below_dry'),
-        ),
-        migrations.AddConstraint(
-            model_name='absorptionpiece',
-            constraint=models.CheckConstraint(condition=models.Q(('suspended_g__isnull', True), models.Q(('suspended_g__gt', 0), ('suspended_g__lt', models.F('dry_g'))), _connector='OR'), name='absorptionpiece_hung_below_dry'),
         ),
     ]

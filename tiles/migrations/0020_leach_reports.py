@@ -11,8 +11,8 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('firings', '0007_shelf_room'),
-        ('tiles', '0019_glazing_session'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('tiles', '0019_glazing_session'),
     ]
 
     operations = [
@@ -84,6 +84,7 @@ class Migration(migrations.Migration):
             options={
                 'verbose_name': 'leach report',
                 'ordering': ['-sampled_on', '-pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('method__in', ['iso_6486_1', 'astm_c738', 'en_1388_1', 'eu_84_500', 'other'])), name='leachreport_method_known'), models.CheckConstraint(condition=models.Q(('rule__in', ['eu_flat', 'eu_filled', 'eu_cooking', 'us_flat', 'us_small', 'us_large', 'us_cups', 'ca_flat', 'ca_other', 'report'])), name='leachreport_rule_known'), models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction', ''])), name='leachreport_atmosphere_known'), models.CheckConstraint(condition=models.Q(('cone_order__range', (1, 38)), ('cone_order__isnull', True), _connector='OR'), name='leachreport_cone_order_in_series'), models.CheckConstraint(condition=models.Q(models.Q(('article_count__gte', 1), ('article_count__lte', 1000)), ('article_count__isnull', True), _connector='OR'), name='leachreport_article_count_plausible'), models.CheckConstraint(condition=models.Q(('glaze__isnull', False), ('tile__isnull', False), _connector='OR'), name='leachreport_glaze_or_tile'), models.CheckConstraint(condition=models.Q(models.Q(('cone_order__isnull', True), ('firing__isnull', False)), models.Q(('cone_order__isnull', False), ('firing__isnull', True)), _connector='OR'), name='leachreport_firing_or_cone'), models.CheckConstraint(condition=models.Q(models.Q(('rule', 'report'), _negated=True), models.Q(('rule_words', ''), _negated=True), _connector='OR'), name='leachreport_names_its_rule')],
             },
         ),
         migrations.CreateModel(
@@ -100,6 +101,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['report', 'position'],
+                'constraints': [models.UniqueConstraint(fields=('report', 'position'), name='leachfigure_position_once'), models.CheckConstraint(condition=models.Q(('element__in', ['Pb', 'Cd', 'Al', 'Sb', 'As', 'Ba', 'B', 'Cr', 'Co', 'Cu', 'Fe', 'Li', 'Mn', 'Ni', 'Sr', 'Sn', 'Ti', 'V', 'Zn', 'Zr'])), name='leachfigure_element_known'), models.CheckConstraint(condition=models.Q(('unit__in', ['mg_per_l', 'mg_per_dm2'])), name='leachfigure_unit_known'), models.CheckConstraint(condition=models.Q(models.Q(('amount__gte', 0), ('amount__lte', 10000)), ('amount__isnull', True), _connector='OR'), name='leachfigure_amount_plausible'), models.CheckConstraint(condition=models.Q(models.Q(('limit_amount__gte', 0), ('limit_amount__lte', 10000)), ('limit_amount__isnull', True), _connector='OR'), name='leachfigure_limit_amount_plausible')],
             },
         ),
         migrations.CreateModel(
@@ -126,57 +128,5 @@ class Migration(migrations.Migration):
                 'get_latest_by': ('history_date', 'history_id'),
             },
             bases=(simple_history.models.HistoricalChanges, models.Model),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(('method__in', ['iso_6486_1', 'astm_c738', 'en_1388_1', 'eu_84_500', 'other'])), name='leachreport_method_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(('rule__in', ['eu_flat', 'eu_filled', 'eu_cooking', 'us_flat', 'us_small', 'us_large', 'us_cups', 'ca_flat', 'ca_other', 'report'])), name='leachreport_rule_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(('atmosphere__in', ['oxidation', 'neutral', 'reduction', ''])), name='leachreport_atmosphere_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(('cone_order__range', (1, 38)), ('cone_order__isnull', True), _connector='OR'), name='leachreport_cone_order_in_series'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('article_count__gte', 1), ('article_count__lte', 1000)), ('article_count__isnull', True), _connector='OR'), name='leachreport_article_count_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(('glaze__isnull', False), ('tile__isnull', False), _connector='OR'), name='leachreport_glaze_or_tile'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('cone_order__isnull', True), ('firing__isnull', False)), models.Q(('cone_order__isnull', False), ('firing__isnull', True)), _connector='OR'), name='leachreport_firing_or_cone'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachreport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('rule', 'report'), _negated=True), models.Q(('rule_words', ''), _negated=True), _connector='OR'), name='leachreport_names_its_rule'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachfigure',
-            constraint=models.UniqueConstraint(fields=('report', 'position'), name='leachfigure_position_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachfigure',
-            constraint=models.CheckConstraint(condition=models.Q(('element__in', ['Pb', 'Cd', 'Al', 'Sb', 'As', 'Ba', 'B', 'Cr', 'Co', 'Cu', 'Fe', 'Li', 'Mn', 'Ni', 'Sr', 'Sn', 'Ti', 'V', 'Zn', 'Zr'])), name='leachfigure_element_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachfigure',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__in', ['mg_per_l', 'mg_per_dm2'])), name='leachfigure_unit_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachfigure',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('amount__gte', 0), ('amount__lte', 10000)), ('amount__isnull', True), _connector='OR'), name='leachfigure_amount_plausible'),
-        ),
-        migrations.AddConstraint(
-            model_name='leachfigure',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('limit_amount__gte', 0), ('limit_amount__lte', 10000)), ('limit_amount__isnull', True), _connector='OR'), name='leachfigure_limit_amount_plausible'),
         ),
     ]
