@@ -122,16 +122,18 @@ def boards() -> QuerySet[Board]:
     )
 
 
-def slots_of(board: Board) -> dict[Slot, BoardSlot]:
-    """The slots that were ever used, with their tiles."""
+def slots_of(board: Board, at: Slot | None = None) -> dict[Slot, BoardSlot]:
+    """The slots that were ever used, or one of them, with their tiles."""
     found = BoardSlot.objects.filter(board=board).select_related("tile__body", "tile__form")
+    if at is not None:
+        found = found.filter(row=at[0], column=at[1])
     return {(slot.row, slot.column): slot for slot in found}
 
 
 def board_page(board: Board, preferences: Preferences) -> BoardPage:
     """Everything a board's page and its map show."""
     slots = slots_of(board)
-    row_words, column_words = headings(board, {place: tile.pk for place, tile in _hung(slots).items()})
+    row_words, column_words = headings(board, {place: tile.pk for place, tile in hung_in(slots).items()})
     places = _places(
         board, product(range(1, board.rows + 1), range(1, board.columns + 1)), slots, preferences
     )
@@ -144,18 +146,18 @@ def board_page(board: Board, preferences: Preferences) -> BoardPage:
 
 def place_of(board: Board, at: Slot, preferences: Preferences) -> Place:
     """What one slot's page shows."""
-    slots = {place: slot for place, slot in slots_of(board).items() if place == at}
-    return next(_places(board, [at], slots, preferences))
+    return next(_places(board, [at], slots_of(board, at), preferences))
 
 
-def _hung(slots: Mapping[Slot, BoardSlot]) -> dict[Slot, Tile]:
+def hung_in(slots: Mapping[Slot, BoardSlot]) -> dict[Slot, Tile]:
+    """The tile in each slot that holds one; a tile in the bin hangs nowhere."""
     return {place: slot.tile for place, slot in slots.items() if slot.tile and not slot.tile.is_binned}
 
 
 def _places(
     board: Board, at: Iterable[Slot], slots: Mapping[Slot, BoardSlot], preferences: Preferences
 ) -> Iterator[Place]:
-    tiles = _hung(slots)
+    tiles = hung_in(slots)
     hung_tiles = list(tiles.values())
     words = dict(zip((tile.pk for tile in hung_tiles), label_facts(hung_tiles, preferences), strict=True))
     photos = newest_photos(words)

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from firings.preferences import Preferences
 from tiles import numbers
-from tiles.boards.queries import headings, slots_of
+from tiles.boards.queries import headings, hung_in, slots_of
 from tiles.models import Board, Photo, PhotoFiling, PublicPage, Tile
 from tiles.photos.renditions import Size, size_within
 from tiles.prints.cards import CardFacts
@@ -128,9 +128,7 @@ def board_shown(page: PublicPage, preferences: Preferences) -> BoardShown:
     """The page's board as it hangs, under the headings that a rule gave it and that still hold."""
     assert page.board is not None
     board = page.board
-    by_place = {
-        place: slot.tile for place, slot in slots_of(board).items() if slot.tile and not slot.tile.is_binned
-    }
+    by_place = hung_in(slots_of(board))
     tiles = list(by_place.values())
     facts = dict(zip((tile.pk for tile in tiles), label_facts(tiles, preferences), strict=True))
     photos, addresses = newest_photos(facts), public_addresses(facts)
