@@ -46,6 +46,7 @@ SECURE_HSTS_SECONDS = 31_536_000 if BEHIND_HTTPS else 0
 # A studio's address is one host: what its domain holds besides is not ours to bind to HTTPS.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
 SECURE_REFERRER_POLICY = "same-origin"
+SESSION_ENGINE = "studio.people.sessions.queries"
 SESSION_COOKIE_SECURE = BEHIND_HTTPS
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 90
 CSRF_COOKIE_SECURE = BEHIND_HTTPS

@@ -31,21 +31,21 @@ class Among(Func):
         return self.as_sql(compiler, connection, template=template, arg_joiner=" = ANY(translate(", **more)
 
 
-# Stands for the keys while the SQL is written; no record has such a key.
-_STAND_IN = (-1,)
+# Stand for what is asked while the SQL is written; no record has such a key or such a text.
+_NO_KEYS = (-1,)
+_NO_TEXT = "\x7f"
 
 
 @dataclass(frozen=True, slots=True)
 class _Written:
-    """SQL and its values, those of the keys among them, and what makes of a row what its fields would."""
+    """SQL and its values, what is asked among them, and what makes of a row what its fields would."""
 
     sql: str
     values: tuple[Any, ...]
     compiler: SQLCompiler
     converters: dict[int, Any]
 
-    def asked(self, keys: Iterable[int]) -> list[tuple[Any, ...]]:
-        stand_in, wanted = json.dumps(_STAND_IN), json.dumps([*keys])
+    def asked(self, stand_in: str, wanted: str) -> list[tuple[Any, ...]]:
         values = [wanted if value == stand_in else value for value in self.values]
         with connection.cursor() as cursor:
             cursor.execute(self.sql, values)
@@ -55,6 +55,22 @@ class _Written:
         return [tuple(row) for row in self.compiler.apply_converters(rows, self.converters)]
 
 
+class _ByVendor:
+    """A question's SQL for each kind of database, written when it is first asked there."""
+
+    def __init__(self, ask: Callable[[], QuerySet[Any]]) -> None:
+        self._ask = ask
+        self._written: dict[str, _Written] = {}
+
+    def here(self) -> _Written:
+        if connection.vendor not in self._written:
+            compiler = self._ask().query.get_compiler(connection=connection)
+            sql, values = compiler.as_sql()
+            converters = compiler.get_converters([one for one, *_ in compiler.select])
+            self._written[connection.vendor] = _Written(sql, tuple(values), compiler, converters)
+        return self._written[connection.vendor]
+
+
 class Prepared:
     """The rows that a queryset of `values_list` gives for some keys.
 
@@ -62,21 +78,22 @@ class Prepared:
     """
 
     def __init__(self, ask: Callable[[Callable[[str], Among]], QuerySet[Any]]) -> None:
-        self._ask = ask
-        self._by_vendor: dict[str, _Written] = {}
+        self._question = _ByVendor(lambda: ask(lambda column: Among(column, _NO_KEYS)))
 
     def rows(self, keys: Iterable[int]) -> list[tuple[Any, ...]]:
         """One query, whatever the number of keys."""
-        vendor = connection.vendor
-        if vendor not in self._by_vendor:
-            self._by_vendor[vendor] = self._write()
-        return self._by_vendor[vendor].asked(keys)
+        return self._question.here().asked(json.dumps(_NO_KEYS), json.dumps([*keys]))
 
-    def _write(self) -> _Written:
-        compiler = self._ask(lambda column: Among(column, _STAND_IN)).query.get_compiler(
-            connection=connection
-        )
-        sql, values = compiler.as_sql()
-        return _Written(
-            sql, tuple(values), compiler, compiler.get_converters([one for one, *_ in compiler.select])
-        )
+
+class PreparedByText:
+    """The rows that a queryset of `values_list` gives for a text.
+
+    >>> tiles = PreparedByText(lambda number: Tile.objects.filter(number=number).values_list("pk", "number"))
+    """
+
+    def __init__(self, ask: Callable[[str], QuerySet[Any]]) -> None:
+        self._question = _ByVendor(lambda: ask(_NO_TEXT))
+
+    def rows(self, text: str) -> list[tuple[Any, ...]]:
+        """One query, whatever the text."""
+        return self._question.here().asked(_NO_TEXT, text)

@@ -44,7 +44,7 @@ NO_KEEPER_LEFT = "The studio needs a keeper who can sign in. Make someone else k
 # Light or dark is a choice of this browser, not of the person: the phone at the kiln and the desk differ.
 THEME_COOKIE = "theme"
 # Who comes in by a link has shown no password, so we name the door ourselves.
-BY_LINK = "django.contrib.auth.backends.ModelBackend"
+BY_LINK = "studio.people.rights.queries.Rights"
 
 # Forms that made a link, by the mark each page gave its own, so that none makes two.
 FORMS_THAT_CAME = "forms_that_came"

@@ -6,9 +6,9 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from firings.rows.queries import Prepared
+from firings.rows.queries import Prepared, PreparedByText
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
-from tiles.models import Outcome
+from tiles.models import Glaze, Outcome
 
 pytestmark = pytest.mark.django_db
 
@@ -63,3 +63,12 @@ def test_many_more_keys_than_a_database_takes_as_values():
     assert [row[0] for row in Prepared(asked).rows([*keys, *range(10**7, 10**7 + 300_000)])] == sorted(
         keys, reverse=True
     )
+
+
+def test_what_is_asked_by_a_text_is_that_text_whatever_stands_in_it():
+    glazes = [GlazeFactory(name=name) for name in ("Fog", "Fog'; --", "\x7f%s", "[-1]")]
+    prepared = PreparedByText(lambda name: Glaze.objects.filter(name=name).values_list("pk", "name"))
+
+    for glaze in glazes:
+        assert prepared.rows(glaze.name) == [(glaze.pk, glaze.name)]
+    assert prepared.rows("fo") == []
