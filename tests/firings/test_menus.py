@@ -4,7 +4,7 @@ from django import forms
 from django.forms.renderers import TemplatesSetting
 from django.test.html import parse_html
 
-from firings.forms import Renderer
+from firings.forms import NamesMenu, Renderer
 
 CHOICES = [
     ("", "none"),
@@ -26,6 +26,20 @@ def test_a_menu_reads_as_by_templates():
         ours, theirs = (
             widget.render("body", value, {"id": 'id"body'}, renderer=renderer)
             for renderer in (Renderer(), TemplatesSetting())
+        )
+        assert parse_html(ours) == parse_html(theirs)
+        assert "<speckled>" not in ours
+
+
+def test_a_menu_of_names_reads_as_by_templates():
+    names = [choice for choice in CHOICES if not isinstance(choice[1], list)]
+    for value in (None, "", 1, "1", '2"', "gone"):
+        ours, theirs = (
+            widget.render("body", value, {"id": 'id"body', "required": True}, renderer=renderer)
+            for widget, renderer in (
+                (NamesMenu({"data-kind": "body"}, names), Renderer()),
+                (forms.Select({"data-kind": "body"}, names), TemplatesSetting()),
+            )
         )
         assert parse_html(ours) == parse_html(theirs)
         assert "<speckled>" not in ours

@@ -14,7 +14,7 @@ from django.utils.functional import cached_property
 
 from firings.cones import series
 from firings.cones.forms import ConeField
-from firings.forms import Difference, NamesField, RecordsField
+from firings.forms import Difference, NamesField, NamesMenu, RecordsField
 from firings.models import Firing
 from firings.vocabulary import Atmosphere
 from tiles import numbers
@@ -59,7 +59,7 @@ class RecipeForm(forms.Form):
         Series.objects.none(),
         required=False,
         empty_label="none",
-        widget=forms.Select(attrs={"data-kind": "series"}),
+        widget=NamesMenu(attrs={"data-kind": "series"}),
     )
     planned = ConeField(required=False, label="For cone")
     planned_atmosphere = forms.ChoiceField(

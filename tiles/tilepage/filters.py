@@ -3,7 +3,7 @@
 import django_filters
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from firings.forms import NamesIterator
+from firings.forms import NamesIterator, NamesMenu
 from tiles.models import ClayBody, Layer, Series, Tile
 from tiles.search.filters import tile_numbers_in
 from tiles.tilepage.state import TileState
@@ -31,6 +31,7 @@ class SeriesField(django_filters.fields.ModelChoiceField):
     """One of very many series, by its name."""
 
     iterator = NamesIterator
+    widget = NamesMenu
 
 
 class SeriesFilter(django_filters.ModelChoiceFilter):
