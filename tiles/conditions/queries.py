@@ -5,9 +5,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Value
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from firings.models import Firing
+from firings.rows.queries import Prepared
 from firings.vocabulary import FIRED
 from tiles.conditions import stack
 from tiles.conditions.facts import Conditions, LayerFacts
@@ -130,14 +133,38 @@ def stacked_facts(row: StackedLayer) -> LayerFacts:
     )
 
 
+_STACKED = Prepared(
+    lambda among: (
+        StackedLayer.objects.filter(among("outcome_id"))
+        .order_by("position")
+        .values_list(
+            "outcome_id",
+            "glaze_id",
+            "glaze__name",
+            "batch_id",
+            Coalesce("batch__lot", Value("")),
+            "method",
+            "coats",
+            "dip_s",
+        )
+    )
+)
+
+
+def stacks_of(outcome_ids: Iterable[int]) -> dict[int, tuple[LayerFacts, ...]]:
+    """For each outcome, by its key, its layers from the bottom up; one query."""
+    wanted = list(outcome_ids)
+    stacks: dict[int, list[LayerFacts]] = {key: [] for key in wanted}
+    for key, *facts in _STACKED.rows(wanted):
+        stacks[key].append(LayerFacts(*facts))
+    return {key: tuple(layers) for key, layers in stacks.items()}
+
+
 def copies_of(outcomes: Sequence[Outcome]) -> dict[int, Copy]:
     """For each outcome, by its key, what its row says now."""
-    stacked: dict[int, list[LayerFacts]] = defaultdict(list)
-    rows = StackedLayer.objects.filter(outcome__in=[outcome.pk for outcome in outcomes])
-    for row in rows.select_related("glaze", "batch").order_by("position"):
-        stacked[row.outcome_id].append(stacked_facts(row))
+    stacks = stacks_of(outcome.pk for outcome in outcomes)
     return {
-        outcome.pk: Copy({name: getattr(outcome, name) for name in COLUMNS}, tuple(stacked[outcome.pk]))
+        outcome.pk: Copy({name: getattr(outcome, name) for name in COLUMNS}, stacks[outcome.pk])
         for outcome in outcomes
     }
 

@@ -278,12 +278,14 @@ def _waiting(
 ) -> list[Existing]:
     fired = Placement.objects.filter(tile=OuterRef("pk"), firing__state__in=FIRED)
     glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__in=glazes)
-    # Few tiles wait: that is asked first, and their layers only of those.
-    asked = Tile.objects.filter(~Exists(fired), Exists(glazed), body__in=bodies)
+    # Few tiles wait: that is asked first, and their layers only of those. Bodies are told apart afterwards, as SQLite
+    # would go by them from one end of the table to the other (50 ms instead of 20 at 33,000 tiles).
+    asked = Tile.objects.filter(~Exists(fired), Exists(glazed))
     if series is not None:
         asked = asked.filter(series=series)
     columns = ("number", "body_id", "form_id", "planned_order", "planned_atmosphere", "planned_hold_min")
-    tiles = {pk: facts for pk, *facts in asked.order_by("-pk").values_list("pk", *columns)}
+    rows = asked.order_by("-pk").values_list("pk", *columns)
+    tiles = {pk: (number, body, *facts) for pk, number, body, *facts in rows if body in bodies}
     found = []
     for (pk, zone), stack in _stacks_of_tiles(tiles).items():
         number, *facts = tiles[pk]

@@ -4,12 +4,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from django.db.models import Prefetch
-
 from firings.models import Firing, User
 from tiles.conditions.facts import LayerFacts
-from tiles.conditions.queries import stacked_facts
-from tiles.models import Outcome, OutcomeQuerySet, Photo, PhotoFiling, Placement, StackedLayer
+from tiles.conditions.queries import stacks_of
+from tiles.models import Outcome, OutcomeQuerySet, Photo, PhotoFiling, Placement
 from tiles.tray.parts.queries import PhotoPart, shown_of
 from tiles.unloading.judgement import Judgement, expected, judgement_words
 from tiles.unloading.services import judgement_of
@@ -22,6 +20,7 @@ class Row:
 
     placement: Placement
     outcomes: list[Outcome] = field(default_factory=list)
+    stacks: dict[int, tuple[LayerFacts, ...]] = field(default_factory=dict)
     photos: list[Photo | PhotoPart] = field(default_factory=list)
 
     @property
@@ -42,7 +41,7 @@ class Row:
         """The zones with what to know of them now: their stacks, or once they are judged what was seen."""
         if self.is_judged:
             return [(outcome.zone.name, seen_words(outcome)) for outcome in self.outcomes]
-        return zone_lines([(outcome.zone.name, stack_of(outcome)) for outcome in self.outcomes])
+        return zone_lines([(outcome.zone.name, self.stacks[outcome.pk]) for outcome in self.outcomes])
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +73,6 @@ class Unloading:
         return next((row for row in self.rows[at + 1 :] + self.rows[: at + 1] if not row.is_judged), None)
 
 
-def stack_of(outcome: Outcome) -> tuple[LayerFacts, ...]:
-    """An outcome's layers, bottom to top."""
-    return tuple(stacked_facts(layer) for layer in outcome.stacked.all())
-
-
 def seen_words(outcome: Outcome) -> str:
     """What was seen, in a line; nothing while it is unjudged."""
     return judgement_words(judgement_of(outcome)) if outcome.is_judged else ""
@@ -93,6 +87,11 @@ def unloading_of(firing: Firing, tile_number: int | None = None) -> Unloading:
     for outcome in outcomes().filter(placement__in=list(rows)):
         if outcome.placement_id in rows:
             rows[outcome.placement_id].outcomes.append(outcome)
+    # A judged tile says what was seen; what lies on it is not read.
+    waiting = [row for row in rows.values() if not row.is_judged]
+    stacks = stacks_of(outcome.pk for row in waiting for outcome in row.outcomes)
+    for row in waiting:
+        row.stacks = {outcome.pk: stacks[outcome.pk] for outcome in row.outcomes}
     for placement_id, photos in photos_of(list(rows)).items():
         rows[placement_id].photos = photos
     return Unloading(list(rows.values()))
@@ -110,10 +109,9 @@ def last_firing_of(tile_number: int) -> Firing | None:
 def outcomes() -> OutcomeQuerySet:
     """Outcomes with all that judging shows of them, in a constant number of queries."""
     # What many zones share is read once, not once for every zone.
-    layers = StackedLayer.objects.prefetch_related("glaze", "batch").order_by("position")
     return (
         Outcome.objects.select_related("zone")
-        .prefetch_related(Prefetch("stacked", layers), "flaws", "tile", "top_glaze", "judged_by")
+        .prefetch_related("flaws", "tile", "top_glaze", "judged_by")
         .order_by("placement", "zone__position")
     )
 
