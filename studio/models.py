@@ -195,6 +195,10 @@ class BackupQuerySet(models.QuerySet["Backup"]):
         """Backups that were restored on trial and found true, the newest first."""
         return self.filter(proven_at__isnull=False, trouble="").order_by("-made_at")
 
+    def not_whole(self) -> Self:
+        """Backups that still lie somewhere and were found not to be what they should, the newest first."""
+        return self.filter(is_gone=False).exclude(trouble="").order_by("-made_at")
+
 
 class Backup(models.Model):
     """One backup that was made, and whether it was proven since. The file itself may be anywhere by now."""

@@ -1,6 +1,6 @@
 """What the home page shows, in a number of queries that does not grow with the studio."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -53,6 +53,7 @@ class Waiting:
     series: list[Series]
     results: list[ListedResult]
     backup: Backup | None = None
+    backups_not_whole: Sequence[Backup] = ()
 
     @property
     def next_step(self) -> Step | None:
@@ -62,17 +63,18 @@ class Waiting:
 
 def what_waits(person: Person) -> Waiting:
     """All that needs somebody next, and what was judged last. Who may not judge is shown no jobs."""
-    backup = last_proven() if person.has_perm("studio.view_backup") else None
+    backup, not_whole = backups_seen_by(person)
     return Waiting(
         jobs=[
             *(jobs() if person.has_perm("tiles.change_outcome") else []),
-            *backup_job(person, backup),
+            *backup_job(person, backup, not_whole),
             *work_jobs(person),
         ],
         steps=first_steps(person),
         series=series_under_way(),
         results=last_results(),
         backup=backup,
+        backups_not_whole=not_whole,
     )
 
 
@@ -202,14 +204,25 @@ def _unphotographed() -> int:
     return Tile.objects.filter(~Exists(filed), Exists(fired)).count()
 
 
-def backup_job(person: Person, last: Backup | None) -> Iterator[Job]:
-    """A studio with results in it and no fresh proven backup."""
-    if person.has_perm("studio.add_backup") and is_old(last) and Outcome.objects.judged().exists():
+def backups_seen_by(person: Person) -> tuple[Backup | None, list[Backup]]:
+    """The last proven backup and all that are not whole, for who may see them."""
+    if not person.has_perm("studio.view_backup"):
+        return None, []
+    return last_proven(), list(Backup.objects.not_whole())
+
+
+def backup_job(person: Person, last: Backup | None, not_whole: Sequence[Backup]) -> Iterator[Job]:
+    """A studio with results in it whose newest backup is not whole, or that has no fresh proven one."""
+    newest_is_not_whole = bool(not_whole) and (last is None or not_whole[0].made_at > last.made_at)
+    is_due = newest_is_not_whole or is_old(last)
+    if is_due and person.has_perm("studio.add_backup") and Outcome.objects.judged().exists():
         why = (
             f"the last proven one is of {date_format(last.made_at, 'j M Y')}"
             if last
             else "none is proven yet"
         )
+        if newest_is_not_whole:
+            why = f"the newest, of {date_format(not_whole[0].made_at, 'j M Y')}, is not whole; {why}"
         yield Job("copy", "Back up the studio", why, None, reverse("backup:list"))
 
 

@@ -1,5 +1,7 @@
 """The keeper's page: a backup made by a button while people work, proven, saved elsewhere."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -77,6 +79,56 @@ def test_the_home_page_asks_a_keeper_for_a_backup_until_one_is_proven(keeper_cli
     page = keeper_client.get("/").content.decode()
     assert "Back up the studio" not in page
     assert "Last proven backup" in page
+
+
+def judged_studio():
+    fired_outcomes(glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 2})), FiringFactory())
+    Outcome.objects.update(judged_at=timezone.now())
+
+
+def proven(made_at):
+    return Backup.objects.create(
+        place=f"/{made_at:%H%M%S}.zip", sha256="0", byte_count=1, made_at=made_at, proven_at=made_at
+    )
+
+
+def found_damaged(backup: Backup) -> None:
+    backup.proven_at, backup.trouble = None, "It was damaged since."
+    backup.save()
+
+
+def test_a_damaged_backup_beside_a_good_one_is_said_on_the_home_page(
+    keeper_client, recorder_client, viewer_client
+):
+    judged_studio()
+    now = timezone.now()
+    older = proven(now - timedelta(hours=2))
+    proven(now)
+    assert "is not whole" not in keeper_client.get("/").content.decode()
+
+    found_damaged(older)
+    page = keeper_client.get("/").content.decode()
+    assert f"{timezone.localtime(older.made_at):%H:%M} is not whole" in page
+    assert "Last proven backup" in page
+    assert "Back up the studio" not in page
+    assert "is not whole" not in recorder_client.get("/").content.decode()
+    assert "is not whole" not in viewer_client.get("/").content.decode()
+
+    services.note_gone(older)
+    assert "is not whole" not in keeper_client.get("/").content.decode()
+
+
+def test_a_newest_backup_that_is_damaged_asks_for_another_though_an_older_one_is_good(keeper_client):
+    judged_studio()
+    now = timezone.now()
+    proven(now - timedelta(hours=2))
+    found_damaged(proven(now - timedelta(hours=1)))
+    page = keeper_client.get("/").content.decode()
+    assert "Back up the studio" in page
+    assert "is not whole; the last proven one is of" in page
+
+    proven(now)
+    assert "Back up the studio" not in keeper_client.get("/").content.decode()
 
 
 @pytest.fixture
