@@ -14,6 +14,12 @@ def open_link(token: str) -> SignInLink | None:
     return links.filter(token_hash=mark_of(token)).first()
 
 
+def open_links() -> list[SignInLink]:
+    """Every link that still lets somebody in, the one that runs out first on top."""
+    links = SignInLink.objects.open_at(timezone.now()).select_related("person", "made_by")
+    return list(links.order_by("expires_at"))
+
+
 def asked_for_password(said: str) -> Person | None:
     """Who forgot their password, by sign-in name or mail address, if a mail reaches them; None when it fits two."""
     named = Q(username__iexact=said.strip()) | Q(email__iexact=said.strip())

@@ -69,6 +69,18 @@ def make_link(person: Person, purpose: LinkPurpose, *, by: Person | None) -> str
     return token
 
 
+def withdraw_link(link: SignInLink) -> None:
+    """Let a link open nothing any more.
+
+    Raises
+    ------
+    LinkIsClosed : somebody came in by it meanwhile; when stays written down
+    """
+    gone, _ = SignInLink.objects.filter(pk=link.pk, used_at=None).delete()
+    if not gone:
+        raise LinkIsClosed
+
+
 def use_link(link: SignInLink) -> None:
     """Close a link for the one who came in by it; of two who come at once, one gets LinkIsClosed."""
     now = timezone.now()

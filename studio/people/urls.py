@@ -16,6 +16,7 @@ urlpatterns = [
     path("account/elsewhere/", views.sign_out_elsewhere, name="sign_out_elsewhere"),
     path("people/", views.people, name="list"),
     path("people/add/", views.add, name="add"),
+    path("people/links/<int:pk>/withdraw/", views.withdraw_link, name="withdraw_link"),
     path("people/<int:pk>/", views.person, name="person"),
     path("people/<int:pk>/undo/<str:token>/", views.undo, name="undo"),
     path("people/<int:pk>/link/", views.link, name="link"),

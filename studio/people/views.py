@@ -33,7 +33,7 @@ from studio.people.forms import (
     SignInForm,
 )
 from studio.people.http import sealed, unsealed
-from studio.people.queries import may_come_in_without_password, open_link, role_of
+from studio.people.queries import may_come_in_without_password, open_link, open_links, role_of
 from studio.people.tasks import mail_new_password_link
 from studio.people.tokens import new_token
 from studio.roles import Role
@@ -256,7 +256,7 @@ def people(request: PersonRequest) -> HttpResponse:
     """Everyone of the studio, with what they may do."""
     everyone = Person.objects.by_name().prefetch_related("groups")
     rows = [(person, role_of(person)) for person in everyone]
-    return render(request, "studio/people/people.html", {"rows": rows})
+    return render(request, "studio/people/people.html", {"rows": rows, "links": open_links()})
 
 
 @require_http_methods(["GET", "POST"])
@@ -330,6 +330,24 @@ def link(request: PersonRequest, pk: int) -> HttpResponse:
         return _link_was_shown(request, "people:person", pk)
     came_in_before = who.has_usable_password()
     return _show_link(request, who, LinkPurpose.NEW_PASSWORD if came_in_before else LinkPurpose.INVITATION)
+
+
+@require_POST
+@login_required
+@permission_required("studio.change_person", raise_exception=True)
+def withdraw_link(request: PersonRequest, pk: int) -> HttpResponse:
+    """Close a link that somebody was handed and has not used."""
+    withdrawn = get_object_or_404(SignInLink.objects.select_related("person"), pk=pk)
+    try:
+        services.withdraw_link(withdrawn)
+    except services.LinkIsClosed:
+        messages.error(request, f"{withdrawn.person} came in by this link already.")
+    else:
+        say(
+            request,
+            f"The link for {withdrawn.person} opens nothing any more. Another is made on their page.",
+        )
+    return redirect("people:list")
 
 
 def _came_before(request: PersonRequest) -> bool:

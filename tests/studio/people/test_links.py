@@ -167,3 +167,68 @@ def test_the_terminal_prints_a_link_for_anyone_by_name(client: Client, viewer, c
     client.post(re.search(r"/come-in/\S+", capsys.readouterr().out)[0])
 
     assert client.get("/account/").context["user"] == viewer
+
+
+def row_of_the_link(page: str, person: Person) -> str:
+    rows = re.findall(r"<tr>.*?</tr>", page.partition("Links that are open")[2], re.DOTALL)
+    return next((" ".join(row.split()) for row in rows if str(person) in row), "")
+
+
+def test_open_links_stand_on_the_page_of_people_with_who_made_them_and_until_when(
+    keeper_client: Client, keeper, viewer, recorder
+):
+    make_link(viewer, LinkPurpose.INVITATION, by=keeper)
+    make_link(recorder, LinkPurpose.SIGN_IN, by=None)
+    row = row_of_the_link(keeper_client.get("/people/").content.decode(), viewer)
+
+    until = timezone.localtime(SignInLink.objects.get(person=viewer).expires_at)
+    assert "invitation" in row
+    assert str(keeper) in row
+    assert f"{until.day} {until:%b %Y, %H:%M}" in row
+    assert "a command" in row_of_the_link(keeper_client.get("/people/").content.decode(), recorder)
+
+
+def test_a_link_that_was_used_ran_out_or_is_somebodys_who_may_not_sign_in_is_not_listed(
+    keeper_client: Client, viewer, recorder
+):
+    use_link(SignInLink.objects.get(token_hash=made(viewer)))
+    make_link(recorder, LinkPurpose.INVITATION, by=None)
+    past = timezone.now() - timedelta(days=8)
+    SignInLink.objects.filter(person=recorder).update(made_at=past, expires_at=past + timedelta(days=7))
+
+    assert "Links that are open" not in keeper_client.get("/people/").content.decode()
+
+    SignInLink.objects.filter(person=recorder).update(expires_at=timezone.now() + timedelta(days=1))
+    assert row_of_the_link(keeper_client.get("/people/").content.decode(), recorder)
+    Person.objects.filter(pk=recorder.pk).update(is_active=False)
+    assert "Links that are open" not in keeper_client.get("/people/").content.decode()
+
+
+def made(person: Person) -> str:
+    make_link(person, LinkPurpose.NEW_PASSWORD, by=None)
+    return SignInLink.objects.get(person=person).token_hash
+
+
+def test_a_withdrawn_link_opens_nothing_and_nobody_but_a_keeper_withdraws(
+    client: Client, keeper_client: Client, recorder_client: Client, viewer
+):
+    link = invite(viewer)
+    address = f"/people/links/{SignInLink.objects.get().pk}/withdraw/"
+    assert recorder_client.post(address).status_code == 403
+    assert client.get(link).status_code == 200
+
+    page = keeper_client.post(address, follow=True).content.decode()
+
+    assert "opens nothing any more" in page
+    assert client.get(link).status_code == client.post(link).status_code == 410
+    assert row_of_the_link(page, viewer) == ""
+
+
+def test_a_link_somebody_came_in_by_is_not_withdrawn_and_stays_written_down(keeper_client: Client, viewer):
+    invite(viewer)
+    link = SignInLink.objects.get()
+    use_link(link)
+    page = keeper_client.post(f"/people/links/{link.pk}/withdraw/", follow=True).content.decode()
+
+    assert "came in by this link already" in page
+    assert SignInLink.objects.get().used_at
