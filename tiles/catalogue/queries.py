@@ -3,11 +3,11 @@
 from collections.abc import Callable
 from typing import TypeVar
 
-from django.db.models import Count, Max, Min, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, Max, Min, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from tiles.columns.queries import standing
-from tiles.models import ClayBody, Glaze, Outcome, StackedLayer, TileForm
+from tiles.models import ClayBody, Glaze, Layer, Outcome, StackedLayer, Tile, TileForm
 from tiles.search.queries import searchable
 
 Record = TypeVar("Record", Glaze, ClayBody)
@@ -66,6 +66,13 @@ def _all_counted(
 def forms() -> QuerySet[TileForm]:
     """Tile forms by name with their zones, each with the number of tiles cut to it."""
     return TileForm.objects.order_by("name").annotate(tile_count=Count("tiles")).prefetch_related("zones")
+
+
+def tiles_with(record: Glaze | ClayBody) -> int:
+    """How many tiles carry a glaze, or are made of a body; while there are any, it is nothing to throw away."""
+    if isinstance(record, ClayBody):
+        return Tile.objects.filter(body=record).count()
+    return Tile.objects.filter(Exists(Layer.objects.filter(tile=OuterRef("pk"), glaze=record))).count()
 
 
 def cones_fired(glaze: Glaze) -> tuple[int | None, int | None]:

@@ -55,6 +55,7 @@ def glaze(request: StudioRequest, pk: int) -> HttpResponse:
     low, high = queries.cones_fired(shown)
     page = {
         "glaze": shown,
+        "tile_count": queries.tiles_with(shown),
         "batches": shown.batches.all(),
         "fired_low": low,
         "fired_high": high,
@@ -123,6 +124,7 @@ def body(request: StudioRequest, pk: int) -> HttpResponse:
     found = laboratory.tests_of_body(shown)
     page = {
         "body": shown,
+        "tile_count": queries.tiles_with(shown),
         "found": found,
         "plot": laboratory.plot_of(found),
         "weigh": f"{reverse('tiles:laboratory:new_absorption')}?body={shown.pk}",

@@ -391,3 +391,46 @@ def test_what_the_catalogue_keeps_leads_to_who_changed_it(viewer_client, factory
 
     assert f'href="{history}"' in page
     assert viewer_client.get(history).status_code == 200
+
+
+IN_THE_CATALOGUE = [
+    (GlazeFactory, "glaze", lambda record: glaze_tile(TileFactory(), (record, {"band 1": 1}))),
+    (ClayBodyFactory, "claybody", lambda record: TileFactory(body=record)),
+    (TileFormFactory, "tileform", lambda record: TileFactory(form=record)),
+]
+
+
+@pytest.mark.parametrize(("make", "model", "use"), IN_THE_CATALOGUE, ids=[one[1] for one in IN_THE_CATALOGUE])
+def test_what_no_tile_needs_goes_to_the_bin_from_its_page_and_comes_back_from_the_message(
+    recorder_client, make, model, use
+):
+    record = make()
+    address = reverse("history:bin", args=["tiles", model, record.pk])
+    page = recorder_client.get(record.get_absolute_url()).content.decode()
+    assert f'action="{address}"' in page
+
+    answer = recorder_client.post(address, {"next": reverse("tiles:catalogue:index")}, follow=True)
+    (message,) = answer.context["messages"]
+    assert answer.redirect_chain[-1][0] == reverse("tiles:catalogue:index")
+    assert not type(record).objects.filter(pk=record.pk).exists()
+
+    recorder_client.post(message.extra_tags)
+    assert type(record).objects.filter(pk=record.pk).exists()
+
+
+@pytest.mark.parametrize(("make", "model", "use"), IN_THE_CATALOGUE, ids=[one[1] for one in IN_THE_CATALOGUE])
+def test_what_a_tile_needs_is_not_offered_the_bin_nor_is_anything_to_a_viewer(
+    recorder_client, viewer_client, make, model, use
+):
+    record = make()
+    bin_address = reverse("history:bin", args=["tiles", model, record.pk])
+    assert bin_address not in viewer_client.get(record.get_absolute_url()).content.decode()
+
+    tile = use(record)
+    page = recorder_client.get(record.get_absolute_url()).content.decode()
+    assert bin_address not in page
+    assert "1 tile needs this" in page
+
+    tile.put_in_bin(by=None)
+    if model != "tileform":  # a form counts every tile that was ever cut to it
+        assert bin_address in recorder_client.get(record.get_absolute_url()).content.decode()
