@@ -1,7 +1,9 @@
 """Names in a file, and the studio's records they mean: the same name, one much like it, or a new record."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+
+from rapidfuzz import fuzz, process
 
 from studio.importing.cells import nearest
 from studio.importing.told import MAKE_NEW
@@ -9,6 +11,9 @@ from studio.importing.told import MAKE_NEW
 BODY, FORM, GLAZE, KILN = "body", "form", "glaze", "kiln"
 WORDS = {BODY: "clay bodies", FORM: "tile forms", GLAZE: "glazes", KILN: "kilns"}
 ONE = {BODY: "clay body", FORM: "tile form", GLAZE: "glaze", KILN: "kiln"}
+# How alike two names must be to be pointed out, from 0 to 100; so many new ones are compared, and so many pairs named.
+SLIP = 85
+COMPARED, PAIRS_NAMED = 1_000, 8
 LONGEST = {BODY: 60, FORM: 60, GLAZE: 80, KILN: 60}
 
 
@@ -19,6 +24,42 @@ def folded(name: str) -> str:
     'dune speckled'
     """
     return " ".join(name.casefold().split())
+
+
+def slips(new: Sequence[str], known: Sequence[str] = ()) -> Iterator[tuple[str, str]]:
+    """Pairs of names that differ by no more than a slip of the pen, the first of each pair new.
+
+    Names that differ in a number or a single letter are told apart on purpose.
+
+    >>> list(slips(["Harbour Blue", "Dune 1", "Dune 2", "Harbor Blue"], ["Tenmoku"]))
+    [('Harbor Blue', 'Harbour Blue')]
+    """
+    met = [*known, *new[:COMPARED]]
+    keys = [folded(name) for name in met]
+    for at in range(len(known), len(met)):
+        found = process.extract(keys[at], keys[:at], scorer=fuzz.ratio, score_cutoff=SLIP, limit=3)
+        yield from ((met[at], met[other]) for _, _, other in found if _marks(keys[at]) == _marks(keys[other]))
+
+
+def _marks(key: str) -> list[str]:
+    """What sets names of one family apart: numbers and single letters."""
+    return sorted(word for word in key.split() if len(word) == 1 or any(map(str.isdigit, word)))
+
+
+def slips_said(kind: str, new: Sequence[str], known: Sequence[str] = ()) -> list[str]:
+    """Those pairs in words, for who is about to keep the file."""
+    pairs = list(slips(new, known))
+    standing = set(known)
+    said = [
+        f"“{name}” would be a new {kind} beside “{other}”, which "
+        f"{'is here' if other in standing else 'is new too'}. If they are one, write them alike and bring the file in again."
+        for name, other in pairs[:PAIRS_NAMED]
+    ]
+    if len(pairs) > PAIRS_NAMED:
+        said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
+    if len(new) > COMPARED:
+        said.append(f"Only the first {COMPARED:,} of {len(new):,} new names were compared with others.")
+    return said
 
 
 @dataclass(frozen=True, slots=True)

@@ -131,6 +131,11 @@ def log_known() -> Log:
     return Log(tiles, firings, frozenset(results), numbered)
 
 
+def names_in_use(model: type[models.Model]) -> list[str]:
+    """The names records of a kind have."""
+    return list(model.objects.values_list("name", flat=True))  # type: ignore[attr-defined]
+
+
 def mark() -> tuple[Any, ...]:
     """Changes when anything a file is compared with has changed."""
     found: list[Any] = [ImportedRecord.objects.aggregate(last=Max("pk"))["last"]]

@@ -19,7 +19,7 @@ from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key, heading_row
 from studio.importing.fields import RESULTS
 from studio.importing.lots import services as lots
-from studio.importing.names import BODY, FORM, GLAZE, KILN, Unknown, folded
+from studio.importing.names import BODY, FORM, GLAZE, KILN, ONE, Unknown, folded, slips_said
 from studio.importing.reading import Grid, Unreadable, read_grid
 from studio.importing.report import Message, Report
 from studio.importing.results import Reckoned, reckoned
@@ -184,12 +184,19 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
     if of.holds != RESULTS:
         in_catalogue = catalogue.reckoned(of.holds, sheet)
         _say_left_out(in_catalogue.report, found_columns, grid)
+        in_catalogue.report.said += slips_said(
+            str(in_catalogue.model._meta.verbose_name),
+            in_catalogue.report.new.get("record", []),
+            queries.names_in_use(in_catalogue.model),
+        )
         return Tried(in_catalogue.report, (), in_catalogue)
     names = queries.names_of(told)
     mark = of.file_name if told.anew else ""
     found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
     unknown = tuple(one for kind in (GLAZE, BODY, FORM, KILN) for one in names[kind].unknown)
     _say_left_out(found.report, found_columns, grid)
+    for kind, new in found.report.new.items():
+        found.report.said += slips_said(ONE[kind], new)
     return Tried(found.report, unknown, found)
 
 

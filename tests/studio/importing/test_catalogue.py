@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 from django.core.management import CommandError, call_command
 
+from studio.importing import names
 from studio.importing.services import take_in
 from tests.factories import ClayBodyFactory, GlazeFactory
 from tiles.models import ClayBody, Glaze
@@ -102,3 +103,31 @@ def test_two_columns_that_mean_the_same_are_told_apart_by_the_reader_of_headings
     report = take_in(b"name,glaze,kind\nHarbour,x,glaze\n", "glazes", by=keeper, only_try=False)
     assert report.new == {"record": ["Harbour"]}
     assert report.left_out == ["glaze"]
+
+
+@pytest.mark.django_db
+def test_a_new_name_much_like_another_is_pointed_out_before_anything_is_kept(keeper):
+    GlazeFactory(name="Tenmoku")
+    sheet = "name\nHarbour Blue\nHarbor Blue\nDune 1\nDune 2\nFlux L\nFlux M\nTenmuku\n"
+    tried = take_in(sheet.encode(), "glazes", by=keeper, only_try=True)
+
+    assert [words.partition(". ")[0] for words in tried.said] == [
+        "“Harbor Blue” would be a new glaze beside “Harbour Blue”, which is new too",
+        "“Tenmuku” would be a new glaze beside “Tenmoku”, which is here",
+    ]
+    assert tried.is_clean  # it may be two glazes: who brings the list in decides
+
+
+@pytest.mark.django_db
+def test_a_list_that_writes_its_new_names_alike_is_told_nothing(keeper):
+    tried = take_in(b"name\nHarbour Blue\nTenmoku\nTenmoku\n", "glazes", by=keeper, only_try=True)
+
+    assert tried.said == []
+
+
+@pytest.mark.django_db
+def test_new_names_beyond_those_compared_are_said_to_be(keeper, monkeypatch):
+    monkeypatch.setattr(names, "COMPARED", 2)
+    tried = take_in(b"name\nHarbour\nDune\nDunne\n", "bodies", by=keeper, only_try=True)
+
+    assert tried.said == ["Only the first 2 of 3 new names were compared with others."]

@@ -369,3 +369,13 @@ def test_whatever_is_sent_is_taken_or_refused_in_words(recorder_client, nasty):
     page = to(recorder_client, "keep", of)
     assert page.status_code == 200
     assert b"<script>.csv" not in page.content
+
+
+def test_two_new_names_of_one_sheet_that_are_much_alike_are_pointed_out_on_its_page(recorder_client):
+    of = brought(recorder_client, ROWS.replace("Harbour,2", "Harbor,2"))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    said = "“Harbor” would be a new glaze beside “Harbour”, which is new too"
+    assert said in page
+
+    once_alike = brought(recorder_client, ROWS)
+    assert said not in words(recorder_client.get(reverse("importing:sheet", args=[once_alike.pk])))
