@@ -30,6 +30,14 @@ class Finding:
         return f"{self.state.label:<6} {self.part}: {' '.join(filter(None, (self.words, self.advice)))}"
 
 
+def some(count: int, one: str, many: str) -> str:
+    """
+    >>> some(1, "worker", "workers"), some(2000, "worker", "workers")
+    ('1 worker', '2,000 workers')
+    """
+    return f"{count:,} {one if count == 1 else many}"
+
+
 def is_healthy(findings: Iterable[Finding]) -> bool:
     """Whether nothing is ill; what is only to be watched may wait."""
     return all(finding.state is not State.ILL for finding in findings)

@@ -21,9 +21,9 @@ from firings.curves.services import originals
 from firings.models import Curve, Firing
 from studio.backup import queries as backups
 from studio.backup import sqlite
-from studio.doctor.finding import Finding, ill, watch, well
+from studio.doctor.finding import Finding, ill, some, watch, well
 from studio.models import Backup
-from studio.serving.services import database_is_behind
+from studio.serving.services import database_is_behind, prompt_here
 from studio.work.queries import work_state
 from tiles.conditions.queries import untrue_copies
 from tiles.models import Outcome, Photo
@@ -69,11 +69,15 @@ def database() -> Iterator[Finding]:
             "database", words, "Set TILEWRIGHT_DATA to the studio’s folder, or restore a backup into it."
         )
     elif database_is_behind():
-        yield ill("database", "It is older than this Tilewright.", "Run manage.py migrate; back up first.")
+        yield ill("database", "It is older than this Tilewright.", _bring_up_to_date())
     elif problems := sqlite_trouble():
         yield ill("database", f"SQLite finds it damaged: {problems[0]}.", "Restore the last proven backup.")
     else:
         yield well("database", "Up to date and sound.")
+
+
+def _bring_up_to_date() -> str:
+    return f"Keep a copy of {settings.DATA_DIR}, then start it, which brings it up to date: {prompt_here().start()}"
 
 
 def sqlite_trouble() -> list[str]:
@@ -117,8 +121,8 @@ def door() -> Iterator[Finding]:
 def copies() -> Iterator[Finding]:
     untrue = sum(1 for _ in untrue_copies())
     if untrue:
-        words = f"{untrue} results carry conditions that are not true."
-        yield ill("conditions", words, "Run manage.py check_conditions --mend.")
+        words = f"{some(untrue, 'result carries', 'results carry')} conditions that are not true."
+        yield ill("conditions", words, f"Run {prompt_here().manage('check_conditions --mend')}")
     else:
         yield well("conditions", f"All {Outcome.everything.count():,} results carry true conditions.")
 
@@ -132,13 +136,20 @@ def files() -> Iterator[Finding]:
     damaged = [place.name for place, sha256 in sample if _sha256(place) != sha256]
     advice = "Take them from the last backup; until then leave the disk alone."
     if missing:
-        yield ill("files", f"{len(missing)} of {len(wanted)} are missing: {_named(missing)}.", advice)
-    if damaged:
         yield ill(
-            "files", f"{len(damaged)} of {len(sample)} looked into are damaged: {_named(damaged)}.", advice
+            "files",
+            f"{len(missing):,} of {len(wanted):,} {_are(missing)} missing: {_named(missing)}.",
+            advice,
         )
+    if damaged:
+        words = f"{len(damaged)} of {len(sample)} looked into {_are(damaged)} damaged: {_named(damaged)}."
+        yield ill("files", words, advice)
     if not missing and not damaged:
         yield well("files", f"All {len(wanted):,} there; {len(sample)} looked into, all as they came.")
+
+
+def _are(names: list[str]) -> str:
+    return "is" if len(names) == 1 else "are"
 
 
 def _originals() -> Iterator[tuple[Path, str]]:
@@ -161,7 +172,7 @@ def _named(names: list[str]) -> str:
 
 def backup() -> Iterator[Finding]:
     last = backups.last_proven()
-    advice = "Run manage.py backup FOLDER --prove, onto another disk."
+    advice = f"Run {prompt_here().manage('backup FOLDER --prove')} with a FOLDER on another disk."
     if last is None:
         yield watch("backup", "None was made and proven yet.", advice)
     elif backups.is_old(last):
@@ -171,16 +182,24 @@ def backup() -> Iterator[Finding]:
     else:
         yield well("backup", f"The last proven one is of {timezone.localtime(last.made_at):%d %b %Y, %H:%M}.")
 
+    if not_whole := [backup.place for backup in Backup.objects.not_whole()]:
+        yield watch(
+            "backup", f"Not whole: {_named(not_whole)}.", "Rely on another; delete what nobody can use."
+        )
+
 
 def work() -> Iterator[Finding]:
     """Whether somebody does what nobody waits for."""
     state = work_state()
     if state.nobody_works:
-        yield watch("work", f"No worker runs, and {state.waiting} tasks wait.", "Run manage.py worker.")
+        words = f"No worker runs, and {some(state.waiting, 'task waits', 'tasks wait')}."
+        yield watch("work", words, f"Start the studio anew, or run {prompt_here().manage('worker')}")
     elif state.failed:
-        yield watch("work", f"{state.failed} tasks failed.", "See More, Work in the background.")
+        words = f"{some(state.failed, 'task', 'tasks')} failed."
+        yield watch("work", words, "See More, Work in the background.")
     else:
-        yield well("work", f"{state.workers} workers, {state.waiting} tasks wait.")
+        workers = some(state.workers, "worker", "workers")
+        yield well("work", f"{workers}, {some(state.waiting, 'task waits', 'tasks wait')}.")
 
 
 def clock() -> Iterator[Finding]:

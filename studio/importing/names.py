@@ -51,8 +51,8 @@ def slips_said(kind: str, new: Sequence[str], known: Sequence[str] = ()) -> list
     pairs = list(slips(new, known))
     standing = set(known)
     said = [
-        f"“{name}” would be a new {kind} beside “{other}”, which "
-        f"{'is here' if other in standing else 'is new too'}. If they are one, write them alike and bring the file in again."
+        f"“{name}” would be a new {kind} beside “{other}”, which {'is here' if other in standing else 'is new too'}. "
+        "If they are one, write them alike and bring the file in again."
         for name, other in pairs[:PAIRS_NAMED]
     ]
     if len(pairs) > PAIRS_NAMED:

@@ -17,6 +17,7 @@ from openpyxl.utils import range_boundaries
 from firings.curves.sheetcells import Cell
 from firings.curves.sheets import in_view
 from firings.curves.text import UnreadableCurve, decoded
+from firings.curves.words import counted
 from firings.curves.workbook import Sheet, is_workbook, sheets_of
 from studio.export.cells import RUNS
 
@@ -87,8 +88,8 @@ def _from_workbook(data: bytes, name: str) -> Grid:
         said.append(f"The sheet {chosen.name} is read; there are also {others}.")
     if chosen.unsaved:
         said.append(
-            f"{chosen.unsaved} formulas came without a result and read as empty. Open the file in your spreadsheet, "
-            "save it there and bring it in again."
+            f"{counted(chosen.unsaved, 'formula')} came without a result and read as empty. Open the file in your "
+            "spreadsheet, save it there and bring it in again."
         )
     rows, merged = _merged_filled(chosen, rows)
     if merged:

@@ -44,7 +44,7 @@ class Grouped:
         named = [str(row) for row in self.rows[:ROWS_NAMED]]
         left = len(self.rows) - len(named)
         if left:
-            return f"rows {', '.join(named)} and {left} more"
+            return f"rows {', '.join(named)} and {left:,} more"
         return f"row {named[0]}" if len(named) == 1 else f"rows {', '.join(named[:-1])} and {named[-1]}"
 
 

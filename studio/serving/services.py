@@ -1,5 +1,6 @@
 """Making a studio ready: database, page files, the demo, the keeper's way in, the phones."""
 
+import platform
 import socket
 from urllib.parse import urlsplit
 
@@ -15,6 +16,7 @@ from studio.people.services import make_groups_true, make_link
 from studio.preferences.services import keep_address_if_none
 from studio.queries import preferences_now
 from studio.serving.network import LOOPBACK, address_on_network
+from studio.serving.typed import Prompt
 from studio.vocabulary import LinkPurpose
 
 
@@ -77,6 +79,11 @@ def open_to_phones(port: int) -> tuple[str, str]:
 def allow_hosts(*hosts: str) -> None:
     """Answer under these names too, until the server stops."""
     settings.ALLOWED_HOSTS.extend(host for host in hosts if host and host not in settings.ALLOWED_HOSTS)
+
+
+def prompt_here() -> Prompt:
+    """Where this studio's commands are typed."""
+    return Prompt(settings.DATA_DIR, settings.BASE_DIR / "data", platform.system() == "Windows")
 
 
 def host_of(address: str) -> str:

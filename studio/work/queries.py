@@ -14,6 +14,7 @@ from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult, get_date_max
 
 from studio.models import Person, Worker
+from studio.serving.services import prompt_here
 from studio.waiting.jobs import Job
 from studio.work.patience import GONE_AFTER, WORTH_A_WORD
 
@@ -88,7 +89,7 @@ def work_jobs(person: Person) -> Iterator[Job]:
         return
     state, page = work_state(), reverse("work:work")
     if state.nobody_works:
-        why = "nothing looks at new photos: start the studio anew, or run manage.py worker"
+        why = f"nothing looks at new photos: start the studio anew, or run {prompt_here().manage('worker')}"
         yield Job("warning", "No worker runs", why, state.waiting, page)
     if state.failed:
         yield Job("warning", "See what went wrong", "work in the background failed", state.failed, page)

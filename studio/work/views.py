@@ -7,6 +7,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import say
 from studio.http import PersonRequest
+from studio.serving.services import prompt_here
 from studio.work import queries, services
 
 
@@ -16,6 +17,7 @@ from studio.work import queries, services
 def work(request: PersonRequest) -> HttpResponse:
     """Who works, what waits, what failed."""
     page = {"state": queries.work_state(), "workers": queries.alive(), "failures": queries.failures()}
+    page["prompt"] = prompt_here().manage("worker")
     return render(request, "studio/work/work.html", page)
 
 

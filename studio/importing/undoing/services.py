@@ -53,13 +53,13 @@ class Undone:
     @property
     def words(self) -> str:
         """In a sentence."""
-        told = [f"{count} {_plural(kind, count)}" for kind, count in self.binned.items() if count]
+        told = [f"{count:,} {_plural(kind, count)}" for kind, count in self.binned.items() if count]
         said = f"{_listed(told)} went into the bin." if told else "Nothing of it is left to undo."
         if self.put_back:
-            said = f"{said if told else ''} {self.put_back} stand as before.".strip()
+            said = f"{said if told else ''} {self.put_back:,} stand as before.".strip()
         if self.stay_count:
             more = self.stay_count - len(self.stays)
-            said += f" Changed or used since, so left: {', '.join(self.stays)}{f' and {more} more' if more else ''}."
+            said += f" Changed or used since, so left: {', '.join(self.stays)}{f' and {more:,} more' if more else ''}."
         return said
 
 

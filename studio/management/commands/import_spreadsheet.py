@@ -6,8 +6,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from firings.curves.words import counted
 from firings.models.kept import StaleEdit
 from studio.importing.fields import KINDS, RESULTS
+from studio.importing.page import made_words
 from studio.importing.reading import Unreadable
 from studio.importing.report import Report, grouped
 from studio.importing.services import take_in
@@ -58,16 +60,16 @@ class Command(BaseCommand):
             column = f", {one.message.column}" if one.message.column else ""
             self.stderr.write(f"{one.where}{column}: {one.message.words}")
         if report.total:
-            raise CommandError(f"{report.total} things to mend first; nothing was kept.")
+            raise CommandError(f"{counted(report.total, 'thing')} to mend first; nothing was kept.")
 
 
 def _catalogue_words(report: Report) -> str:
     new = sum(map(len, report.new.values()))
-    return f"{new} new, {len(report.changed)} changed, {report.unchanged} as they were"
+    return f"{new:,} new, {len(report.changed):,} changed, {report.unchanged:,} as they were"
 
 
 def _results_words(report: Report) -> str:
-    counts = [f"{report.counts.get(one, 0)} {one}" for one in ("tiles", "results", "firings")]
+    made = made_words(report) or ["nothing new"]
     names = [f"{kind} {', '.join(new)}" for kind, new in report.new.items()]
     new = f"; new: {'; '.join(names)}" if names else ""
-    return f"{', '.join(counts)}, {report.unchanged} as they were{new}"
+    return f"{', '.join(made)}, {report.unchanged:,} as they were{new}"

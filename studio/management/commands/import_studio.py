@@ -4,10 +4,12 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
+from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 
 from studio.export.services import CannotTakeIn, import_studio
+from studio.serving.services import prompt_here
 
 
 class Command(BaseCommand):
@@ -26,6 +28,7 @@ class Command(BaseCommand):
         except OSError as trouble:
             raise CommandError(f"{file}: {trouble.strerror or trouble}.") from trouble
         self.stdout.write(
-            f"{sum(counts.values()):,} rows and files are in. Nobody has a password here yet: "
-            "manage.py sign_in_link lets the keeper in, who makes links for the others."
+            f"{sum(counts.values()):,} rows and files are in {settings.DATA_DIR}. Nobody has a password here yet: the "
+            "link that starting it prints lets the keeper in, who makes links for the others. Start it: "
+            + prompt_here().start()
         )

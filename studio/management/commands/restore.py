@@ -1,7 +1,5 @@
 """Bring a backup back into an empty place."""
 
-import platform
-import shlex
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +7,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from studio.backup import services
+from studio.serving.services import prompt_here
 
 
 class Command(BaseCommand):
@@ -30,12 +29,5 @@ class Command(BaseCommand):
         rows = sum(manifest.tables.values())
         self.stdout.write(
             f"Restored into {settings.DATA_DIR}: {rows:,} rows, {len(manifest.files) - 1:,} files. Start it: "
-            + start_here()
+            + prompt_here().start()
         )
-
-
-def start_here() -> str:
-    """What starts this studio and no other: without its folder, "make start" opens the usual one."""
-    if platform.system() == "Windows":
-        return f'$env:TILEWRIGHT_DATA = "{settings.DATA_DIR}"; .venv\\Scripts\\python manage.py start'
-    return f"TILEWRIGHT_DATA={shlex.quote(str(settings.DATA_DIR))} make start"

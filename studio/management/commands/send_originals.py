@@ -4,6 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from studio.serving.services import prompt_here
 from tiles.models import Photo
 from tiles.photos.accept import EXTENSIONS
 from tiles.photos.queries import object_store, photo_store
@@ -25,4 +26,6 @@ class Command(BaseCommand):
                 raise CommandError(f"{trouble}. {sent} were sent; run this again to go on.") from trouble
         self.stdout.write(f"{sent} sent, {Photo.everything.count()} photos in all.")
         if missing:
-            raise CommandError(f"{missing} originals are nowhere; manage.py doctor names them.")
+            raise CommandError(
+                f"{missing} originals are nowhere; {prompt_here().manage('doctor')} names them."
+            )

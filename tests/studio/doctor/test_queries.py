@@ -15,6 +15,7 @@ from django.utils import timezone
 from studio.doctor import queries
 from studio.doctor.finding import State, is_healthy
 from studio.models import Backup
+from studio.work.queries import WorkState
 from tests.factories import CurveFactory, FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.tiles.photos import corpus
 from tiles.models import Outcome
@@ -59,7 +60,7 @@ def test_the_command_ends_with_nought_and_can_speak_json(photo):
 def test_a_lost_photo_is_ill_and_ends_the_command_with_one(photo):
     original_path(photo).unlink()
 
-    assert "1 of 1 are missing" in ill("files")
+    assert "1 of 1 is missing" in ill("files")
     with pytest.raises(SystemExit) as ended:
         call_command("doctor", stdout=StringIO())
     assert ended.value.code == 1
@@ -76,7 +77,7 @@ def test_a_flipped_bit_in_a_photo_is_found(photo):
 def test_a_logger_file_that_is_gone_is_found():
     CurveFactory()
 
-    assert "are missing" in ill("files")
+    assert "1 of 1 is missing" in ill("files")
 
 
 def test_conditions_that_are_not_true_are_found():
@@ -84,7 +85,7 @@ def test_conditions_that_are_not_true_are_found():
     outcome, *_ = fired_outcomes(tile, FiringFactory())
     Outcome.everything.filter(pk=outcome.pk).update(coats_total=9)
 
-    assert ill("conditions").startswith("1 results")
+    assert ill("conditions").startswith("1 result carries")
 
 
 def test_a_clock_that_was_set_back_is_found():
@@ -121,6 +122,30 @@ def test_a_backup_counts_once_it_was_proven_and_grows_old():
     backup.made_at -= timedelta(days=30)
     backup.save()
     assert found("backup")[0].state is State.WATCH
+
+
+def test_a_backup_that_is_not_whole_is_to_be_watched_beside_a_good_one():
+    Backup.objects.create(place="/good.zip", sha256="0", byte_count=1, proven_at=timezone.now())
+    Backup.objects.create(place="/bad.zip", sha256="1", byte_count=1, trouble="It was damaged since.")
+
+    good, bad = found("backup")
+    assert good.state is State.WELL
+    assert (bad.state, "/bad.zip" in bad.words) == (State.WATCH, True)
+
+
+def test_what_is_to_be_done_can_be_typed_as_it_stands(settings, tmp_path):
+    """With the folder of the studio that was looked at: a bare command mends the usual one."""
+    settings.DATA_DIR = tmp_path
+    (backup,) = found("backup")
+
+    assert f"TILEWRIGHT_DATA={tmp_path} .venv/bin/python manage.py backup FOLDER --prove" in backup.advice
+
+
+def test_one_of_anything_is_said_as_one(monkeypatch):
+    state = WorkState(workers=1, waiting=1, failed=0, has_waited=timedelta())
+    monkeypatch.setattr(queries, "work_state", lambda: state)
+
+    assert found("work")[0].words == "1 worker, 1 task waits."
 
 
 def test_a_part_that_breaks_does_not_hide_the_others(photo, monkeypatch):

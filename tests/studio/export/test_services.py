@@ -252,6 +252,15 @@ def test_what_does_not_hold_together_is_refused_whole(package):
     assert not Tile.everything.exists()
 
 
+def test_the_last_line_says_where_it_is_and_what_starts_it(package, settings, capsys):
+    emptied()
+    call_command("import_studio", package)
+    said = capsys.readouterr().out
+
+    assert f"files are in {settings.DATA_DIR}." in said
+    assert f"TILEWRIGHT_DATA={settings.DATA_DIR} make start" in said
+
+
 def test_what_is_no_package_is_said_in_a_line(tmp_path):
     other = tmp_path / "other.zip"
     other.write_bytes(b"PK\x03\x04 no zip")

@@ -94,7 +94,7 @@ def test_the_command_says_what_it_did_and_what_is_to_mend(keeper, tmp_path, caps
     assert "It would make: 1 new, 0 changed, 0 as they were. Nothing was kept." in said
     assert Glaze.objects.get().name == "Harbour"
     file.write_text("name\tkind\nTide\tpaint\n")
-    with pytest.raises(CommandError, match="1 things to mend first"):
+    with pytest.raises(CommandError, match="1 thing to mend first"):
         call_command("import_spreadsheet", "glazes", file, by=keeper.username)
 
 

@@ -1,0 +1,42 @@
+"""Commands as they can be typed in Tilewright's folder, for the studio that says them and no other."""
+
+import shlex
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """Where commands are typed: the studio's data folder, the one that is usual, and whether on Windows."""
+
+    folder: Path
+    usual: Path
+    on_windows: bool = False
+
+    def manage(self, command: str) -> str:
+        """A command of `manage.py`, with the folder where that is not the usual one.
+
+        >>> Prompt(Path("/our studio"), Path("/app/data")).manage("doctor")
+        "TILEWRIGHT_DATA='/our studio' .venv/bin/python manage.py doctor"
+        >>> Prompt(Path("/app/data"), Path("/app/data")).manage("doctor")
+        '.venv/bin/python manage.py doctor'
+        """
+        python = r".venv\Scripts\python" if self.on_windows else ".venv/bin/python"
+        return self._in_folder(f"{python} manage.py {command}", always=False)
+
+    def start(self) -> str:
+        """What starts this studio, its folder always said: without, the usual one opens.
+
+        >>> Prompt(Path("/new"), Path("/app/data")).start()
+        'TILEWRIGHT_DATA=/new make start'
+        """
+        return self._in_folder(
+            r".venv\Scripts\python manage.py start" if self.on_windows else "make start", always=True
+        )
+
+    def _in_folder(self, command: str, *, always: bool) -> str:
+        if self.folder == self.usual and not always:
+            return command
+        if self.on_windows:
+            return f'$env:TILEWRIGHT_DATA = "{self.folder}"; {command}'
+        return f"TILEWRIGHT_DATA={shlex.quote(str(self.folder))} {command}"
