@@ -221,6 +221,7 @@ def test_a_withdrawn_link_opens_nothing_and_nobody_but_a_keeper_withdraws(
 
     assert "opens nothing any more" in page
     assert client.get(link).status_code == client.post(link).status_code == 410
+    assert "it was withdrawn" in client.get(link).content.decode()
     assert row_of_the_link(page, viewer) == ""
 
 
