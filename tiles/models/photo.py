@@ -8,6 +8,7 @@ from django.db.models import Q
 from django.utils import timezone
 from simple_history.models import HistoricalRecords
 
+from firings.models import Firing
 from firings.models.constraints import one_of
 from firings.models.kept import InUseManager, Kept, KeptQuerySet
 from tiles.models.tile import Placement, Tile, Zone
@@ -45,6 +46,8 @@ class Photo(Kept):
     stored_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    # The firing on whose page it was taken or brought in, where it was on one: whose list a photo in the tray goes by.
+    sent_from = models.ForeignKey(Firing, models.SET_NULL, null=True, blank=True, related_name="+")
     tray_reason = models.CharField(max_length=200, blank=True)
     # Why a picture that was stored cannot be shown after all: found when all of it was decoded, after the answer.
     damage = models.CharField(max_length=200, blank=True, editable=False)

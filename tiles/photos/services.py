@@ -13,7 +13,7 @@ from django.conf import settings
 from django.db import transaction
 from django.utils import timezone
 
-from firings.models import User
+from firings.models import Firing, User
 from tiles.looking import services as looking
 from tiles.looking.tasks import look_at_photo_soon
 from tiles.models import Photo, Placement, Tile, Zone
@@ -48,6 +48,7 @@ def store_photo(
     tile: Tile | None = None,
     placement: Placement | None = None,
     zone: Zone | None = None,
+    sent_from: Firing | None = None,
     anyway: bool = True,
     look: bool = True,
 ) -> Photo:
@@ -62,7 +63,7 @@ def store_photo(
     else:
         with photo_store().take_in(file) as arrival:
             accepted = _kept_file(arrival)
-    return _kept_row(accepted, Sent(by, name, tile, placement, zone, anyway), look=look)
+    return _kept_row(accepted, Sent(by, name, tile, placement, zone, sent_from, anyway), look=look)
 
 
 def _kept_file(arrival: Arrival) -> Accepted:
@@ -78,13 +79,14 @@ def _kept_file(arrival: Arrival) -> Accepted:
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """Who sent a photo, what it was called, and what it was sent for."""
+    """Who sent a photo, what it was called, what it was sent for, and from which firing's page."""
 
     by: User
     name: str
     tile: Tile | None
     placement: Placement | None
     zone: Zone | None
+    sent_from: Firing | None
     anyway: bool
 
     def is_for_another_than(self, photo: Photo) -> bool:
@@ -98,6 +100,7 @@ class Sent:
 def _kept_row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
     """The photo's row, where it is filed, and that somebody shall look at it: all of it or nothing."""
     photo = _row(accepted, sent, look=look)
+    _note_where_from(photo, sent)
     if photo.is_binned:
         photo.take_out_of_bin()
     if not sent.anyway and sent.is_for_another_than(photo):
@@ -110,6 +113,13 @@ def _kept_row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
     if photo.looked_at is None or photo.damage:
         look_at_photo_soon.enqueue(photo.pk)
     return photo
+
+
+def _note_where_from(photo: Photo, sent: Sent) -> None:
+    """A photo that waits goes by the list of the firing it was sent from last."""
+    if sent.sent_from and photo.sent_from != sent.sent_from and not photo.filings.exists():
+        photo.sent_from = sent.sent_from
+        photo.save(update_fields=["sent_from"])
 
 
 def _row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
@@ -125,6 +135,7 @@ def _row(accepted: Accepted, sent: Sent, *, look: bool) -> Photo:
             "taken_at": _with_zone(accepted.taken_at),
             "looked_at": None if look else timezone.now(),
             "stored_by": sent.by,
+            "sent_from": sent.sent_from,
             "created_by": sent.by,
         },
     )

@@ -119,7 +119,7 @@ def _receipts_of(request: StudioRequest, uploads: list[UploadedFile]) -> list[Re
 def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
     """Keep one photo. What it was sent for may be gone by now: that never costs the photo."""
     shown = ShownForm(request.GET if is_sent_alone(request) else request.POST)
-    wanted = shown.cleaned_data if shown.is_valid() else {"anyway": False}
+    wanted = shown.cleaned_data if shown.is_valid() else {"anyway": False, "sent_from": shown.sent_from()}
     name = upload.name or ""
     try:
         photo = services.store_photo(arrived(upload), by=request.user, name=name, **wanted)

@@ -7,7 +7,8 @@ import pytest
 from django.urls import reverse
 
 from tests.factories import FiringFactory, PhotoFactory, PhotoFilingFactory, PlacementFactory, TileFactory
-from tiles.models import Photo, PhotoFiling
+from tests.tiles.photos import corpus
+from tiles.models import Photo, PhotoFiling, Placement
 from tiles.vocabulary import FiledBy
 
 pytestmark = pytest.mark.django_db
@@ -36,6 +37,13 @@ def burst(recorder):
     return photos, [placement.tile for placement in placements]
 
 
+def send(client, content: bytes, firing: int | str) -> str:
+    """Send a photo as a phone does from a firing's page; its name."""
+    where = f"{reverse('tiles:photos:receive')}?name=a.jpg&firing={firing}"
+    sent = {"content_type": "application/octet-stream", "headers": {"accept": "application/json"}}
+    return client.post(where, content, **sent).json()["photo"]["sha256"]
+
+
 def takes(photos, tiles) -> list[str]:
     return [f"{photo.sha256}:{tile.label}" for photo, tile in zip(photos, tiles, strict=True)]
 
@@ -60,6 +68,48 @@ def test_the_tray_suggests_what_lies_between_two_known_photos(recorder_client, b
     )
     assert "suggests tiles for 3 photos" in words
     assert not PhotoFiling.objects.filter(tile=tiles[1]).exists()
+
+
+# Two firings unloaded one after the other
+
+
+@pytest.fixture
+def next_firing() -> list[Placement]:
+    """Another firing of three tiles, opened as soon as the first was through."""
+    firing = FiringFactory(fired=True, started_at=NOON - timedelta(hours=20))
+    return [PlacementFactory(firing=firing, tile=TileFactory(number=2101 + n)) for n in range(3)]
+
+
+def offered(client) -> list[str]:
+    """The tiles suggested in the tray, oldest photo first."""
+    runs = client.get(page("runs")).context["runs"]
+    return [perhaps.label for run in runs for perhaps in run.photos]
+
+
+def test_photos_sent_from_the_next_firings_page_are_offered_its_tiles(recorder_client, burst, next_firing):
+    _, tiles = burst
+    Photo.objects.update(sent_from=tiles[0].placements.get().firing)
+    for n, placement in enumerate(next_firing):
+        sha256 = send(recorder_client, corpus.noisy_jpeg(64, 48, seed=n), firing=placement.firing.number)
+        Photo.objects.filter(sha256=sha256).update(taken_at=NOON + timedelta(minutes=5, seconds=10 * n))
+
+    assert offered(recorder_client) == [
+        *(tile.label for tile in tiles[1:4]),
+        *(placement.tile.label for placement in next_firing),
+    ]
+
+
+def test_a_slip_into_the_wrong_firings_page_goes_by_the_codes_in_view(recorder_client, burst, next_firing):
+    _, tiles = burst
+    Photo.objects.update(sent_from=next_firing[0].firing)
+
+    assert offered(recorder_client) == [tile.label for tile in tiles[1:4]]
+
+
+def test_a_photo_sent_with_a_firing_that_is_not_there_is_kept_all_the_same(recorder_client):
+    send(recorder_client, corpus.jpeg(), "99999999999999999999")
+
+    assert Photo.objects.get().sent_from is None
 
 
 def test_the_run_is_seen_side_by_side_with_the_known_photos_at_its_ends(viewer_client, burst):

@@ -1,7 +1,7 @@
-"""Which photos were taken one after the other: one person's, with no long pause between them."""
+"""Which photos were taken one after the other: one person's, of one firing, with no long pause between them."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 # Longer than judging one tile between two photos takes, shorter than loading the next kiln. Our own choice.
@@ -10,11 +10,15 @@ LONGEST_PAUSE = timedelta(minutes=20)
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """When and by whom a photo, given by its key, was taken; where the camera did not say, when it arrived."""
+    """When and by whom a photo, given by its key, was taken; where the camera did not say, when it arrived.
+
+    `firing` is the key of the one on whose page it was sent, where it was on one.
+    """
 
     photo: int
     at: datetime
     by: int | None
+    firing: int | None = None
 
 
 def bursts(taken: Iterable[Taken]) -> list[list[int]]:
@@ -25,12 +29,22 @@ def bursts(taken: Iterable[Taken]) -> list[list[int]]:
     [[1, 3], [2]]
     """
     found: list[list[int]] = []
-    last: dict[int | None, tuple[datetime, list[int]]] = {}
+    last: dict[int | None, tuple[Taken, list[int]]] = {}
     for photo in taken:
         before = last.get(photo.by)
-        if before is None or photo.at - before[0] > LONGEST_PAUSE:
+        if before is None or _begins_anew(photo, before[0]):
             found.append([])
-            before = (photo.at, found[-1])
+            before = (photo, found[-1])
         before[1].append(photo.photo)
-        last[photo.by] = (photo.at, before[1])
+        last[photo.by] = (_knowing(photo, before[0]), before[1])
     return found
+
+
+def _begins_anew(photo: Taken, before: Taken) -> bool:
+    is_of_another_firing = None not in (photo.firing, before.firing) and photo.firing != before.firing
+    return is_of_another_firing or photo.at - before.at > LONGEST_PAUSE
+
+
+def _knowing(photo: Taken, before: Taken) -> Taken:
+    """A photo that says no firing is of the one of those before it."""
+    return photo if photo.firing is not None else replace(photo, firing=before.firing)

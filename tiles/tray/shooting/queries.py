@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.db.models import Max, Min, Prefetch, Q
 from django.db.models.functions import Coalesce
@@ -72,14 +73,14 @@ def _taken_around_the_tray() -> list[Taken]:
         return []
     near = (ends["first"] - LONGEST_PAUSE, ends["last"] + LONGEST_PAUSE)
     rows = shot.filter(shot_at__range=near).order_by("shot_at", "stored_at", "pk")
-    return [Taken(*row) for row in rows.values_list("pk", "shot_at", "stored_by")]
+    return [Taken(*row) for row in rows.values_list("pk", "shot_at", "stored_by", "sent_from")]
 
 
 def _photos_with_filings(keys: Iterable[int]) -> dict[int, Photo]:
     filings = PhotoFiling.objects.select_related("tile", "placement")
     return (
         Photo.objects.prefetch_related(Prefetch("filings", filings))
-        .select_related("stored_by")
+        .select_related("stored_by", "sent_from")
         .in_bulk(list(keys))
     )
 
@@ -90,7 +91,7 @@ def tiles_shown(photo: Photo) -> tuple[int, ...]:
 
 
 def _runs_of(burst: Sequence[Photo]) -> list[WaitingRun]:
-    """The runs of one burst, by the list of the firing its known photos show, else of the one being unloaded."""
+    """The runs of one burst, by the list of its firing."""
     firing = _firing_of(burst)
     listed, pictured = list_of(firing) if firing else ([], set())
     photos = {photo.pk: photo for photo in burst}
@@ -134,14 +135,39 @@ def what_they_are(tile_numbers: Sequence[int]) -> dict[int | None, str]:
 
 
 def _firing_of(burst: Sequence[Photo]) -> Firing | None:
+    """The firing it was sent from, else the one its known photos show, else the one being unloaded."""
+    return _sent_from(burst) or _placed_in(burst) or _being_unloaded(burst)
+
+
+def _sent_from(burst: Sequence[Photo]) -> Firing | None:
+    """The firing on whose page a burst was sent; none where its known photos show no tile of that firing."""
+    firing = next((photo.sent_from for photo in reversed(burst) if photo.sent_from), None)
+    known = {number for photo in burst for number in tiles_shown(photo)}
+    if firing is None or not _had_begun(firing, burst):
+        return None
+    is_its_own = not known or not known.isdisjoint(list_of(firing)[0])
+    return firing if is_its_own else None
+
+
+def _had_begun(firing: Firing, burst: Sequence[Photo]) -> bool:
+    return firing.started_at is None or firing.started_at <= _shot_at(burst)
+
+
+def _shot_at(burst: Sequence[Photo]) -> datetime:
+    """When the last photo was taken."""
+    return max(photo.taken_at or photo.stored_at for photo in burst)
+
+
+def _placed_in(burst: Sequence[Photo]) -> Firing | None:
     placed = Counter(
         filing.placement.firing_id for photo in burst for filing in photo.filings.all() if filing.placement
     )
-    if placed:
-        return Firing.objects.filter(pk=placed.most_common(1)[0][0]).first()
-    shot_at = max(photo.taken_at or photo.stored_at for photo in burst)
+    return Firing.objects.filter(pk=placed.most_common(1)[0][0]).first() if placed else None
+
+
+def _being_unloaded(burst: Sequence[Photo]) -> Firing | None:
     being_unloaded = Firing.objects.filter(state=FiringState.FIRED.value)
-    begun = being_unloaded.filter(Q(started_at__isnull=True) | Q(started_at__lte=shot_at))
+    begun = being_unloaded.filter(Q(started_at__isnull=True) | Q(started_at__lte=_shot_at(burst)))
     # With two firings being unloaded, which list to go by would be a guess.
     found = list(begun[:2])
     return found[0] if len(found) == 1 else None
