@@ -134,6 +134,8 @@ def test_a_viewer_sees_the_last_results_and_no_jobs(viewer_client):
     assert "Last results" in page
     assert tile.label in page
     assert "Mark F-" not in page
+    assert "Nothing here waits for you" in page
+    assert "every firing is unloaded" not in page
 
 
 def test_a_keeper_is_told_that_no_phone_opens_the_address(keeper_client, recorder_client):
