@@ -5,6 +5,7 @@ from typing import Any
 
 from django import template
 from django.template import RequestContext
+from django.utils.text import capfirst
 
 from tiles.prints.kinds import KINDS
 
@@ -30,5 +31,5 @@ def to_print_tray(
         "kind": kind,
         "keys": list(several),
         "options": options,
-        "words": words or f"{shown.one} to the print tray",
+        "words": words or capfirst(f"{shown.one} to the print tray"),
     }

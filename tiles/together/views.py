@@ -16,6 +16,7 @@ from firings.http import StudioRequest, say, way_on
 from firings.moments import mark_of
 from tiles.models import Outcome
 from tiles.prints.kinds import KINDS
+from tiles.prints.tray.http import in_the_tray
 from tiles.prints.tray.services import MOST_KEYS, add_to_tray
 from tiles.search.queries import tile_numbers_of
 from tiles.together import queries, services
@@ -129,7 +130,7 @@ def to_tray(request: StudioRequest) -> HttpResponse:
     except LookupError as trouble:
         return render(request, "tiles/prints/tray/refused.html", {"trouble": trouble.args[0]}, status=422)
     out = f"{reverse('tiles:prints:out_of_tray', args=[item.pk])}?{urlencode({'next': _back(request)})}"
-    say(request, f"In the print tray: {KINDS[kind].counted(len(labels))}.", undo_url=out)
+    say(request, in_the_tray(KINDS[kind].counted(len(labels))), undo_url=out)
     return redirect(_back(request))
 
 

@@ -44,6 +44,23 @@ def test_cards_of_several_pages_of_the_studio_lie_together(viewer, viewer_client
     assert "2 tile cards" in viewer_client.get(PAGE).content.decode()
 
 
+def test_what_was_put_in_leads_to_the_tray(viewer_client):
+    put = {"kind": "cards", "key": [a_tile(1042).label]}
+    said = viewer_client.post(ADD, put, headers={"hx-request": "true"}).content.decode()
+
+    assert f'In the <a href="{PAGE}">print tray</a>: tile card, 1042-9.' in said
+
+
+def test_a_button_for_the_tray_begins_like_every_other(viewer):
+    request = RequestFactory().get("/")
+    request.user = viewer
+    drawn = Template('{% load print_tray %}{% to_print_tray "answer-sheet" "1" %}').render(
+        Context({"request": request})
+    )
+
+    assert "Answer sheet to the print tray" in drawn
+
+
 def test_the_tray_comes_out_as_one_pdf_in_its_order(viewer, viewer_client):
     tile, firing = a_tile(1042), FiringFactory(number=231, fired=True)
     services.add_to_tray(viewer, "firing-report", [firing.number])

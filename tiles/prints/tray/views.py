@@ -16,6 +16,7 @@ from tiles.prints.paper import print_pages
 from tiles.prints.printers import queries as printers
 from tiles.prints.printers.services import choose as choose_printer
 from tiles.prints.tray import queries, services
+from tiles.prints.tray.http import in_the_tray
 from tiles.prints.tray.runs import services as runs
 from tiles.prints.tray.runs.tasks import make_in_background
 
@@ -43,7 +44,7 @@ def add(request: StudioRequest) -> HttpResponse:
     except LookupError as trouble:
         return render(request, "tiles/prints/tray/refused.html", {"trouble": trouble.args[0]}, status=422)
     undo = f"{reverse('tiles:prints:out_of_tray', args=[item.pk])}?{urlencode({'key': keys}, doseq=True)}"
-    say(request, f"In the print tray: {KINDS[item.kind].one}, {item.title}.", undo_url=undo)
+    say(request, in_the_tray(f"{KINDS[item.kind].one}, {item.title}"), undo_url=undo)
     return _stay(request)
 
 
