@@ -121,6 +121,17 @@ def test_the_page_without_a_question_asks_for_one(viewer_client):
     assert "What does a glaze do?" in viewer_client.get("/answers/").content.decode()
 
 
+def test_whether_it_runs_and_what_to_mind_are_told_before_the_photographs(viewer_client, harbour):
+    asked = question(harbour, coats=2, cone=6)
+    page = unescape(" ".join(viewer_client.get(asked).content.decode().split()))
+    above, below = page.split('id="exact"')
+
+    for place in ("runs", "mind"):
+        assert f'href="#{place}"' in above
+        assert f'id="{place}"' in below
+    assert "Running off: not enough to say" in above
+
+
 def test_nothing_reads_like_a_statement_about_food(viewer_client, harbour):
     assert "food safe" not in viewer_client.get(question(harbour)).content.decode().lower()
 
@@ -152,6 +163,16 @@ def test_the_answer_prints_on_one_page(harbour):
         "No claim about food use",
     ):
         assert said in words
+
+
+def test_the_printed_answer_tells_the_zones_of_a_tile_apart_and_that_a_tile_is_no_pot(harbour):
+    asked = Asked((f"glaze={harbour.pk}&cone=6&coats=2",), {}, Preferences())
+    pages = kind_named("answer-sheet").pages(asked)
+    document = pypdfium2.PdfDocument(BytesIO(print_pages(pages, title="Answer").pdf))
+    words = " ".join(document[0].get_textpage().get_text_range().split())
+
+    assert ", band 2: glossy" in words
+    assert "A tile is not a pot" in words
 
 
 def test_what_lies_beneath_is_minded_as_well(viewer_client, harbour):

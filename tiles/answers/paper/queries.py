@@ -17,6 +17,7 @@ from tiles.search.cards.queries import photos_of
 from tiles.templatetags.evidence import percent, percents
 
 MOST_EXACT_LINES, MOST_NEAR_LINES = 6, 6
+NO_POT = "A tile is not a pot: more glaze, steeper walls and longer drops run further."
 
 
 def _answer(key: str, asked: Asked) -> Answer:
@@ -46,10 +47,13 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
 
 
 def _parts(answer: Answer) -> Iterator[Part]:
-    exact = tuple(f"{card.label}: {card.seen}. {card.conditions}" for card in answer.exact[:MOST_EXACT_LINES])
+    exact = tuple(
+        f"{card.label}, {card.zone}: {card.seen}. {card.conditions}"
+        for card in answer.exact[:MOST_EXACT_LINES]
+    )
     yield Part("Fired just so", exact or ("Nothing was fired just so.",))
     if answer.risk:
-        yield Part("Running off", (_risk_words(answer),))
+        yield Part("Running off", (_risk_words(answer), NO_POT))
     if answer.cautions:
         yield Part("Mind", tuple(answer.cautions))
     if answer.near:
@@ -59,7 +63,7 @@ def _parts(answer: Answer) -> Iterator[Part]:
 def _risk_words(answer: Answer) -> str:
     risk = answer.risk
     assert risk is not None
-    counted = f"{risk.ran_off} of {risk.n} judged tiles of this stack at this cone ran off."
+    counted = f"{risk.ran_off} of {risk.n} judged tiles of this stack at this cone ran off, on any clay."
     if risk.chance is None:
         return f"Not enough to say. {counted}"
     chance = risk.chance
@@ -68,7 +72,7 @@ def _risk_words(answer: Answer) -> str:
 
 def _near_words(one: ShownNear) -> str:
     changes = "; ".join(_change_words(change.words, change.usual) for change in one.changes)
-    return f"{one.card.label}, {changes} Seen there: {one.card.seen}."
+    return f"{one.card.label}, {one.card.zone}, {changes} Seen there: {one.card.seen}."
 
 
 def _change_words(words: str, usual: Usual | None) -> str:
@@ -76,7 +80,7 @@ def _change_words(words: str, usual: Usual | None) -> str:
         return f"{words}: what that does, not enough to say."
     effect = usual.effect
     told = ", ".join(line.sentence for line in effect.clear) or "no clear change in anything judged"
-    return f"{words}. {effect.change.words}: {told} ({effect.n} pairs)."
+    return f"{words}; what usually happens, {effect.change.words}: {told} ({effect.n} pairs)."
 
 
 def _layouts(asked: Asked) -> list[Layout]:
