@@ -133,6 +133,7 @@ class Glaze(Schema):
     cone_to: str
     surface: str
     opacity: str
+    tags: list[str]
     known_to_run: bool
 
 

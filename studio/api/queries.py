@@ -97,6 +97,7 @@ def glaze_rows() -> list[Row]:
             "cone_to": cone_words(glaze.cone_high_order),
             "surface": glaze.surface,
             "opacity": glaze.opacity,
+            "tags": list(glaze.tag_words),
             "known_to_run": glaze.known_runner,
         }
         for glaze in Glaze.objects.order_by("name")

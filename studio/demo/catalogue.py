@@ -63,6 +63,7 @@ class Recipe:
     cones: ConeRange
     surface: str
     opacity: str
+    tags: str
     swatch: str
     known_runner: bool
     coats: tuple[int, int]

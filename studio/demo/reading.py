@@ -110,7 +110,7 @@ def _recipe(row: dict[str, Any]) -> Recipe:
     made = ("cones", "coats", "oxidation", "reduction", "batches")
     plain = {key: value for key, value in row.items() if key not in made}
     return Recipe(
-        **{"known_runner": False, "note": "", **plain},
+        **{"known_runner": False, "note": "", "tags": "", **plain},
         cones=_cones(row["cones"]),
         coats=(row["coats"][0], row["coats"][1]),
         oxidation=_look(row["oxidation"]),

@@ -7,7 +7,8 @@ from django import forms
 from django.http import QueryDict
 
 from firings.cones.forms import ConeField
-from firings.forms import FigureField, KeptForm
+from firings.forms import FigureField, KeptForm, read_typed
+from tiles import tags
 from tiles.catalogue import zones
 from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 from tiles.vocabulary import Face, ZoneKind
@@ -39,13 +40,17 @@ class GlazeForm(ConeRangeForm):
         model = Glaze
         fields = [
             "name", "kind", "maker", "swatch", "cone_low_order", "cone_high_order", "surface", "opacity",
-            "known_runner", "coats_low", "coats_high", "drying_min", "thinning", "cautions", "note",
+            "tags", "known_runner", "coats_low", "coats_high", "drying_min", "thinning", "cautions", "note",
         ]  # fmt: skip
+        help_texts = {"tags": "Your own words to gather glazes by, with a comma between: liner, chun."}
         widgets = {
             "swatch": COLOUR,
             "cautions": forms.Textarea(attrs={"rows": 3}),
             "note": forms.Textarea(attrs={"rows": 3}),
         }
+
+    def clean_tags(self) -> str:
+        return tags.write(read_typed(tags.read, self.cleaned_data["tags"]))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()

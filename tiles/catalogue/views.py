@@ -43,7 +43,14 @@ from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 @login_required
 @permission_required("tiles.view_glaze", raise_exception=True)
 def index(request: StudioRequest) -> HttpResponse:
-    page = {"glazes": queries.all_glazes(), "bodies": queries.all_bodies(), "forms": queries.forms()}
+    tag = request.GET.get("tag", "")
+    page = {
+        "glazes": [glaze for glaze in queries.all_glazes() if not tag or tag in glaze.tag_words],
+        "tag": tag,
+        "tags": Glaze.objects.all_tags(),
+        "bodies": queries.all_bodies(),
+        "forms": queries.forms(),
+    }
     return render(request, "tiles/catalogue/index.html", page)
 
 

@@ -35,7 +35,7 @@ CHANGES_A_PAGE, PAIRS_A_PAGE, RISKS_A_PAGE, TRIES_A_PAGE, REPEATS_A_PAGE = 48, 2
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """What the evidence is about: one glaze, all glazes of one expected surface, or the whole studio.
+    """What the evidence is about: one glaze, all glazes of one expected surface or tag, or the whole studio.
 
     facet, keys : results that answer any of these keys in that facet; all results without
     """
@@ -78,6 +78,13 @@ def surface_scope(surface: Surface) -> Scope:
     keys = Glaze.everything.filter(surface=surface.value).values_list("pk", flat=True)
     address = reverse("tiles:evidence:surface", args=[surface.value])
     return Scope(f"all {surface.label} glazes", address, "top", frozenset(keys))
+
+
+def tag_scope(tag: str) -> Scope | None:
+    """Results whose top glaze has that tag; None where no glaze has it; one query."""
+    keys = Glaze.objects.tagged(tag).values_list("pk", flat=True)
+    address = reverse("tiles:evidence:tag", args=[tag])
+    return Scope(f"all glazes tagged “{tag}”", address, "top", frozenset(keys)) if keys else None
 
 
 def standing_forms() -> frozenset[int]:

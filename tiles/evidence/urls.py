@@ -1,4 +1,4 @@
-"""Addresses under /evidence/: each page for the whole studio, for a glaze and for a surface."""
+"""Addresses under /evidence/: each page for the whole studio, for a glaze, for a surface and for a tag."""
 
 from django.urls import path
 
@@ -7,7 +7,12 @@ from tiles.evidence import views
 
 app_name = "evidence"
 
-SCOPES = {"studio": "", "glaze": "glaze/<int:pk>/", "surface": "surface/<str:value>/"}
+SCOPES = {
+    "studio": "",
+    "glaze": "glaze/<int:pk>/",
+    "surface": "surface/<str:value>/",
+    "tag": "tag/<str:tag>/",
+}
 BEHIND = {"changes": views.changes, "pairs": views.pairs, "repeats": views.repeats, "runs": views.runs}
 
 urlpatterns = [

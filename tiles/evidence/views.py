@@ -1,4 +1,4 @@
-"""Pages of evidence and the pairs behind each line: of a glaze, of all glazes of a surface, or of the whole studio."""
+"""Pages of evidence and the pairs behind each line: of a glaze, of those of a surface or a tag, or of the studio."""
 
 from typing import Any
 
@@ -19,7 +19,11 @@ from tiles.vocabulary import Surface
 @permission_required("tiles.view_outcome", raise_exception=True)
 def page(request: StudioRequest, **about: Any) -> HttpResponse:
     """What the results say."""
-    shown = {"page": queries.evidence_page(_scope(**about)), "surfaces": list(Surface)}
+    shown = {
+        "page": queries.evidence_page(_scope(**about)),
+        "surfaces": list(Surface),
+        "tags": Glaze.objects.all_tags(),
+    }
     return render(request, "tiles/evidence/page.html", shown)
 
 
@@ -74,10 +78,14 @@ def repeats(request: StudioRequest, **about: Any) -> HttpResponse:
     return render(request, "tiles/evidence/repeats.html", {"shown": shown})
 
 
-def _scope(pk: int | None = None, value: str | None = None) -> Scope:
-    """What a page is about: the glaze of that key, all glazes of that surface, or the whole studio."""
+def _scope(pk: int | None = None, value: str | None = None, tag: str | None = None) -> Scope:
+    """What a page is about: the glaze of that key, all glazes of that surface or tag, or the whole studio."""
     if pk is not None:
         return queries.glaze_scope(get_object_or_404(Glaze, pk=pk))
+    if tag is not None:
+        if (scope := queries.tag_scope(tag)) is None:
+            raise Http404(f"No glaze has the tag {tag}.")
+        return scope
     if value is None:
         return queries.studio_scope()
     try:

@@ -10,6 +10,7 @@ from simple_history.models import HistoricalRecords
 from firings.cones import series
 from firings.models.constraints import is_cone, one_of, rising, within
 from firings.models.kept import InUseManager, Kept, KeptManager, KeptQuerySet, unique_while_kept
+from tiles import tags
 from tiles.vocabulary import ColourFamily, FlowCup, GlazeKind, Opacity, Surface
 
 as_swatch = RegexValidator(r"^#[0-9a-f]{6}$", "Choose a colour, written like #8a4b2f.")
@@ -95,6 +96,20 @@ class GlazeQuerySet(KeptQuerySet):
     def by_name(self) -> Self:
         return self.order_by("name")
 
+    def tagged(self, tag: str) -> Self:
+        """Glazes with that tag among theirs."""
+        alone, first, last, within = (
+            models.Q(tags=tag),
+            models.Q(tags__startswith=f"{tag}, "),
+            models.Q(tags__endswith=f", {tag}"),
+            models.Q(tags__contains=f", {tag}, "),
+        )
+        return self.filter(alone | first | last | within)
+
+    def all_tags(self) -> list[str]:
+        """Every tag that a glaze in use has, in the order of the alphabet."""
+        return sorted({tag for text in self.values_list("tags", flat=True) for tag in tags.kept(text)})
+
 
 GlazeManager = InUseManager.from_queryset(GlazeQuerySet)
 
@@ -112,6 +127,7 @@ class Glaze(Kept):
     cone_high_order = models.PositiveSmallIntegerField("to cone", null=True, blank=True)
     surface = models.CharField("expected surface", max_length=8, choices=Surface.choices(), blank=True)
     opacity = models.CharField("expected opacity", max_length=12, choices=Opacity.choices(), blank=True)
+    tags = models.CharField(max_length=tags.LONGEST_TEXT, blank=True)
     swatch = models.CharField(
         "fired colour, as a swatch", max_length=7, default="#b9b2a3", validators=[as_swatch]
     )
@@ -148,6 +164,11 @@ class Glaze(Kept):
     @property
     def cone_range(self) -> str:
         return cone_range_words(self.cone_low_order, self.cone_high_order)
+
+    @property
+    def tag_words(self) -> tuple[str, ...]:
+        """The studio's own words for it, one by one."""
+        return tags.kept(self.tags)
 
     def get_absolute_url(self) -> str:
         return reverse("tiles:catalogue:glaze", args=[self.pk])

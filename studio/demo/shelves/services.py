@@ -100,7 +100,7 @@ def _glazes(
     catalogue: Catalogue, keeper: Person, today: date
 ) -> tuple[dict[str, Glaze], dict[tuple[str, str], GlazeBatch]]:
     glazes, batches = {}, {}
-    plain = ("name", "kind", "maker", "surface", "opacity", "swatch", "known_runner", "drying_min")
+    plain = ("name", "kind", "maker", "surface", "opacity", "tags", "swatch", "known_runner", "drying_min")
     for recipe in catalogue.glazes.values():
         words = {name: getattr(recipe, name) for name in (*plain, "thinning", "cautions", "note")}
         low, high = recipe.coats

@@ -434,3 +434,25 @@ def test_what_a_tile_needs_is_not_offered_the_bin_nor_is_anything_to_a_viewer(
     tile.put_in_bin(by=None)
     if model != "tileform":  # a form counts every tile that was ever cut to it
         assert bin_address in recorder_client.get(record.get_absolute_url()).content.decode()
+
+
+def test_tags_gather_the_catalogue_and_a_slip_in_one_keeps_what_was_typed(recorder_client):
+    address = reverse("tiles:catalogue:new_glaze")
+    slip = recorder_client.post(address, {**GLAZE, "tags": "liner, chun/blue"})
+    assert slip.status_code == 422
+    assert "“chun/blue” cannot be a tag" in slip.content.decode()
+    assert "Harmful if breathed as dust." in slip.content.decode()
+
+    recorder_client.post(address, {**GLAZE, "tags": "Liner,  for the  shop, liner"})
+    GlazeFactory(name="Lantern", tags="")
+    glaze = Glaze.objects.get(name="Harbour")
+    assert glaze.tags == "for the shop, liner"
+
+    page = recorder_client.get(reverse("tiles:catalogue:index"), {"tag": "liner"}).content.decode()
+    assert "Harbour" in page
+    assert "Lantern" not in page
+    assert "/evidence/tag/liner/" in page
+    assert "?tag=for%20the%20shop" in recorder_client.get(glaze.get_absolute_url()).content.decode()
+    none = recorder_client.get(reverse("tiles:catalogue:index"), {"tag": "<b>/"}).content.decode()
+    assert "No glaze has this tag" in none
+    assert "<b>/" not in none

@@ -182,6 +182,21 @@ def test_a_studio_without_judged_results_says_what_to_do(viewer_client):
     assert "Nothing to go by yet" in words_of(viewer_client, "/evidence/")
 
 
+def test_a_tag_gathers_the_glazes_it_was_written_on(viewer_client):
+    glaze = harbour()
+    assert viewer_client.get("/evidence/tag/for%20the%20shop/").status_code == 404
+
+    Glaze.objects.filter(pk=glaze.pk).update(tags="blue, for the shop")
+    GlazeFactory(tags="liner")
+
+    words = words_of(viewer_client, "/evidence/tag/for%20the%20shop/")
+    assert "gloss rises in 7 of 7" in words
+    assert 'href="/evidence/tag/liner/"' in words
+    assert "Nothing to go by yet" in words_of(viewer_client, "/evidence/tag/liner/")
+    pairs = re.search(r'href="(/evidence/tag/for%20the%20shop/pairs/[^"]*)"', words)
+    assert viewer_client.get(unescape(pairs[1])).status_code == 200
+
+
 def test_a_surface_gathers_the_glazes_expected_to_come_out_so(viewer_client):
     harbour()
 
