@@ -48,9 +48,18 @@ def read(text: str) -> int:
         raise ValueError("Write a tile number as digits and a check digit, such as 1042-9.")
     number, digit = int(bare[:-1]), bare[-1]
     if number < 1 or not damm.is_valid(bare):
-        trouble = f"{number}-{digit} is no tile number: one digit is wrong or two are swapped."
+        shown = text.strip().removeprefix("#") if _lacks_a_dash(text) else f"{number}-{digit}"
+        trouble = (
+            f"{shown} is no tile number: one digit is wrong or two are swapped. Compare it with the clay."
+        )
         raise ValueError(f"{trouble}{_without_its_digit(text)}")
     return number
+
+
+def _lacks_a_dash(text: str) -> bool:
+    """Whether nothing sets the last digit apart, so that it may have been left out."""
+    bare = text.strip().removeprefix("#")
+    return bare.isdecimal() and 0 < int(bare) <= HIGHEST
 
 
 def _without_its_digit(text: str) -> str:
@@ -59,7 +68,7 @@ def _without_its_digit(text: str) -> str:
     >>> _without_its_digit("1042"), _without_its_digit("1042-8")
     (' If its check digit was left out, write 1042-9.', '')
     """
-    bare = text.strip().removeprefix("#")
-    if not bare.isdecimal() or not 0 < int(bare) <= HIGHEST:
+    if not _lacks_a_dash(text):
         return ""
+    bare = text.strip().removeprefix("#")
     return f" If its check digit was left out, write {write(int(bare))}."

@@ -37,7 +37,7 @@ def from_grey_card(card_rgb8: ArrayLike, reflectance: float = REFLECTANCE) -> Co
     """
     pixels = np.asarray(card_rgb8, dtype=np.float64).reshape(-1, 3)
     if len(pixels) < FEWEST_PIXELS:
-        raise ValueError(f"{len(pixels)} pixels of grey card are too few; {FEWEST_PIXELS} are needed")
+        raise ValueError("The grey card is too small in view: come closer and take the photo again.")
     middle = np.median(pixels, axis=0)
     if middle.max() > BRIGHTEST:
         raise ValueError("The grey card is blown out: expose less and take the photo again.")

@@ -75,8 +75,12 @@ def area_colour(
     """
     pixels = _thinned(np.asarray(rgb8).reshape(-1, 3))
     clipped = (pixels >= CLIPPED_AT).any(axis=1)
+    if len(pixels) < FEWEST_PIXELS:
+        raise ValueError("the area is too small to read; make it larger")
     if (~clipped).sum() < FEWEST_PIXELS:
-        raise ValueError(f"only {(~clipped).sum()} pixels are not blown out; {FEWEST_PIXELS} are needed")
+        raise ValueError(
+            "nearly all of the area is blown out; move it off the shine, or take the photo with less light"
+        )
     lab = linear_to_lab(more_light_by * true_light(pixels[~clipped], correction), illuminant)
     highlight, speckle = _set_aside(lab[:, 0])
     plain = lab[~highlight & ~speckle]

@@ -20,7 +20,7 @@ def read_numbers(text: str) -> TypedNumbers:
     >>> read_numbers("1042-9, 1043 2\\nhttp://studio.example/T/1042-9")
     TypedNumbers(numbers=(1042, 1043), troubles=())
     >>> read_numbers("1042-8").troubles
-    ('1042-8 is no tile number: one digit is wrong or two are swapped.',)
+    ('1042-8 is no tile number: one digit is wrong or two are swapped. Compare it with the clay.',)
     """
     found: dict[int, None] = {}
     troubles: list[str] = []

@@ -59,5 +59,10 @@ def test_without_a_chart_nothing_is_said_of_how_far_off_it_is():
 
 
 def test_a_blown_out_area_has_no_colour():
-    with pytest.raises(ValueError, match="blown out"):
+    with pytest.raises(ValueError, match="blown out; move it off the shine"):
         area_colour(surface((WHITE, 400)))
+
+
+def test_an_area_too_small_to_read_says_so():
+    with pytest.raises(ValueError, match="too small to read; make it larger"):
+        area_colour(surface((WHITE, 9)))
