@@ -223,6 +223,11 @@ class Backup(models.Model):
     def __str__(self) -> str:
         return self.place.rpartition("/")[2]
 
+    @property
+    def is_thinned_out(self) -> bool:
+        """Whether the studio itself took its file away; where nobody knows who did, no proof stands any more."""
+        return self.is_gone and self.proven_at is not None
+
 
 class Worker(models.Model):
     """A process that does what nobody waits for, from its hello to its goodbye, and when it last said that it lives.

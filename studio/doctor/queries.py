@@ -40,13 +40,26 @@ NAMED_AT_MOST = 3
 
 
 def look_at_everything() -> Iterator[Finding]:
-    """Each part in turn; one that breaks while it is looked at is ill, and the rest is looked at all the same."""
+    """Each part in turn; one that breaks while it is looked at is ill, and the rest is looked at all the same.
+
+    Without a database that can be read only that is said, not once more for each part that would ask it.
+    """
+    can_be_read = _rows_can_be_read()
     for part, look in PARTS.items():
+        if part in READ_FROM_ROWS and not can_be_read:
+            continue
         try:
             yield from look()
         except (DatabaseError, OSError) as trouble:
             advice = IF_IT_STAYS_SO if part == "database" and settings.ON_SQLITE else MEND_FIRST
             yield ill(part, f"It could not be looked at: {trouble}.", advice)
+
+
+def _rows_can_be_read() -> bool:
+    try:
+        return backups.place_holds_a_studio()
+    except DatabaseError:
+        return False
 
 
 def versions() -> Iterator[Finding]:
@@ -134,7 +147,10 @@ def files() -> Iterator[Finding]:
     there = [(place, sha256) for place, sha256 in wanted if place.exists()]
     sample = random.sample(there, min(SAMPLED, len(there)))  # nosec B311
     damaged = [place.name for place, sha256 in sample if _sha256(place) != sha256]
-    advice = "Take them from the last backup; until then leave the disk alone."
+    advice = (
+        f"Unpack them from the last backup, an ordinary ZIP with the same folders, into {settings.DATA_DIR}; "
+        "until then leave the disk alone."
+    )
     if missing:
         yield ill(
             "files",
@@ -231,3 +247,4 @@ PARTS: dict[str, Callable[[], Iterator[Finding]]] = {
     "files": files,
     "backup": backup,
 }
+READ_FROM_ROWS = frozenset({"clock", "work", "conditions", "files", "backup"})

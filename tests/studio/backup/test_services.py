@@ -4,6 +4,7 @@ import os
 import secrets
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -58,6 +59,25 @@ def test_a_photo_that_was_lost_or_damaged_on_disk_is_named(photo, tmp_path):
     proof = services.prove_backup(backed_up(tmp_path / "backups"))
     assert len(proof.problems) == 1
     assert "is missing" in proof.problems[0]
+
+
+@pytest.fixture
+def data_folder(tmp_path, settings):
+    """A data folder with its photos where a studio has them."""
+    folder = tmp_path / "data"
+    settings.DATA_DIR, settings.PHOTO_DIR = folder, folder / "photos"
+    return folder
+
+
+def test_a_lost_photo_is_unpacked_from_a_backup_into_the_data_folder(data_folder, photo, tmp_path):
+    """As the doctor advises: a backup's folders are those of the studio."""
+    backup = services.make_backup(tmp_path / "backups")
+    content = original_path(photo).read_bytes()
+    original_path(photo).unlink()
+    with zipfile.ZipFile(backup.place) as kept:
+        kept.extract(next(name for name in kept.namelist() if photo.sha256 in name), data_folder)
+
+    assert original_path(photo).read_bytes() == content
 
 
 def test_a_logger_file_that_is_gone_is_named(tmp_path, recorder):

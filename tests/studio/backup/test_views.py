@@ -51,6 +51,19 @@ def test_a_backup_whose_file_is_gone_says_so(keeper_client, folder):
     assert keeper_client.get(reverse("backup:file", args=[backup.pk])).status_code == 404
 
 
+def test_a_backup_the_studio_thinned_out_is_not_said_to_be_lost(keeper_client, folder):
+    older = services.make_backup(folder)
+    Backup.objects.update(proven_at=timezone.now(), made_at=timezone.now() - timedelta(minutes=5))
+    Backup.objects.filter(pk=services.make_backup(folder).pk).update(proven_at=timezone.now())
+    services.thin_out(folder)
+    older.refresh_from_db()
+    page = keeper_client.get(reverse("backup:list")).content.decode()
+
+    assert older.is_gone
+    assert "thinned out" in page
+    assert "the file is gone" not in page
+
+
 def test_a_backup_damaged_since_says_so(keeper_client, folder):
     backup = services.make_backup(folder)
     place = next(folder.glob("*.zip"))

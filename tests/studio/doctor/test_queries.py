@@ -61,6 +61,10 @@ def test_a_lost_photo_is_ill_and_ends_the_command_with_one(photo):
     original_path(photo).unlink()
 
     assert "1 of 1 is missing" in ill("files")
+    assert (
+        f"Unpack them from the last backup, an ordinary ZIP with the same folders, into {settings.DATA_DIR};"
+        in (found("files")[0].advice)
+    )
     with pytest.raises(SystemExit) as ended:
         call_command("doctor", stdout=StringIO())
     assert ended.value.code == 1
@@ -178,3 +182,4 @@ def test_a_studio_that_is_lost_or_broken_is_told_the_way_out(tmp_path, kept, tol
     (line,) = [one for one in done.stdout.splitlines() if one.startswith("ILL    database")]
     assert done.returncode == 1
     assert [words for words in told if words.format(tmp_path) not in line] == [], line
+    assert done.stdout.count("ILL") == 1, done.stdout  # said once, not by each part that would ask it
