@@ -1,17 +1,19 @@
 // A coat tapped while the network is away stays on this phone, through a reload too, until the studio's machine has answered;
 // it is sent with how long it waited, as a coat dries from the tap on. Sent twice it is one coat.
 
-const PERSON = document.querySelector("script[data-offline-keeper]")?.dataset.person ?? "";
-const WAITING = `coats waiting for ${PERSON}`;
+import { drop as clear, keep as shelve, read } from "./browser-shelf.js";
+import { person } from "./signed-in.js";
+
+const WAITING = `coats waiting for ${person}`;
 const AGAIN_MS = 15_000;
 const notice = document.querySelector("[data-coats-waiting]");
 let isSending = false;
 
-const waiting = () => JSON.parse(localStorage.getItem(WAITING) ?? "[]");
+const waiting = () => read(WAITING) ?? [];
 
 function keep(coats) {
-  if (coats.length) localStorage.setItem(WAITING, JSON.stringify(coats));
-  else localStorage.removeItem(WAITING);
+  if (coats.length) shelve(WAITING, coats);
+  else clear(WAITING);
 }
 
 const drop = (action) => keep(waiting().filter((coat) => coat.action !== action));

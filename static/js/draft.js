@@ -2,6 +2,9 @@
 // is offered. Every page has a mark of its own, so two pages open at once do not write over each other. Taking a draft
 // up asks the server to show the page with it.
 
+import { drop, keep as shelve, namesBeginning, read as readShelf } from "./browser-shelf.js";
+import { clock } from "./clock.js";
+
 const form = document.querySelector("form[data-draft]");
 const offer = form.querySelector("[data-draft-offer]");
 const PREFIX = `draft:${form.dataset.draft}:`;
@@ -15,21 +18,17 @@ const fieldsOnPage = () =>
 const untouched = JSON.stringify(fieldsOnPage());
 
 function read(name) {
-  try {
-    const draft = JSON.parse(localStorage.getItem(name));
-    return Array.isArray(draft.fields) && Number.isFinite(draft.at) ? draft : null;
-  } catch {
-    return null;
-  }
+  const draft = readShelf(name);
+  return Array.isArray(draft?.fields) && Number.isFinite(draft.at) ? draft : null;
 }
 
 // Drafts of this form that were neither kept nor grew old, newest first.
 function drafts() {
   const sent = form.dataset.draftSent.split(",").map(nameOf);
   const found = [];
-  for (const name of Object.keys(localStorage).filter((each) => each.startsWith(PREFIX))) {
+  for (const name of namesBeginning(PREFIX)) {
     const draft = read(name);
-    if (!draft || sent.includes(name) || Date.now() - draft.at > KEPT_MS) localStorage.removeItem(name);
+    if (!draft || sent.includes(name) || Date.now() - draft.at > KEPT_MS) drop(name);
     else if (name !== nameOf(mark)) found.push({ name, ...draft });
   }
   return found.sort((one, other) => other.at - one.at);
@@ -41,23 +40,12 @@ function keep() {
   waiting = 0;
   const fields = fieldsOnPage();
   if (JSON.stringify(fields) === untouched && !("draftReturned" in form.dataset)) return;
-  try {
-    localStorage.setItem(nameOf(mark), JSON.stringify({ at: Date.now(), fields }));
-  } catch {
-    // No room in this browser: what is typed still stands on the page.
-  }
+  shelve(nameOf(mark), { at: Date.now(), fields });
 }
 
 function keepSoon() {
   clearTimeout(waiting);
   waiting = setTimeout(keep, 400);
-}
-
-function when(at) {
-  const time = new Date(at);
-  const clock = time.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
-  const isToday = time.toDateString() === new Date().toDateString();
-  return isToday ? clock : `${time.toLocaleDateString("en-GB", { day: "numeric", month: "short" })}, ${clock}`;
 }
 
 function takeUp({ fields }) {
@@ -77,14 +65,14 @@ function takeUp({ fields }) {
 
 function propose(draft) {
   offer.hidden = !draft;
-  if (draft) offer.querySelector("[data-draft-words]").textContent = `Draft from ${when(draft.at)}, not kept yet.`;
+  if (draft) offer.querySelector("[data-draft-words]").textContent = `Draft from ${clock(draft.at)}, not kept yet.`;
 }
 
 const waitingDrafts = drafts();
 propose(waitingDrafts[0]);
 offer.querySelector("[data-draft-take]").addEventListener("click", () => takeUp(waitingDrafts[0]));
 offer.querySelector("[data-draft-drop]").addEventListener("click", () => {
-  localStorage.removeItem(waitingDrafts.shift().name);
+  drop(waitingDrafts.shift().name);
   propose(waitingDrafts[0]);
 });
 for (const kind of ["input", "change", "grid-changed"]) form.addEventListener(kind, keepSoon);

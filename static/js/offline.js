@@ -1,8 +1,10 @@
 // Where the studio is served securely: has pages marked with <meta name="keep-offline"> kept on this phone for whoever is signed
 // in, and says so when a page was opened without a network. templates/studio/offline/keeper.js does the keeping.
 
+import { clock } from "./clock.js";
+import { person } from "./signed-in.js";
+
 const tag = document.querySelector("script[data-offline-keeper]");
-const { person = "" } = tag.dataset;
 const asked = document.querySelector("meta[name=keep-offline]");
 const keep = asked?.content ?? "";
 // What can be done on the page without a network, where the page itself says it.
@@ -13,12 +15,6 @@ function resources() {
   const fetched = performance.getEntriesByType("resource").map((entry) => entry.name);
   const named = [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src], img[src]")];
   return [...new Set([...fetched, ...named.map((each) => each.href || each.src)])];
-}
-
-function clock(ms) {
-  const time = new Date(ms);
-  const day = time.toDateString() === new Date().toDateString() ? "" : ` on ${time.toLocaleDateString("en-GB", { day: "numeric", month: "long" })}`;
-  return `${time.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" })}${day}`;
 }
 
 function sayKept(keptAt) {

@@ -1,5 +1,6 @@
 """Glazing on a phone: a thumb taps, the clock runs, a lost network loses nothing; the sheet by keyboard alone."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -155,6 +156,36 @@ def test_a_sheet_half_typed_outlives_a_reload_and_what_another_changed_stands(op
 
     expect(page.locator(first)).to_have_value("2")
     expect(page.get_by_text("filled in again")).to_be_hidden()
+
+
+def test_a_sheet_typed_the_day_before_yesterday_says_the_day(open_page, recorder, tiles):
+    page = open_page(f"/glazing/sheet/?series={tiles[0].series_id}", recorder)
+    page.locator(f"#id_coats-{tiles[0].layers.get().pk}").fill("1 2")
+    day = page.evaluate("""() => {
+        const [key] = Object.keys(localStorage).filter(name => name.startsWith("typed sheet"));
+        const draft = JSON.parse(localStorage.getItem(key));
+        draft.at -= 2 * 86400000;
+        localStorage.setItem(key, JSON.stringify(draft));
+        return new Date(draft.at).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
+    }""")
+    page.reload()
+
+    words = page.locator("[data-sheet-draft-words]")
+    expect(words).to_have_text(re.compile(rf"until \d\d:\d\d on {day} and did not keep"))
+
+
+def test_a_browser_that_is_full_stops_neither_typing_nor_tapping(open_page, recorder, tiles):
+    page = open_page(f"/glazing/sheet/?series={tiles[0].series_id}", recorder)
+    broken: list[object] = []
+    page.on("pageerror", lambda trouble: broken.append(trouble))
+    page.context.add_init_script("Storage.prototype.setItem = () => { throw new DOMException('full'); };")
+    page.reload()
+    page.locator(f"#id_coats-{tiles[0].layers.get().pk}").fill("1 2")
+    page.goto(page.url.split("/glazing/")[0] + session(tiles))
+    page.get_by_role("button", name="Coat 1 is on").click()
+
+    expect(turn(page)).to_contain_text(tiles[1].label)
+    assert not broken
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
