@@ -2,13 +2,23 @@
 
 from firings.models.curve import Curve
 from firings.models.firing import Firing, FiringNote, FiringQuerySet
-from firings.models.kept import LAYING, Kept, KeptManager, KeptQuerySet, StaleEdit, User, signed
+from firings.models.kept import (
+    LAYING,
+    ChangedMeanwhile,
+    Kept,
+    KeptManager,
+    KeptQuerySet,
+    StaleEdit,
+    User,
+    signed,
+)
 from firings.models.kiln import Kiln, Shelf
 from firings.models.programme import Programme, Segment
 from firings.models.witness import WitnessCone
 
 __all__ = [
     "LAYING",
+    "ChangedMeanwhile",
     "Curve",
     "Firing",
     "FiringNote",

@@ -25,6 +25,10 @@ class StaleEdit(Exception):
         self.current = current
 
 
+class ChangedMeanwhile(Exception):
+    """What is to be changed or undone does not stand any more as it was seen."""
+
+
 # The day in the bin of what is being laid down lot by lot: nobody sees it, nor in the bin, until all of it is there.
 LAYING = datetime(9000, 1, 1, tzinfo=UTC)
 

@@ -11,7 +11,7 @@ from typing import Any
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
-from firings.models import LAYING, StaleEdit
+from firings.models import LAYING, ChangedMeanwhile, StaleEdit
 from firings.rows import services as rows
 from studio.importing import queries
 from studio.importing.catalogue import services as catalogue
@@ -44,10 +44,6 @@ FOOT_MM = 15
 
 
 __all__ = ["Unreadable"]
-
-
-class ChangedMeanwhile(Exception):
-    """What a file was compared with is not as it was."""
 
 
 class Refused(Exception):

@@ -10,6 +10,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
+from firings.models import ChangedMeanwhile
 from studio.models import Person, SignInLink, SignInTry
 from studio.people.names import sign_in_name
 from studio.people.queries import asked_for_password, role_of
@@ -178,10 +179,6 @@ class Standing:
     may_sign_in: bool
 
 
-class ChangedSince(Exception):
-    """What is to be undone was changed again since."""
-
-
 def standing_of(person: Person) -> Standing:
     """How someone stands now."""
     return Standing(person.name, role_of(person) or Role.VIEWER, person.is_active)
@@ -193,12 +190,12 @@ def put_person_back(person: Person, stood: Standing, left: Standing) -> None:
 
     Raises
     ------
-    ChangedSince : they stand otherwise by now
+    ChangedMeanwhile : they stand otherwise by now
     NoKeeperLeft : this would leave the studio without a keeper
     """
     held = Person.objects.select_for_update().get(pk=person.pk)
     if standing_of(held) != left:
-        raise ChangedSince
+        raise ChangedMeanwhile
     change_person(held, name=stood.name, role=stood.role, may_sign_in=stood.may_sign_in)
 
 

@@ -17,6 +17,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, is_within, say
+from firings.models import ChangedMeanwhile
 from firings.preferences import Preferences
 from studio.http import PersonRequest, client_address, is_from_this_machine
 from studio.models import Person, SignInLink
@@ -310,7 +311,7 @@ def undo(request: PersonRequest, pk: int, token: str) -> HttpResponse:
         services.put_person_back(who, stood, left)
     except ValueError:
         raise Http404("This address undoes nothing.") from None
-    except services.ChangedSince:
+    except ChangedMeanwhile:
         messages.error(request, f"{who} was changed again since. Nothing was put back.")
     except services.NoKeeperLeft:
         messages.error(request, NO_KEEPER_LEFT)

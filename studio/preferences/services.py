@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from firings.models import ChangedMeanwhile
 from studio.models import StudioPreferences
 
 
@@ -21,10 +22,6 @@ def keep_address_if_none(address: str) -> str:
     return row.address
 
 
-class ChangedSince(Exception):
-    """What is to be undone was changed again since."""
-
-
 def standing_version() -> int:
     """The key of the version of the preferences that stands now, 0 while nothing was ever chosen."""
     newest = StudioPreferences.history.order_by("-history_id").values_list("history_id", flat=True).first()
@@ -39,10 +36,10 @@ def put_back(before: int, mark: int) -> None:
 
     Raises
     ------
-    ChangedSince : another version than `mark` stands by now, or there was none such before
+    ChangedMeanwhile : another version than `mark` stands by now, or there was none such before
     """
     StudioPreferences.objects.select_for_update().filter(pk=StudioPreferences.ROW).first()
     stood = StudioPreferences.history.filter(history_id=before).first()
     if standing_version() != mark or (before and stood is None):
-        raise ChangedSince
+        raise ChangedMeanwhile
     (stood.instance if stood else StudioPreferences()).save(force_update=True)

@@ -8,10 +8,11 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
 from firings.http import say
+from firings.models import ChangedMeanwhile
 from studio.http import PersonRequest
 from studio.models import StudioPreferences
 from studio.preferences.forms import PreferencesForm
-from studio.preferences.services import ChangedSince, put_back, standing_version
+from studio.preferences.services import put_back, standing_version
 
 
 @require_http_methods(["GET", "POST"])
@@ -39,7 +40,7 @@ def undo(request: PersonRequest, before: int, mark: int) -> HttpResponse:
     """Take the last change back; that itself is undone from the message."""
     try:
         put_back(before, mark)
-    except ChangedSince:
+    except ChangedMeanwhile:
         messages.error(request, "The preferences were changed again since. Nothing was put back.")
     else:
         again = reverse("preferences:undo", args=[mark, standing_version()])

@@ -10,15 +10,11 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from firings.models import User
+from firings.models import ChangedMeanwhile, User
 from firings.moments import moment_of
 from tiles.boards.layout import Laid, Slot
 from tiles.boards.queries import seen_of
 from tiles.models import Board, BoardSlot, Place, Tile
-
-
-class ChangedMeanwhile(Exception):
-    """Somebody else changed the slot after it was shown."""
 
 
 class NoRoom(Exception):

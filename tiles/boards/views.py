@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, conflict, say, say_kept, typed_in, way_on
-from firings.models import StaleEdit
+from firings.models import ChangedMeanwhile, StaleEdit
 from firings.moments import mark_of
 from tiles.boards import queries, services
 from tiles.boards.forms import BoardForm, HangForm, MoveForm, RuleForm, WantForm
@@ -154,7 +154,7 @@ def _do(
     _within(board, at)
     try:
         moment = done(request.POST.get("seen", ""))
-    except services.ChangedMeanwhile:
+    except ChangedMeanwhile:
         return _slot_page(request, board, at, trouble=MEANWHILE, status=409, **form)
     except services.NoRoom as trouble:
         return _slot_page(request, board, at, trouble=str(trouble), **form)
@@ -214,7 +214,7 @@ def lay_out(request: StudioRequest, pk: int) -> HttpResponse:
         moment = services.lay_out(
             found, outlook.laid, rule, int(stamp) if stamp.isdecimal() else 0, by=request.user
         )
-    except (StaleEdit, services.ChangedMeanwhile):
+    except (StaleEdit, ChangedMeanwhile):
         messages.error(
             request, "Somebody changed this board meanwhile. Look at it once more, then lay it out."
         )
@@ -240,7 +240,7 @@ def undo(request: StudioRequest, mark: int) -> HttpResponse:
     """Take one change of boards or places back."""
     try:
         undone = services.undo(mark, by=request.user)
-    except (services.CannotUndo, services.ChangedMeanwhile, OverflowError) as trouble:
+    except (services.CannotUndo, ChangedMeanwhile, OverflowError) as trouble:
         messages.error(request, str(trouble) or MEANWHILE)
     else:
         left = f" {undone.left} changed again since and stay." if undone.left else ""
