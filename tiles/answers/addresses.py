@@ -3,7 +3,8 @@
 from urllib.parse import urlencode
 
 from firings.cones import series
-from tiles.ranges.axes import is_dip, laid
+from tiles.conditions.stack import is_dip, layers_in
+from tiles.ranges.axes import laid
 
 # An answer is about one glaze, alone or on one other; from so many layers on the search answers.
 FEWEST_OF_MANY = 3
@@ -15,7 +16,7 @@ def question_of(stack_key: str, body: int, reached: int | None, atmosphere: str)
     >>> question_of("7:brush:1|12:brush:3", 4, series.order_of("6"), "oxidation")
     'glaze=12&over=7&coats=3&body=4&cone=6&atmosphere=oxidation'
     """
-    glazes = _glazes_of(stack_key)
+    glazes = [layer.glaze for layer in layers_in(stack_key)]
     how = laid(stack_key, glazes[-1]) if glazes else None
     if how is None or len(how.below) > 1:
         return ""
@@ -31,17 +32,12 @@ def results_like(stack_key: str, body: int, reached: int | None, atmosphere: str
     >>> results_like("7:brush:1|12:brush:3|9:brush:1", 4, series.order_of("6"), "oxidation")
     'top=9&over=12&under=7&body=4&cone=6&atmosphere=oxidation'
     """
-    glazes = _glazes_of(stack_key)
+    glazes = [layer.glaze for layer in layers_in(stack_key)]
     if len(glazes) < FEWEST_OF_MANY:
         return ""
     bottom, *between, top = map(str, glazes)
     layered = [("top", top), *(("over", key) for key in dict.fromkeys(between)), ("under", bottom)]
     return urlencode([*layered, *_fired(body, reached, atmosphere)])
-
-
-def _glazes_of(stack_key: str) -> list[int]:
-    """The keys of the glazes that lie there, bottom first."""
-    return [int(layer.split(":")[0]) for layer in stack_key.split("|")] if stack_key else []
 
 
 def _fired(body: int, reached: int | None, atmosphere: str) -> list[tuple[str, str]]:

@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import repeat
 
-from tiles.ranges.axes import Axis, Fired, is_dip, levels_on
+from tiles.conditions.stack import is_dip
+from tiles.ranges.axes import Axis, Fired, levels_on
 from tiles.ranges.matrix import ordered
 
 HOLD = "hold"

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from tiles.conditions.facts import LayerFacts
 from tiles.vocabulary import Method
@@ -38,16 +39,38 @@ def stack_key(layers: Sequence[LayerFacts]) -> str:
     )
 
 
+class KeyLayer(NamedTuple):
+    """A layer as a signature has it: its glaze's key, how it went on, its coats or the seconds of its dip."""
+
+    glaze: int
+    method: str
+    amount: str
+
+
+def layers_in(key: str) -> list[KeyLayer]:
+    """The layers of a signature, bottom to top; none on bare clay.
+
+    >>> layers_in("12:brush:1|7:dip:2.5s")[1]
+    KeyLayer(glaze=7, method='dip', amount='2.5s')
+    """
+    layers = (layer.split(":") for layer in key.split("|") if layer)
+    return [KeyLayer(int(glaze), method, amount) for glaze, method, amount in layers]
+
+
+def is_dip(amount: str) -> bool:
+    """Whether a signature's amount is a dip's seconds, such as 2.5s, and not coats."""
+    return amount.endswith("s")
+
+
 def key_words(key: str, names: Mapping[int, str]) -> str:
     """The stack of a signature as it is written everywhere.
 
     >>> key_words("12:brush:1|7:dip:2.5s", {7: "Harbour", 12: "Flux L"})
     'Flux L ×1 + Harbour dip 2.5 s'
     """
-    layers = (layer.split(":") for layer in key.split("|") if layer)
     words = (
-        f"{names[int(glaze)]} {f'dip {amount[:-1]} s' if amount.endswith('s') else f'×{amount}'}"
-        for glaze, _, amount in layers
+        f"{names[glaze]} {f'dip {amount[:-1]} s' if is_dip(amount) else f'×{amount}'}"
+        for glaze, _, amount in layers_in(key)
     )
     return " + ".join(words) or BARE
 

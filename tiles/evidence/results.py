@@ -14,6 +14,7 @@ from tiles.columns.held import Held
 from tiles.columns.values import GLOSS, HEAT, RUN, SEEN, STACK, WARE, Lookups
 from tiles.columns.values import Stack as HeldStack
 from tiles.conditions.facts import LayerFacts
+from tiles.conditions.stack import is_dip, layers_in
 from tiles.evidence.arrays import in_use, numbered, starts_of
 from tiles.vocabulary import FlawKind, Opacity, Surface
 
@@ -49,16 +50,13 @@ class Layer(NamedTuple):
 
     @property
     def coats(self) -> int | None:
-        return None if self.amount.endswith("s") else int(self.amount)
+        return None if is_dip(self.amount) else int(self.amount)
 
 
 def layers_of(stack: HeldStack) -> tuple[Layer, ...]:
     """The layers of a stack as it is held, bottom to top."""
-    keys = stack.key.split("|") if stack.key else []
-    return tuple(
-        Layer(int(glaze), method, amount, part[1])
-        for (glaze, method, amount), part in zip((key.split(":") for key in keys), stack.parts, strict=True)
-    )
+    layers = layers_in(stack.key)
+    return tuple(Layer(*layer, part[1]) for layer, part in zip(layers, stack.parts, strict=True))
 
 
 def layer_facts(layer: Layer, names: Lookups) -> LayerFacts:

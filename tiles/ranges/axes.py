@@ -9,7 +9,7 @@ from typing import Any
 from firings.cones import series
 from firings.vocabulary import Atmosphere, Term
 from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
-from tiles.conditions.stack import coat_count_words
+from tiles.conditions.stack import coat_count_words, layers_in
 
 NOTHING = "none"
 TOGETHER = "+"
@@ -66,17 +66,12 @@ def laid(stack_key: str, glaze: int) -> Laid | None:
     >>> laid("7:brush:1|12:brush:3", 12)
     Laid(amount='3', below=(7,), above=())
     """
-    layers = [layer.split(":") for layer in stack_key.split("|")] if stack_key else []
-    glazes = [int(layer[0]) for layer in layers]
+    layers = layers_in(stack_key)
+    glazes = [layer.glaze for layer in layers]
     if glaze not in glazes:
         return None
     place = len(glazes) - 1 - glazes[::-1].index(glaze)
-    return Laid(layers[place][2], tuple(glazes[:place]), tuple(glazes[place + 1 :]))
-
-
-def is_dip(amount: str) -> bool:
-    """Whether an amount is a dip's seconds, such as 2.5s, and not coats."""
-    return amount.endswith("s")
+    return Laid(layers[place].amount, tuple(glazes[:place]), tuple(glazes[place + 1 :]))
 
 
 # Where on a result each axis is read: results of one such part stand at one level, so that many are read once.

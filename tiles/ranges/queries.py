@@ -13,9 +13,10 @@ from tiles.columns.answers import Answers
 from tiles.columns.held import NUMBER_BITS, Held, Read
 from tiles.columns.queries import lookups, read_results, standing
 from tiles.columns.values import HEAT, NAMED, RUN, SEEN, STACK, WARE, Lookups
+from tiles.conditions.stack import is_dip
 from tiles.models import Glaze, Outcome, Photo
 from tiles.ranges import address
-from tiles.ranges.axes import TOGETHER, Axis, Fired, Level, is_dip, known
+from tiles.ranges.axes import TOGETHER, Axis, Fired, Level, known
 from tiles.ranges.matrix import Asked, Cell, Matrix, Seen, crossed_besides, laid_out, levels_seen, usual
 from tiles.search.cards.queries import photos_of
 from tiles.search.filters import layered_with
