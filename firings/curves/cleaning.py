@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firings.curves.figures import Array
-from firings.curves.words import counted
+from firings.words import counted
 
 # A reading may differ from the one before by this much [°C], and by so much more for each minute between them
 # (common practice, no source): raku rises by 30 °C a minute, an opened kiln falls by 50.

@@ -24,10 +24,10 @@ from firings.curves.units import (
     unit_of_cells,
     unit_of_heading,
 )
-from firings.curves.words import counted
 from firings.curves.workbook import Sheet, is_workbook, sheets_of
 from firings.notice import Notice, temp
 from firings.programmes.segments import Unit
+from firings.words import counted
 
 # A gap shorter than this [s] goes without saying.
 LEAST_GAP_S = 900.0

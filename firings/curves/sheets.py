@@ -16,8 +16,8 @@ from firings.curves.cells import FIGURE
 from firings.curves.figures import Marks, figure_of, marks_of
 from firings.curves.sheetcells import Cell
 from firings.curves.text import Text, UnreadableCurve
-from firings.curves.words import counted
 from firings.curves.workbook import Sheet
+from firings.words import counted
 
 Read = TypeVar("Read")
 

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from firings.curves.figures import Array
 from firings.curves.stamps import DAY_S
 from firings.curves.text import UnreadableCurve
-from firings.curves.words import counted
+from firings.words import counted
 
 HOUR_S = 3600.0
 # Share of rows that may be out of order and are sorted in; with more the file holds several logs.

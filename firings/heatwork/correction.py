@@ -10,6 +10,7 @@ from firings.estimate import Estimate
 from firings.heatwork.ladder import end_point_60_c
 from firings.heatwork.uncertainty import Sensor
 from firings.notice import Notice, apart
+from firings.words import counted
 
 # So many of the newest firings are looked at: sensors age.
 LAST_FIRINGS = 10
@@ -110,8 +111,7 @@ def kiln_offset(pairs: Sequence[tuple[float, float]]) -> KilnOffset | None:
     reach = student_95(freedom) * scatter
     loss = MEDIAN_LOSS if len(differences) > 2 else 1.0
     mean_pm = reach * loss / math.sqrt(len(differences))
-    firings = "firing" if len(differences) == 1 else "firings"
-    basis = f"witness cones of {len(differences)} {firings}"
+    basis = f"witness cones of {counted(len(differences), 'firing')}"
     return KilnOffset(
         Estimate.within(median, mean_pm, basis=basis, n=len(differences)), math.hypot(reach, mean_pm)
     )

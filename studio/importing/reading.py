@@ -17,8 +17,8 @@ from openpyxl.utils import range_boundaries
 from firings.curves.sheetcells import Cell
 from firings.curves.sheets import in_view
 from firings.curves.text import UnreadableCurve, decoded
-from firings.curves.words import counted
 from firings.curves.workbook import Sheet, is_workbook, sheets_of
+from firings.words import counted
 from studio.export.cells import RUNS
 
 # Bounds of what is read [bytes, rows, columns, letters of a cell].

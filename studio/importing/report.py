@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, field
 from typing import Any, Self
 
+from firings.words import listed
+
 # Rows named in one line, lines kept of all messages, rows shown as they would become.
 ROWS_NAMED, MESSAGES_KEPT, ROWS_SHOWN = 6, 5_000, 8
 
@@ -45,7 +47,7 @@ class Grouped:
         left = len(self.rows) - len(named)
         if left:
             return f"rows {', '.join(named)} and {left:,} more"
-        return f"row {named[0]}" if len(named) == 1 else f"rows {', '.join(named[:-1])} and {named[-1]}"
+        return f"{'row' if len(named) == 1 else 'rows'} {listed(named)}"
 
 
 def grouped(messages: Iterable[Message]) -> list[Grouped]:

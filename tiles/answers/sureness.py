@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from firings.vocabulary import Term
+from firings.words import counted
 from tiles.ranges.axes import Fired
 from tiles.vocabulary import Surface
 
@@ -47,7 +48,7 @@ def how_sure(exact: Sequence[Fired], near: int) -> Sureness:
         return _unfired(len(exact), near)
     surfaces = {(one.number, one.heat.firing, one.seen.surface) for one in judged if one.seen.surface}
     surface, share = _most_common(word for *_, word in surfaces)
-    seen = f"{_counted(len(tries), 'tile')} of {_counted(len(firings), 'firing')}"
+    seen = f"{counted(len(tries), 'tile')} of {counted(len(firings), 'firing')}"
     alike = f"; {share:.0%} of what was judged is {surface}".replace("%", " %") if surface else ""
     if len(tries) == 1:
         return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
@@ -71,15 +72,11 @@ def _why_not_known(tries: int, firings: int, share: float) -> str:
 
 def _unfired(unjudged: int, near: int) -> Sureness:
     if unjudged:
-        return Sureness(Grade.UNKNOWN, f"Fired, but not judged yet: {_counted(unjudged, 'result')}.")
+        return Sureness(Grade.UNKNOWN, f"Fired, but not judged yet: {counted(unjudged, 'result')}.")
     if near:
-        words = f"Never fired here. {_counted(near, 'result')} come near it: read what each change does."
+        words = f"Never fired here. {counted(near, 'result')} come near it: read what each change does."
         return Sureness(Grade.NEAR, words)
     return Sureness(Grade.UNKNOWN, "Nothing like it was fired here.")
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _most_common(surfaces: Iterable[str]) -> tuple[str, float]:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from firings.words import counted
 from tiles.conditions.facts import LayerFacts
 from tiles.vocabulary import Method
 
@@ -97,7 +98,7 @@ def coat_count_words(coats: int) -> str:
     >>> coat_count_words(1), coat_count_words(3)
     ('1 coat', '3 coats')
     """
-    return "1 coat" if coats == 1 else f"{coats} coats"
+    return counted(coats, "coat")
 
 
 def method_words(layer: LayerFacts) -> str:

@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from firings.words import counted
 from tiles.columns.coded import Numbers
 from tiles.conditions.apart import Condition
 from tiles.evidence.matching import Change, Pairing, paired
@@ -180,7 +181,7 @@ class Effect:
 
 
 def pairs_words(n: int) -> str:
-    return f"{n} pair{'' if n == 1 else 's'}"
+    return counted(n, "pair")
 
 
 def signs_words(name: str, signs: Signs, scale: Scale) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from firings.cones import series
 from firings.vocabulary import Purpose
+from firings.words import listed
 
 # So many tile numbers are written out; the rest are counted.
 NAMED = 6
@@ -67,7 +68,7 @@ def tile_words(tiles: Sequence[str]) -> str:
     """
     if len(tiles) > NAMED + 1:
         return f"{', '.join(tiles[:NAMED])} and {len(tiles) - NAMED} more"
-    return f"{', '.join(tiles[:-1])} and {tiles[-1]}" if len(tiles) > 1 else tiles[0]
+    return listed(tiles)
 
 
 def _cone(order: int) -> str:

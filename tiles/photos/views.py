@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
+from firings.words import listed
 from tiles.models import Photo, PhotoFiling
 from tiles.photos import services
 from tiles.photos.accept import MEDIA_TYPES
@@ -140,7 +141,7 @@ def _receive_one(request: StudioRequest, upload: UploadedFile) -> Receipt:
 
 def _is_elsewhere(filings: list[PhotoFiling]) -> str:
     labels = list(dict.fromkeys(filing.tile.label for filing in filings))
-    return f"This photo is on tile {' and '.join(labels)} already, so it was not put here."
+    return f"This photo is on tile {listed(labels)} already, so it was not put here."
 
 
 def _say_kept(request: StudioRequest, receipt: Receipt) -> None:

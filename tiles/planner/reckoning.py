@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from firings.words import listed
 from tiles.plans.laying import Coat, coats_of, laid
 from tiles.plans.loads import Loads, ShelfRoom, loads
 from tiles.plans.sketch import NEEDED, Sketch
@@ -59,7 +60,7 @@ def reckoned(sketch: Sketch, ground: Ground, existing: Sequence[Combination] = (
     """
     missing = [MISSING[factor] for factor in NEEDED if not sketch.levels.get(factor)]
     if missing:
-        raise Unfinished(f"Still to choose: {_listed(missing)}.")
+        raise Unfinished(f"Still to choose: {listed(missing)}.")
     found = tile_list(sketch, room=ground.room, existing=existing, own_lots=ground.own_lots)
     tiles = tuple(tile for tile in found.tiles for _ in range(sketch.copies))
     made = tuple(made_of(tile, sketch, ground.forms[tile.first["form"]]) for tile in tiles)
@@ -82,7 +83,3 @@ def made_of(tile: PlannedTile, sketch: Sketch, form: FormFacts) -> MadeTile:
         name: coats_of(one, sketch) for name, one in zones.items() if one is not None
     }
     return MadeTile(form, coats)
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

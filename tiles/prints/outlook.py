@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from firings.words import counted
 from tiles.prints import cards, labels
 from tiles.prints.cards import CardFacts, CardJob
 from tiles.prints.labels import LabelFacts, LabelJob
@@ -27,7 +28,7 @@ def of_cards(facts: Sequence[CardFacts], job: CardJob) -> Outlook:
         return Outlook("")
     pages = cards.sheet_of(job).sheets(len(facts))
     return Outlook(
-        amount=f"{_counted(len(facts), 'card')} on {_counted(pages, 'page')}",
+        amount=f"{counted(len(facts), 'card')} on {counted(pages, 'page')}",
         sample=drawing_of(cards.lay_out(facts[0], cards.SIZES[job.size])),
         notes=tuple(gathered(cards.notes_on(facts, job))),
     )
@@ -38,14 +39,10 @@ def of_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Outlook:
     stock = job.stock
     is_roll = stock.labels_per_sheet == 1
     sheets = sheets_for(stock, len(facts), job.start_cell, job.used)
-    amount = _counted(len(facts), "label")
+    amount = counted(len(facts), "label")
     return Outlook(
-        amount=f"{amount} from the roll" if is_roll else f"{amount} on {_counted(sheets, 'sheet')}",
+        amount=f"{amount} from the roll" if is_roll else f"{amount} on {counted(sheets, 'sheet')}",
         sample=drawing_of(labels.lay_out(facts[0], stock, with_code=job.codes)) if facts else None,
         sheet=None if is_roll else sheet_picture(stock, job.start_cell, len(facts), job.used),
         notes=tuple(gathered(labels.notes_on(facts, job))),
     )
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"

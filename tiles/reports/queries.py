@@ -6,6 +6,7 @@ from firings.models import Firing
 from firings.preferences import Preferences
 from firings.programmes.segments import Unit
 from firings.report.queries import report_of
+from firings.words import counted
 from tiles.loading import queries as loading
 from tiles.loading.queries import ShelfLoad
 from tiles.loading.shelves import ShelfPlan
@@ -34,8 +35,7 @@ def layouts_of(firing: Firing, preferences: Preferences) -> list[Layout]:
 
 
 def _shelf(row: ShelfLoad, plan: ShelfPlan | None) -> ReportShelf:
-    count = len(row.placements)
-    tiles = f"{count} tile{'' if count == 1 else 's'}"
+    tiles = counted(len(row.placements), "tile")
     title = (
         f"Shelf {row.shelf.position} from the bottom: {tiles}" if row.shelf else f"Shelf not noted: {tiles}"
     )

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
 from firings.moments import mark_of
+from firings.words import counted
 from tiles.models import Outcome
 from tiles.prints.kinds import KINDS
 from tiles.prints.tray.http import in_the_tray
@@ -90,7 +91,7 @@ def _changed(request: StudioRequest, found: queries.Found, done: services.Done) 
         return redirect(back)
     undo = reverse("tiles:together:undo", args=[mark_of(done.moment)])
     count = len(done.came_to.changed)
-    say(request, f"{_counted(count)} changed.", undo_url=f"{undo}?{urlencode({'next': back})}")
+    say(request, f"{counted(count, 'result')} changed.", undo_url=f"{undo}?{urlencode({'next': back})}")
     return redirect(back)
 
 
@@ -106,7 +107,7 @@ def undo(request: StudioRequest, mark: int) -> HttpResponse:
     except CannotUndo as trouble:
         messages.warning(request, str(trouble))
     else:
-        say(request, f"{_counted(undone.count)} as before.")
+        say(request, f"{counted(undone.count, 'result')} as before.")
         if undone.left:
             named = queries.names_in_words(undone.left)
             messages.warning(request, f"Judged again since, and left so: {named}.")
@@ -141,10 +142,6 @@ def _back(request: StudioRequest) -> str:
 
 def _results(found: queries.Found) -> str:
     return f"{reverse('tiles:search:results')}{'?' if found.query else ''}{found.query}"
-
-
-def _counted(count: int) -> str:
-    return f"{count} result" if count == 1 else f"{count} results"
 
 
 def _page(

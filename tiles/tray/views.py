@@ -8,6 +8,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
+from firings.words import listed
 from tiles.models import Photo, PhotoFiling
 from tiles.photos.http import FOR_A_YEAR, placeholder, way_back
 from tiles.photos.renditions import MEDIA_TYPE, Size
@@ -104,7 +105,7 @@ def file(request: StudioRequest, sha256: str) -> HttpResponse:
     except ValueError as wrong:
         return _not_filed(request, photo, typed, str(wrong))
     others = queries.other_tiles_of(filed)
-    also = f" It is on {' and '.join(others)} too." if others else ""
+    also = f" It is on {listed(others)} too." if others else ""
     say_filed(request, filed, f"The photo is kept with tile {filed.tile.label}.{also}")
     if request.POST.get("then") == SORTING:
         return _go_on_sorting(request, request.POST.get("following", ""))

@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from firings.models import Curve, Firing, Kiln, WitnessCone
 from firings.rows import services as rows
+from firings.words import listed
 from studio.importing.services import MANY_ROWS, Refused
 from studio.models import ImportedRecord, Person, SpreadsheetImport
 from studio.vocabulary import ImportState
@@ -54,7 +55,7 @@ class Undone:
     def words(self) -> str:
         """In a sentence."""
         told = [f"{count:,} {_plural(kind, count)}" for kind, count in self.binned.items() if count]
-        said = f"{_listed(told)} went into the bin." if told else "Nothing of it is left to undo."
+        said = f"{listed(told)} went into the bin." if told else "Nothing of it is left to undo."
         if self.put_back:
             said = f"{said if told else ''} {self.put_back:,} stand as before.".strip()
         if self.stay_count:
@@ -66,10 +67,6 @@ class Undone:
 def _plural(kind: str, count: int) -> str:
     meta = apps.get_model(kind)._meta
     return str(meta.verbose_name if count == 1 else meta.verbose_name_plural)
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 @transaction.atomic

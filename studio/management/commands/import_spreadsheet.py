@@ -6,8 +6,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from firings.curves.words import counted
 from firings.models.kept import StaleEdit
+from firings.words import counted
 from studio.importing.fields import KINDS, RESULTS
 from studio.importing.page import made_words
 from studio.importing.reading import Unreadable
