@@ -49,7 +49,7 @@ def how_sure(exact: Sequence[Fired], near: int) -> Sureness:
     surfaces = {(one.number, one.heat.firing, one.seen.surface) for one in judged if one.seen.surface}
     surface, share = _most_common(word for *_, word in surfaces)
     seen = f"{counted(len(tries), 'tile')} of {counted(len(firings), 'firing')}"
-    alike = f"; {share:.0%} of what was judged is {surface}".replace("%", " %") if surface else ""
+    alike = f"; {100 * share:.0f}\u00a0% of what was judged is {surface}" if surface else ""
     if len(tries) == 1:
         return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
     told = {(number, firing) for number, firing, _ in surfaces}
