@@ -57,11 +57,6 @@ class Stand:
     photo: Photo | PhotoPart | None
     plan: str
 
-    @property
-    def more(self) -> int:
-        """How many other results stand at the same level."""
-        return max(len(self.place.keys) - 1, 0)
-
 
 @dataclass(frozen=True, slots=True)
 class ShownRow:
