@@ -26,9 +26,3 @@ def thinned(times: Array, temps: Array, slices: int) -> Indices:
     stops = np.append(starts[1:], len(times))
     order = np.lexsort((temps, np.repeat(np.arange(len(starts)), stops - starts)))
     return np.unique(np.concatenate([starts, stops - 1, order[starts], order[stops - 1]]))
-
-
-def every_so_often(times_s: Array, rows: int) -> Indices:
-    """Places of about so many readings, evenly apart in time, the first and the last among them."""
-    wanted = np.linspace(times_s[0], times_s[-1], rows)
-    return np.unique(np.searchsorted(times_s, wanted).clip(max=len(times_s) - 1))

@@ -179,7 +179,7 @@ def sum_of_curve(kinetics: Kinetics, times_s: Array, temps_c: Array) -> Array:
 def bending_of_curve(
     kinetics: Kinetics, times_s: Array, temps_c: Array, *, longest_gap_s: float = LONGEST_GAP_S
 ) -> Array:
-    """Bending of each cone over a logged curve.
+    """Bending of each cone over a logged curve: the published method in one call, for whoever checks or builds on it.
 
     Parameters
     ----------
@@ -197,16 +197,3 @@ def bending_of_curve(
             f"Nothing was logged for {minutes:.0f} min near the top, at {temps_c[gaps[0]]:.0f} °C."
         )
     return sum_of_curve(kinetics, times_s, temps_c)
-
-
-def accumulated(kinetics: Kinetics, times_s: Array, temps_c: Array) -> Array:
-    """Bending up to each sample, for drawing: shape (samples, cones). Ask it for a few cones only.
-
-    Raises
-    ------
-    UnfitCurve : see `check_curve`
-    """
-    check_curve(times_s, temps_c)
-    rate = bending_per_h(kinetics, temps_c)
-    pieces = (rate[1:] + rate[:-1]) * (np.diff(times_s) / (2 * SECONDS_PER_H))[:, np.newaxis]
-    return np.vstack([np.zeros(len(kinetics)), np.cumsum(pieces, axis=0)])

@@ -70,9 +70,6 @@ class OutcomeQuerySet(KeptQuerySet):
     def unjudged(self) -> Self:
         return self.filter(judged_at__isnull=True)
 
-    def on_body(self, body: ClayBody) -> Self:
-        return self.filter(body=body)
-
     def with_glaze(self, glaze: Glaze) -> Self:
         """Outcomes with this glaze anywhere in the stack.
 

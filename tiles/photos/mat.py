@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from PIL import Image
 
 from tiles.colour.homography import fit_homography, scale_at, through
 from tiles.colour.srgb import Array
@@ -77,10 +76,6 @@ class SeenMat:
     def layout(self) -> MatSheet:
         """What lies where on this sheet."""
         return mat_sheet.SHEETS[self.sheet]
-
-    def mm_of(self, shares: ArrayLike) -> Array:
-        """Places on the paper [mm] of places in the photo [shares], shape (..., 2)."""
-        return through(np.array(self.homography), shares)
 
     def shares_of(self, places_mm: ArrayLike, above_mm: float = 0.0) -> Array:
         """Where places [mm], so far above the paper, are seen in the photo [shares], shape (..., 2)."""
@@ -248,19 +243,6 @@ def _standpoint(fitted: Array, camera: Camera, middle_mm: Array) -> tuple[Array,
     distance = away[2] + across[2] * middle_mm[0] + down[2] * middle_mm[1]
     tilt = np.degrees(np.arccos(min(1.0, abs(into_paper[2]))))
     return lens @ -into_paper / scale, float(tilt), float(distance)
-
-
-def rectified(
-    picture: Image.Image, mat: SeenMat, box: Box, px_per_mm: float, above_mm: float = 0.0
-) -> Image.Image:
-    """A part of the mat seen straight from above, at a scale of our choice; `picture` is upright, of any size."""
-    size = (max(1, round(box.width_mm * px_per_mm)), max(1, round(box.height_mm * px_per_mm)))
-    seen = mat.shares_of(mat_sheet.corners_of(box), above_mm) * np.array(picture.size)
-    flat = [(0, 0), (size[0], 0), size, (0, size[1])]
-    found = fit_homography(flat, seen)
-    return picture.transform(
-        size, Image.Transform.PERSPECTIVE, found.ravel()[:8].tolist(), Image.Resampling.BILINEAR
-    )
 
 
 def _matrix(values: Array) -> Matrix:

@@ -82,8 +82,3 @@ def weighed(parts: Sequence[Fraction], batch_g: float, to_g: float) -> tuple[flo
     for place in by_remainder[: whole - sum(steps)]:
         steps[place] += 1
     return tuple(round(step * to_g, 6) for step in steps)
-
-
-def weighed_in_all(mixes: Sequence[Mix]) -> tuple[float, ...]:
-    """How much of each glaze the whole blend takes [g]."""
-    return tuple(round(sum(masses), 6) for masses in zip(*(mix.masses_g for mix in mixes), strict=True))

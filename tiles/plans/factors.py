@@ -105,12 +105,3 @@ def never_above(plan: Plan, factor: str, level: str, rising: str, top: str) -> R
     cones = plan.factors[plan.place_of(rising)]
     above = cones.levels[cones.index_of(top) + 1 :]
     return Rule({factor: frozenset({level}), rising: frozenset(above)}, f"{level} never above {rising} {top}")
-
-
-def never_below(plan: Plan, factor: str, level: str, rising: str, bottom: str) -> Rule:
-    """The rule "this body never below cone 5"."""
-    cones = plan.factors[plan.place_of(rising)]
-    below = cones.levels[: cones.index_of(bottom)]
-    return Rule(
-        {factor: frozenset({level}), rising: frozenset(below)}, f"{level} never below {rising} {bottom}"
-    )

@@ -85,11 +85,6 @@ PARTS: dict[Axis, Callable[[Fired], Any]] = {
 }
 
 
-def level_on(axis: Axis, found: Fired, glaze: int) -> str | None:
-    """Where a result stands on an axis, as it stands in an address; None where that is not known."""
-    return level_at(axis, PARTS[axis](found), glaze)
-
-
 def levels_on(axis: Axis, found: Sequence[Fired], glaze: int) -> list[str | None]:
     """Where each result stands on an axis."""
     parts = list(map(PARTS[axis], found))

@@ -244,8 +244,3 @@ def unbin_tiles(tiles: Iterable[Tile], *, by: User) -> None:
     """Take tiles out of the bin."""
     for tile in tiles:
         signed(tile, by).take_out_of_bin()
-
-
-def bin_tile(tile: Tile, *, by: User) -> None:
-    """Put one tile in the bin."""
-    bin_tiles([tile], by=by)

@@ -16,7 +16,7 @@ from firings.curves.outlook import look
 from firings.curves.plotted import plotted
 from firings.curves.reading import Choice
 from firings.curves.samples import packed, unpacked
-from firings.curves.thinning import every_so_often, thinned
+from firings.curves.thinning import thinned
 from firings.heatwork.equivalent import equivalent
 from firings.programmes.segments import Segment, Unit
 from tests.firings.curves.shapes import LENGTH_S, SHAPES, temps_at
@@ -48,7 +48,6 @@ def test_a_million_readings_are_thinned_to_the_screen():
     times = np.arange(1_000_000.0)
 
     assert len(thinned(times, np.sin(times), 900)) <= 3600
-    assert len(every_so_often(times, 40)) == 40
 
 
 @pytest.mark.parametrize("rate", [30.0, 60.0, 150.0])

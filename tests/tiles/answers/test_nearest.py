@@ -9,7 +9,7 @@ from tests.tiles.ranges.test_matrix import CONE_6, CONE_7, CONE_10, FLUX, GLAZE,
 from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import ASKED, HOLD, MOST_CHANGES, nearest
 from tiles.answers.sureness import Grade, how_sure
-from tiles.ranges.axes import Axis, level_on
+from tiles.ranges.axes import Axis, levels_on
 
 ALONE = {"over": "none", "under": "none"}
 
@@ -24,7 +24,7 @@ def surfaced(surface, key, **how):
 
 
 def fired_at(name, one):
-    return str(one.heat.hold_min) if name == HOLD else level_on(Axis(name), one, GLAZE)
+    return str(one.heat.hold_min) if name == HOLD else levels_on(Axis(name), [one], GLAZE)[0]
 
 
 def unlooked(key, **how):

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from tests.tiles.photos.mat_scenes import FILM_DIAGONAL_MM, Scene, plane_of
-from tiles.colour.homography import scale_at, through
+from tiles.colour.homography import fit_homography, scale_at, through
 from tiles.photos.light import Scene as Judged
 from tiles.photos.light import advice_on, light_of
-from tiles.photos.mat import Camera, ReadCode, SeenMat, find_mat, rectified
+from tiles.photos.mat import Camera, ReadCode, SeenMat, find_mat
 from tiles.photos.mat_sheet import CORNERS, SHEETS, corners_of
 from tiles.prints.stock import Box
 
@@ -55,7 +55,9 @@ def test_an_exact_view_gives_exact_geometry(tilt, towards, turn, fill, key):
     plane, mat = plane_of(scene), found(scene)
     places = [(0, 0), (100, 40), SHEETS[key].tile_middle, (200, 270)]
 
-    assert mat.mm_of(through(plane, places) / SIZE) == pytest.approx(np.array(places), abs=1e-5)
+    assert through(np.array(mat.homography), through(plane, places) / SIZE) == pytest.approx(
+        np.array(places), abs=1e-5
+    )
     assert mat.shares_of(places) * SIZE == pytest.approx(through(plane, places), abs=1e-4)
     assert mat.px_per_mm == pytest.approx(scale_at(plane, SHEETS[key].tile_middle), rel=1e-6)
     assert mat.tilt_deg == pytest.approx(tilt, abs=1e-3)
@@ -198,7 +200,11 @@ def test_a_tilted_square_is_drawn_square_again():
     assert seen.min() > 0
     mat = find_mat(codes_of(plane), Camera(900, 1200, 900, 26))
 
-    flat = np.asarray(rectified(picture, mat, box.inset(-10), 5))
+    seen_at = mat.shares_of(corners_of(box.inset(-10))) * np.array(picture.size)
+    warp = fit_homography([(0, 0), (350, 0), (350, 350), (0, 350)], seen_at).ravel()[:8].tolist()
+    flat = np.asarray(
+        picture.transform((350, 350), Image.Transform.PERSPECTIVE, warp, Image.Resampling.BILINEAR)
+    )
 
     assert flat.shape == (350, 350)
     assert (flat[55:-55, 55:-55] == 0).all()

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from firings.cones import series
 from tiles.columns.values import Heat, Lookups, Run, Seen, Stack, Ware
 from tiles.ranges.address import read, write
-from tiles.ranges.axes import NOTHING, Axis, Fired, known, laid, level_on
+from tiles.ranges.axes import NOTHING, Axis, Fired, known, laid, levels_on
 from tiles.ranges.matrix import MOST_LEVELS, Asked, crossed_besides, laid_out, levels_seen, ordered, usual
 
 GLAZE, FLUX, OTHER = 12, 7, 9
@@ -176,6 +176,10 @@ def numbered(found):
     ]
 
 
+def level_on(axis, one):
+    return levels_on(axis, [one], GLAZE)[0]
+
+
 @given(
     RESULTS,
     AXES,
@@ -192,8 +196,8 @@ def test_each_result_that_fits_stands_in_its_one_cell(found, rows, columns, held
     matrix = matrix_of(found, rows, columns, held)
     expected: Counter[tuple[str, str]] = Counter()
     for one in found:
-        places = level_on(rows, one, GLAZE), level_on(columns, one, GLAZE)
-        fits = all(level_on(axis, one, GLAZE) == level for axis, level in held.items())
+        places = level_on(rows, one), level_on(columns, one)
+        fits = all(level_on(axis, one) == level for axis, level in held.items())
         if fits and None not in places:
             expected[places] += 1
 

@@ -222,7 +222,7 @@ class TestChanging:
             )
 
     def test_tiles_go_to_the_bin_and_come_back(self, tile, recorder):
-        services.bin_tile(tile, by=recorder)
+        services.bin_tiles([tile], by=recorder)
         assert not Tile.objects.exists()
 
         services.unbin_tiles(Tile.everything.all(), by=recorder)

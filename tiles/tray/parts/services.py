@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from tiles.models import Photo, PhotoFiling
+from tiles.models import Photo
 from tiles.photos import services as photos
 from tiles.photos.renditions import EXTENSION, Size
 from tiles.tray.parts.cutting import Share, cut
-from tiles.tray.parts.queries import PhotoPart, shown_of
+from tiles.tray.parts.queries import PhotoPart
 
 
 def part_path(photo: Photo, share: Share, size: Size | str) -> Path:
@@ -17,11 +17,6 @@ def part_path(photo: Photo, share: Share, size: Size | str) -> Path:
         return place
     content = cut(photos.rendition_path(photo, Size.LARGE), share, Size(size).longest_side_px)
     return store.keep_rendition(photo.sha256, name, content)
-
-
-def shown_path(filing: PhotoFiling, size: Size | str) -> Path:
-    """The JPEG of what a filing shows: the whole photo, or the tile's part of it."""
-    return path_of(shown_of(filing), size)
 
 
 def path_of(shown: Photo | PhotoPart, size: Size | str) -> Path:

@@ -12,7 +12,7 @@ from tests.tiles.photos import corpus
 from tiles.photos.codes import Region
 from tiles.tray import services
 from tiles.tray.parts.queries import shown_of
-from tiles.tray.parts.services import shown_path
+from tiles.tray.parts.services import path_of
 
 pytestmark = pytest.mark.django_db
 
@@ -72,6 +72,6 @@ def test_a_photo_of_one_tile_is_shown_whole(stored):
 
 
 def test_cards_are_printed_with_the_tiles_own_part(shared):
-    path = shown_path(shared.filings.first(), "small")
+    path = path_of(shown_of(shared.filings.first()), "small")
 
     assert Image.open(path).size == (213, 320)
