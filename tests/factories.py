@@ -38,6 +38,8 @@ from tiles.models import (
     TileForm,
     Zone,
 )
+from tiles.unloading.judgement import Judgement
+from tiles.unloading.services import judge_zones
 from tiles.vocabulary import Face, ZoneKind
 
 CONE_04, CONE_5, CONE_6, CONE_10 = 20, 28, 30, 34
@@ -409,3 +411,10 @@ class LeachReportFactory(DjangoModelFactory[LeachReport]):
             LeachFigure.objects.create(
                 report=self, position=position, element=element, amount=Decimal(amount), is_less=bool(less)
             )
+
+
+def record_judgement(outcome: Outcome, judgement: Judgement, *, by: Person, seen: Any = None) -> Outcome:
+    """What a person saw on one zone, kept as the unload page keeps it."""
+    judge_zones({outcome.pk: judgement}, {outcome.pk: seen or outcome.judged_at}, by=by)
+    outcome.refresh_from_db()
+    return outcome

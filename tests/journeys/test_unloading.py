@@ -7,11 +7,18 @@ import pytest
 from django.urls import reverse, reverse_lazy
 from playwright.sync_api import expect
 
-from tests.factories import FiringFactory, GlazeFactory, ShelfFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    FiringFactory,
+    GlazeFactory,
+    ShelfFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+    record_judgement,
+)
 from tests.tiles.photos.corpus import noisy_jpeg
 from tiles.models import Outcome
 from tiles.unloading.judgement import Judgement
-from tiles.unloading.services import record_judgement
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 

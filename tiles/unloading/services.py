@@ -40,18 +40,6 @@ def judgement_of(outcome: Outcome) -> Judgement:
     return Judgement(**{name: getattr(outcome, name) for name in SEEN}, flaws=flaws)
 
 
-def record_judgement(
-    outcome: Outcome, judgement: Judgement, *, by: User, seen: datetime | None = None
-) -> Outcome:
-    """Keep what a person saw on one zone; what stood there before stays in history.
-
-    `seen` is when the judgement that was on the screen was made. Raises JudgedMeanwhile and NotFired.
-    """
-    judge_zones({outcome.pk: judgement}, {outcome.pk: seen or outcome.judged_at}, by=by)
-    outcome.refresh_from_db()
-    return outcome
-
-
 @transaction.atomic
 def judge_zones(
     judgements: Mapping[int, Judgement], seen: Mapping[int, datetime | None], *, by: User

@@ -17,9 +17,9 @@ from tests.factories import (
     TileFactory,
     fired_outcomes,
     glaze_tile,
+    record_judgement,
 )
 from tiles.models import Outcome
-from tiles.unloading import services
 from tiles.unloading.judgement import Judgement
 from tiles.vocabulary import Surface
 
@@ -239,7 +239,7 @@ class TestJudging:
         page = recorder_client.post(judge(firing), ALL, follow=True)
         undo = next(iter(page.context["messages"])).extra_tags
         for outcome in Outcome.objects.all():
-            services.record_judgement(outcome, SATIN, by=recorder)
+            record_judgement(outcome, SATIN, by=recorder)
 
         assert "changed again since" in recorder_client.post(undo, follow=True).content.decode()
 
@@ -305,9 +305,7 @@ class TestJudging:
         self, recorder_client, keeper, firing, tile
     ):
         band = Outcome.objects.get(zone__name="band 1")
-        judged = services.record_judgement(
-            band, Judgement("glossy", "opaque", remark="like water"), by=keeper
-        )
+        judged = record_judgement(band, Judgement("glossy", "opaque", remark="like water"), by=keeper)
         first = recorder_client.post(judge(firing), ALL)
         page = first.content.decode()
         band.refresh_from_db()
@@ -349,7 +347,7 @@ class TestFilling:
 
     def test_a_tile_is_filled_like_the_last_one(self, recorder_client, recorder, firing, tile, next_tile):
         last = Outcome.objects.get(tile=next_tile)
-        services.record_judgement(
+        record_judgement(
             last, Judgement("dry", "opaque", Decimal("0.5"), flaws=(("pitting", "slight"),)), by=recorder
         )
         page = recorder_client.get(page_of(firing, at="1042-9"))
@@ -413,7 +411,7 @@ class TestOneZone:
         assert "like slate" in answer.content.decode()
 
     def test_what_another_person_judged_meanwhile_is_shown(self, recorder_client, keeper, firing, tile):
-        services.record_judgement(Outcome.objects.get(zone__name="band 1"), Judgement("glossy"), by=keeper)
+        record_judgement(Outcome.objects.get(zone__name="band 1"), Judgement("glossy"), by=keeper)
         answer = recorder_client.post(self.zone(firing, 1), typed(1, z1_remark="like slate"))
 
         assert answer.status_code == 422

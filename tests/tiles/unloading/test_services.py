@@ -9,7 +9,15 @@ from hypothesis import strategies as st
 
 from firings.moments import mark_of
 from firings.vocabulary import FiringState
-from tests.factories import FiringFactory, GlazeFactory, ShelfFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    FiringFactory,
+    GlazeFactory,
+    ShelfFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+    record_judgement,
+)
 from tiles.models import Flaw, Outcome
 from tiles.unloading import queries, services
 from tiles.unloading.judgement import LONGEST_RUN_MM, Judgement, in_order
@@ -64,9 +72,9 @@ def test_any_judgement_is_read_back_as_it_was_given_and_undone_to_what_stood(
     outcomes, recorder, first, second
 ):
     outcome = Outcome.objects.get(pk=outcomes[0].pk)
-    services.record_judgement(outcome, first, by=recorder)
+    record_judgement(outcome, first, by=recorder)
     assert standing(outcome) == first
-    services.record_judgement(outcome, second, by=recorder)
+    record_judgement(outcome, second, by=recorder)
     assert standing(outcome) == second
     if first != second:
         services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
@@ -75,7 +83,7 @@ def test_any_judgement_is_read_back_as_it_was_given_and_undone_to_what_stood(
 
 
 def test_a_judgement_says_who_and_when(outcomes, recorder):
-    outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
+    outcome = record_judgement(outcomes[0], SATIN, by=recorder)
 
     assert outcome.judged_by == recorder
     assert outcome.judged_at is not None
@@ -87,7 +95,7 @@ def test_the_conditions_of_an_outcome_stay_as_they_were(outcomes, recorder):
         name: getattr(outcomes[0], name)
         for name in ("stack_key", "reached_number", "fired_on", "coats_total")
     }
-    outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
+    outcome = record_judgement(outcomes[0], SATIN, by=recorder)
 
     assert {name: getattr(outcome, name) for name in before} == before
 
@@ -99,8 +107,8 @@ def test_zones_of_a_tile_are_judged_at_one_moment(outcomes, recorder):
 
 
 def test_undo_brings_back_what_stood_before_with_its_flaws(outcomes, recorder, keeper):
-    outcome = services.record_judgement(outcomes[0], SATIN, by=keeper)
-    outcome = services.record_judgement(outcome, GLOSSY, by=recorder)
+    outcome = record_judgement(outcomes[0], SATIN, by=keeper)
+    outcome = record_judgement(outcome, GLOSSY, by=recorder)
     services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
     outcome.refresh_from_db()
 
@@ -119,7 +127,7 @@ def test_undo_of_the_first_judgement_leaves_the_zone_unjudged(outcomes, recorder
 
 
 def test_undo_leaves_alone_what_was_measured_meanwhile(outcomes, recorder):
-    outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
+    outcome = record_judgement(outcomes[0], SATIN, by=recorder)
     outcome.lab_l, outcome.lab_a, outcome.lab_b, outcome.lab_basis = 50, 0, 0, "chart"
     outcome.save()
     services.undo_judgement([outcome], mark_of(outcome.judged_at), by=recorder)
@@ -130,9 +138,9 @@ def test_undo_leaves_alone_what_was_measured_meanwhile(outcomes, recorder):
 
 
 def test_undo_twice_or_after_a_later_judgement_is_refused(outcomes, recorder):
-    outcome = services.record_judgement(outcomes[0], SATIN, by=recorder)
+    outcome = record_judgement(outcomes[0], SATIN, by=recorder)
     first = mark_of(outcome.judged_at)
-    services.record_judgement(outcome, GLOSSY, by=recorder)
+    record_judgement(outcome, GLOSSY, by=recorder)
 
     with pytest.raises(services.CannotUndo):
         services.undo_judgement([outcome], first, by=recorder)
@@ -141,7 +149,7 @@ def test_undo_twice_or_after_a_later_judgement_is_refused(outcomes, recorder):
 
 def test_a_judgement_made_meanwhile_by_another_is_not_laid_over(outcomes, recorder, keeper):
     outcome = outcomes[0]
-    services.record_judgement(outcome, SATIN, by=keeper)
+    record_judgement(outcome, SATIN, by=keeper)
 
     with pytest.raises(services.JudgedMeanwhile) as late:
         services.judge_zones({outcome.pk: GLOSSY}, {outcome.pk: None}, by=recorder)
@@ -150,7 +158,7 @@ def test_a_judgement_made_meanwhile_by_another_is_not_laid_over(outcomes, record
 
 
 def test_when_one_zone_is_late_none_is_kept(outcomes, recorder, keeper):
-    services.record_judgement(outcomes[0], SATIN, by=keeper)
+    record_judgement(outcomes[0], SATIN, by=keeper)
 
     with pytest.raises(services.JudgedMeanwhile):
         services.judge_zones({row.pk: GLOSSY for row in outcomes}, {}, by=recorder)
@@ -171,7 +179,7 @@ def test_nothing_is_judged_before_the_fire(tile, recorder, state):
     outcomes = fired_outcomes(tile, FiringFactory(state=state.value))
 
     with pytest.raises(services.NotFired, match=f"is still {state.value}"):
-        services.record_judgement(outcomes[0], SATIN, by=recorder)
+        record_judgement(outcomes[0], SATIN, by=recorder)
     assert not Outcome.objects.judged().exists()
 
 
@@ -225,7 +233,7 @@ class TestRows:
         tile = glaze_tile(TileFactory(), (GlazeFactory(surface="matt", opacity="opaque"), {"band 1": 1}))
         [outcome] = fired_outcomes(tile, firing)
         start = queries.start_of(outcome)
-        judged = services.record_judgement(outcome, replace(SATIN, remark="warm"), by=recorder)
+        judged = record_judgement(outcome, replace(SATIN, remark="warm"), by=recorder)
 
         assert (start.surface, start.opacity, start.run_mm) == ("matt", "opaque", 0)
         assert queries.start_of(judged) == replace(SATIN, remark="warm")
