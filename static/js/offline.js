@@ -8,7 +8,7 @@ const tag = document.querySelector("script[data-offline-keeper]");
 const asked = document.querySelector("meta[name=keep-offline]");
 const keep = asked?.content ?? "";
 // What can be done on the page without a network, where the page itself says it.
-const MEANWHILE = "What you photograph stays on this phone until the network is back; judging waits.";
+const MEANWHILE = "What you photograph stays on this phone until the network is back.";
 
 // Everything this page is made of; pictures further down may not have been fetched yet.
 function resources() {

@@ -6,7 +6,9 @@ from playwright.sync_api import expect
 
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.tiles.photos import corpus
-from tiles.models import Photo
+from tiles.models import Outcome, Photo
+from tiles.unloading.judgement import Judgement
+from tiles.unloading.services import record_judgement
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -144,3 +146,66 @@ def test_a_page_kept_for_one_question_is_not_shown_for_another(unload, recorder)
     unload.goto(f"{burst}?firing=2")
 
     expect(unload.get_by_role("heading", name="No network")).to_be_visible()
+
+
+def judge_without_a_network(unload):
+    """The one tile opened with a network, kept without; its waiting line."""
+    unload.locator(".unload-summary").tap()
+    expect(unload.locator("form[data-judge]")).to_be_visible()
+    unload.locator("form[data-judge] .choice", has_text="satin").first.tap()
+    # A page that a service worker answered is not cut off by the browser's switch alone.
+    unload.route("**/judge/", lambda route: route.abort())
+    unload.context.set_offline(True)
+    unload.get_by_role("button", name="Keep & next").tap()
+    line = unload.locator("[data-judged-waiting]")
+    expect(line).to_contain_text("on this phone until the network is back")
+    assert not Outcome.objects.judged().exists()
+    return line
+
+
+def network_is_back(unload):
+    unload.unroute("**/judge/")
+    unload.context.set_offline(False)
+
+
+def test_a_tile_judged_without_a_network_is_kept_when_it_is_back(unload):
+    line = judge_without_a_network(unload)
+    network_is_back(unload)
+
+    expect(line).to_be_hidden()
+    expect(unload.locator("#unload-bar")).to_contain_text("1 of 1")
+    assert Outcome.objects.judged().count() == 1
+
+
+def test_a_judged_tile_outlives_a_reload_without_a_network(unload):
+    line = judge_without_a_network(unload)
+    unload.goto(unload.url.split("?")[0])
+    expect(line).to_contain_text("on this phone until the network is back")
+    network_is_back(unload)
+
+    expect(line).to_be_hidden()
+    expect(unload.locator("[data-draft]")).to_have_count(0)
+    assert Outcome.objects.judged().count() == 1
+
+
+def test_a_tile_judged_by_somebody_else_meanwhile_is_not_written_over(unload, keeper):
+    line = judge_without_a_network(unload)
+    theirs = Judgement(surface="dry")
+    record_judgement(Outcome.objects.get(), theirs, seen=None, by=keeper)
+    network_is_back(unload)
+
+    expect(unload.locator(".form-errors")).to_contain_text("judged")
+    expect(line).to_be_hidden()
+    assert Outcome.objects.get().surface == "dry"
+
+
+def test_what_is_tapped_after_keeping_without_a_network_waits_for_its_own_button(unload):
+    line = judge_without_a_network(unload)
+    unload.locator(".choice", has_text="matt").first.tap()
+    network_is_back(unload)
+
+    expect(line).to_be_hidden()
+    assert not Outcome.objects.judged().exists()
+    unload.get_by_role("button", name="Keep & next").tap()
+    expect(unload.locator("#unload-bar")).to_contain_text("1 of 1")
+    assert Outcome.objects.get().surface == "matt"

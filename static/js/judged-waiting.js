@@ -1,0 +1,118 @@
+// A tile judged while the network is away stays on this phone, through a reload and a closed tab too, until the studio's
+// machine has answered. Sent twice it is one judgement; what somebody else judged meanwhile is shown, not overwritten.
+
+const PERSON = document.querySelector("script[data-offline-keeper]")?.dataset.person ?? "";
+const WAITING = `judged waiting for ${PERSON}`;
+const AGAIN_MS = 15_000;
+const notice = document.querySelector("[data-judged-waiting]");
+let isSending = false;
+
+function waiting() {
+  try {
+    return JSON.parse(localStorage.getItem(WAITING) ?? "[]");
+  } catch {
+    return [];
+  }
+}
+
+function keep(judged) {
+  try {
+    if (judged.length) localStorage.setItem(WAITING, JSON.stringify(judged));
+    else localStorage.removeItem(WAITING);
+  } catch {
+    // No room in this browser: what was tapped still stands on the page.
+  }
+}
+
+const drop = (action) => keep(waiting().filter((each) => each.action !== action));
+
+function answersOf(form) {
+  const { csrfmiddlewaretoken: _, ...values } = Object.fromEntries(new FormData(form));
+  return values;
+}
+
+// What was tapped last counts; its place in the order stays.
+function put(form) {
+  const action = new URL(form.action).pathname;
+  const judged = { action, values: answersOf(form), judge: form.dataset.judge };
+  const before = waiting();
+  const isThere = before.some((each) => each.action === action);
+  keep(isThere ? before.map((each) => (each.action === action ? judged : each)) : [...before, judged]);
+}
+
+const labelOf = ({ judge }) => judge.split(" ").at(-1);
+
+// One sentence for what waits; a tap that is on its way is not worth one.
+function say() {
+  const judged = waiting();
+  notice.hidden = judged.length === 0;
+  notice.querySelector("[data-judged-words]").textContent =
+    `Judged, and on this phone until the network is back: ${judged.map(labelOf).join(", ")}.`;
+}
+
+// Whether the studio's machine has taken it in or refused it for good, in words that its answer shows.
+function isAnswered(xhr) {
+  const isOurs = xhr.status > 0 && new URL(xhr.responseURL || location.href).pathname.startsWith("/firings/");
+  return isOurs && (xhr.status < 400 || [404, 422].includes(xhr.status));
+}
+
+// The draft of a tile that was not open when it was sent.
+function forgetDraft({ judge }) {
+  sessionStorage.removeItem(`judging ${judge}`);
+  rowOf({ judge })?.removeAttribute("data-draft");
+}
+
+const rowOf = (judged) => document.querySelector(`[data-row][data-label="${labelOf(judged)}"]`);
+const formOf = ({ action }) => [...document.querySelectorAll("form[data-judge]")].find((form) => new URL(form.action).pathname === action);
+
+document.addEventListener("htmx:beforeRequest", ({ detail }) => {
+  if (detail.elt.matches("form[data-judge]")) put(detail.elt);
+});
+
+document.addEventListener("htmx:afterRequest", ({ detail }) => {
+  const action = detail.pathInfo.requestPath.split("?")[0];
+  const judged = detail.requestConfig.verb === "post" && waiting().find((each) => each.action === action);
+  if (!judged) return;
+  if (isAnswered(detail.xhr)) {
+    drop(action);
+    if (detail.xhr.status === 200) forgetDraft(judged);
+  }
+  say();
+});
+
+const isOfThisFiring = ({ judge }) => judge.startsWith(`${document.querySelector("[data-unload]")?.dataset.unload} `);
+
+// A tile on which somebody tapped on after keeping it is in hand again, and kept by its own button.
+function isInHand(judged, form) {
+  if (!form || JSON.stringify(answersOf(form)) === JSON.stringify(judged.values)) return false;
+  drop(judged.action);
+  say();
+  return true;
+}
+
+// One after the other, in the order they were judged; those of another firing wait for its page.
+async function send() {
+  if (isSending || !navigator.onLine) return;
+  isSending = true;
+  try {
+    for (const judged of waiting().filter(isOfThisFiring)) {
+      const form = formOf(judged);
+      if (isInHand(judged, form)) continue;
+      const body = rowOf(judged)?.querySelector("[data-body]");
+      if (!body) continue;
+      await window.htmx.ajax("POST", judged.action, { source: form, target: body, swap: "innerHTML", values: judged.values });
+      if (waiting().some(({ action }) => action === judged.action)) break;
+    }
+  } catch {
+    // Still unreached: the rest waits too, and the next round begins with this one.
+  } finally {
+    isSending = false;
+  }
+}
+
+window.addEventListener("online", send);
+setInterval(() => notice.hidden || send(), AGAIN_MS);
+if (waiting().length) {
+  say();
+  send();
+}
