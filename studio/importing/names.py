@@ -41,6 +41,15 @@ def slips(new: Sequence[str], known: Sequence[str] = ()) -> Iterator[tuple[str, 
         yield from ((met[at], met[other]) for _, _, other in found if _marks(keys[at]) == _marks(keys[other]))
 
 
+def is_slip(name: str, other: str) -> bool:
+    """Whether one name is most likely the other, written with a slip of the pen.
+
+    >>> is_slip("Harbur", "Harbour"), is_slip("Harbour Blue", "Harbour"), is_slip("Celadon 12", "Celadon 13")
+    (True, False, False)
+    """
+    return bool(other) and any(slips([name], [other]))
+
+
 def _marks(key: str) -> list[str]:
     """What sets names of one family apart: numbers and single letters."""
     return sorted(word for word in key.split() if len(word) == 1 or any(map(str.isdigit, word)))
@@ -59,6 +68,14 @@ def slips_said(kind: str, new: Sequence[str], known: Sequence[str] = ()) -> list
         said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
     if len(new) > COMPARED:
         said.append(f"Only the first {COMPARED:,} of {len(new):,} new names were compared with others.")
+    return said
+
+
+def taken_said(kind: str, taken: Sequence[tuple[str, str]]) -> list[str]:
+    """Names of a file that are taken for records there are, in words."""
+    said = [f"“{name}” is taken for the {kind} “{record}”." for name, record in taken[:PAIRS_NAMED]]
+    if len(taken) > PAIRS_NAMED:
+        said.append(f"{len(taken) - PAIRS_NAMED:,} more names are taken for a {kind} there is.")
     return said
 
 
@@ -107,7 +124,7 @@ class Names:
         near = nearest(name, list(self.words.values()))
         self._unknown[key] = (" ".join(name.split()), near)
         if chosen is None:
-            chosen = self.known.get(folded(near), MAKE_NEW) if near else MAKE_NEW
+            chosen = self.known.get(folded(near), MAKE_NEW) if is_slip(name, near) else MAKE_NEW
         if chosen in self.words:
             return chosen
         self.new.append(" ".join(name.split()))
@@ -116,6 +133,11 @@ class Names:
     def name_of(self, reference: int) -> str:
         """The name of what a reference means."""
         return self.words[reference] if reference > 0 else self.new[-reference - 1]
+
+    @property
+    def taken(self) -> list[tuple[str, str]]:
+        """Names no record has, with the record each is taken for."""
+        return [(one.name, self.words[one.taken_for]) for one in self.unknown if one.taken_for in self.words]
 
     @property
     def unknown(self) -> list[Unknown]:

@@ -19,7 +19,7 @@ from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key, heading_row
 from studio.importing.fields import RESULTS
 from studio.importing.lots import services as lots
-from studio.importing.names import BODY, FORM, GLAZE, KILN, ONE, Unknown, folded, slips_said
+from studio.importing.names import BODY, FORM, GLAZE, KILN, ONE, Unknown, folded, slips_said, taken_said
 from studio.importing.reading import Grid, Unreadable, read_grid
 from studio.importing.report import Message, Report
 from studio.importing.results import Reckoned, reckoned
@@ -191,8 +191,9 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
     found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
     unknown = tuple(one for kind in (GLAZE, BODY, FORM, KILN) for one in names[kind].unknown)
     _say_left_out(found.report, found_columns, grid)
-    for kind, new in found.report.new.items():
-        found.report.said += slips_said(ONE[kind], new)
+    for kind in (GLAZE, BODY, FORM, KILN):
+        found.report.said += taken_said(ONE[kind], names[kind].taken)
+        found.report.said += slips_said(ONE[kind], found.report.new.get(kind, []))
     return Tried(found.report, unknown, found)
 
 

@@ -379,3 +379,18 @@ def test_two_new_names_of_one_sheet_that_are_much_alike_are_pointed_out_on_its_p
 
     once_alike = brought(recorder_client, ROWS)
     assert said not in words(recorder_client.get(reverse("importing:sheet", args=[once_alike.pk])))
+
+
+@pytest.mark.parametrize(
+    ("name", "taken"), [("Harbur", True), ("Harbour Blue", False), ("Harbour 2", False), ("Harbours", True)]
+)
+def test_only_a_slip_of_the_pen_is_taken_for_a_glaze_that_is_here(recorder_client, name, taken):
+    """A longer name, or another number, is another glaze: its results under the wrong name would be lost."""
+    GlazeFactory(name="Harbour")
+    of = brought(recorder_client, ROWS.replace("Harbour", name))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert (f"“{name}” is taken for the glaze “Harbour”." in page) is taken
+    to(recorder_client, "keep", of)
+    assert Glaze.objects.filter(name=name).exists() is not taken
+    assert Outcome.objects.filter(top_glaze__name="Harbour" if taken else name).count() == 2
