@@ -14,6 +14,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from firings.disk import move_into_place
+
 # What nobody confirmed in so long is forgotten [s].
 WAITS_S = 14 * 24 * 3600.0
 _NAME = re.compile(r"[0-9a-f]{64}")
@@ -52,7 +54,7 @@ class Originals:
                 os.fsync(target.fileno())
             sha256 = digest.hexdigest()
             if self.find(sha256) is None:
-                _move(arriving, self.waiting(sha256))
+                move_into_place(arriving, self.waiting(sha256))
             else:
                 os.utime(self.find(sha256) or arriving)
         finally:
@@ -68,7 +70,7 @@ class Originals:
         """
         place = self.kept(sha256)
         if not place.exists():
-            _move(self.waiting(sha256), place)
+            move_into_place(self.waiting(sha256), place)
         return place
 
     def sweep(self, older_than_s: float = WAITS_S, now: Callable[[], float] = time.time) -> int:
@@ -86,23 +88,3 @@ class Originals:
         folder = self.folder / "arriving"
         folder.mkdir(parents=True, exist_ok=True)
         return folder / f"{os.getpid()}-{secrets.token_hex(8)}"
-
-
-def _move(source: Path, place: Path) -> None:
-    """Give a file that is wholly on the disk its name, and force the name to the disk too."""
-    made = [folder for folder in place.parents if not folder.exists()]
-    place.parent.mkdir(parents=True, exist_ok=True)
-    source.replace(place)
-    for folder in {place.parent, *(new.parent for new in made)}:
-        _fsync_folder(folder)
-
-
-def _fsync_folder(folder: Path) -> None:
-    """Force a folder's list of names to the disk, where the system lets a folder be opened (Windows does not)."""
-    if os.name == "nt":
-        return
-    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

@@ -13,11 +13,12 @@ import os
 import secrets
 import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO, Protocol, Self
+
+from firings.disk import move_into_place
 
 CHUNK_BYTES = 1024 * 1024
 LEFT_OVER_AFTER_S = 24 * 60 * 60
@@ -63,7 +64,7 @@ class Arrival:
         self.file.flush()
         os.fsync(self.file.fileno())
         self.file.close()
-        _move_into_place(self.place, place)
+        move_into_place(self.place, place)
 
     def close(self) -> None:
         """Let go of it; what was not kept is deleted."""
@@ -214,25 +215,3 @@ class PhotoStore:
 
 def _is_whole(place: Path, byte_count: int) -> bool:
     return place.exists() and place.stat().st_size == byte_count
-
-
-def _move_into_place(arriving: Path, place: Path) -> None:
-    """Give a file that is wholly on the disk its name, and force the name to the disk too."""
-    made = [folder for folder in (place.parent, *place.parent.parents) if not folder.exists()]
-    place.parent.mkdir(parents=True, exist_ok=True)
-    arriving.replace(place)
-    folders = {place.parent, *(new.parent for new in made)}
-    # At the same time: the file system then writes its journal once for all of them.
-    with ThreadPoolExecutor(len(folders)) as at_once:
-        list(at_once.map(_fsync_folder, folders))
-
-
-def _fsync_folder(folder: Path) -> None:
-    """Force a folder's list of names to the disk, where the system lets a folder be opened (Windows does not)."""
-    if os.name == "nt":
-        return
-    descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)

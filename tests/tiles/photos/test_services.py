@@ -165,6 +165,7 @@ import django
 django.setup()
 from django.conf import settings
 from pathlib import Path
+from firings import disk
 from tiles.photos import services, store
 step, folder, database = sys.argv[1:]
 settings.PHOTO_DIR = folder
@@ -172,7 +173,7 @@ settings.DATABASES["default"]["NAME"] = database
 def die(*_, **__): os.kill(os.getpid(), signal.SIGKILL)
 if step == "writing": store.os.fsync = die
 if step == "naming": Path.replace = die
-if step == "named": store._fsync_folder = die
+if step == "named": disk.fsync_folder = die
 if step == "before the row": services._kept_row = die
 services.store_photo(io.BytesIO(sys.stdin.buffer.read()), by=None)
 if step == "after the row": die()

@@ -104,13 +104,14 @@ def test_the_file_is_on_the_disk_before_it_has_its_name(photos, monkeypatch):
 WRITER = """
 import io, os, signal, sys
 from pathlib import Path
+from firings import disk
 from tiles.photos import store
 step, folder = sys.argv[1:]
 content = sys.stdin.buffer.read()
 def die(*_): os.kill(os.getpid(), signal.SIGKILL)
 if step == "writing": store.CHUNK_BYTES = 100; store.os.fsync = die
 if step == "renaming": Path.replace = die
-if step == "naming": store._fsync_folder = die
+if step == "naming": disk.fsync_folder = die
 photos = store.PhotoStore(Path(folder))
 photos.keep_original(photos.take_in(io.BytesIO(content)), "jpg")
 """
