@@ -1,6 +1,6 @@
 """What is drawn on one card or label, before any paper: marks in millimetres from its upper left corner."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
@@ -170,3 +170,14 @@ def _numbers_words(numbers: list[str]) -> str:
     shown = ", ".join(numbers[:NUMBERS_SHOWN])
     more = len(numbers) - NUMBERS_SHOWN
     return f"{shown} and {more} more" if more > 0 else shown
+
+
+def strokes(length_mm: float, stroke_mm: tuple[float, float, float]) -> Iterator[tuple[int, float]]:
+    """Millimetre and length of each stroke of a ruler; `stroke_mm` says how long at every millimetre, five and ten.
+
+    >>> [length for at, length in strokes(10, (1.0, 2.0, 3.0)) if at in (0, 4, 5, 10)]
+    [3.0, 1.0, 2.0, 3.0]
+    """
+    short, middle, tall = stroke_mm
+    for at_mm in range(round(length_mm) + 1):
+        yield at_mm, tall if at_mm % 10 == 0 else middle if at_mm % 5 == 0 else short

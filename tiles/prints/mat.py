@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from tiles.photos.mat_sheet import CORNERS, QUIET_MODULES, SQUARE_MM, MatSheet
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import GREY_INK, Layout, Plate, Rule
+from tiles.prints.marks import GREY_INK, Layout, Plate, Rule, strokes
 from tiles.prints.paper import Page, Printed, laid_page, print_pages
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration
 
@@ -137,20 +137,14 @@ def _say(layout: Layout, words: str, place: Box, inset_mm: float = 1.5) -> None:
     layout.set(words, flow(words, SMALL, room.width_mm, room.height_mm), room, grey=GREY_INK)
 
 
-def _strokes(length_mm: float) -> Iterator[tuple[int, float]]:
-    """Millimetre and length of each stroke."""
-    for at_mm in range(round(length_mm) + 1):
-        yield at_mm, STROKES_MM[2 if at_mm % 10 == 0 else 1 if at_mm % 5 == 0 else 0]
-
-
 def _ruler_down(box: Box) -> Iterator[Rule]:
-    for at_mm, stroke_mm in _strokes(box.height_mm):
+    for at_mm, stroke_mm in strokes(box.height_mm, STROKES_MM):
         y_mm = box.y_mm + at_mm
         yield Rule(box.x_mm, y_mm, box.x_mm + stroke_mm, y_mm, width_pt=0.5)
 
 
 def _ruler_across(box: Box) -> Iterator[Rule]:
-    for at_mm, stroke_mm in _strokes(box.width_mm):
+    for at_mm, stroke_mm in strokes(box.width_mm, STROKES_MM):
         x_mm = box.x_mm + at_mm
         yield Rule(x_mm, box.y_mm, x_mm, box.y_mm + stroke_mm, width_pt=0.5)
 

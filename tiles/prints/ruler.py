@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from tiles.prints.fit import Type, fit, flow
 from tiles.prints.fonts import Typeface
-from tiles.prints.marks import GREY_INK, Layout, Rule
+from tiles.prints.marks import GREY_INK, Layout, Rule, strokes
 from tiles.prints.paper import Page, Paper, placed_page
 from tiles.prints.stock import Box, Calibration
 
@@ -25,6 +25,7 @@ TITLE = Type(Typeface.BOLD, 16, 10)
 TEXT = Type(Typeface.TEXT, 10, 7, 1.35)
 STRONG = Type(Typeface.BOLD, 10, 7)
 FIGURE = Type(Typeface.TEXT, 7, 6)
+# Lengths of the rulers' strokes at every millimetre, five and ten.
 STROKES_MM = (1.8, 3.0, 4.5)
 
 
@@ -152,14 +153,14 @@ def _rulers(size: tuple[float, float], grey: float) -> Layout:
         Rule(LEFT_MM - 8, TOP_MM, LEFT_MM + 8, TOP_MM, grey, 0.5),
     ]
     side = 0.0 if grey else 4.0
-    for at_mm, stroke_mm in _strokes(ACROSS_MM):
+    for at_mm, stroke_mm in strokes(ACROSS_MM, STROKES_MM):
         x_mm = LEFT_MM + at_mm
         layout.marks.append(
             Rule(x_mm, TOP_MM + 14, x_mm, TOP_MM + 14 + stroke_mm * (0.6 if grey else 1), grey, 0.4)
         )
         if at_mm % 10 == 0 and side:
             _figure(layout, at_mm, Box(x_mm - 6, TOP_MM + 14 + side + 0.8, 12, 4), "centre")
-    for at_mm, stroke_mm in _strokes(DOWN_MM):
+    for at_mm, stroke_mm in strokes(DOWN_MM, STROKES_MM):
         y_mm = TOP_MM + at_mm
         layout.marks.append(
             Rule(LEFT_MM - 14, y_mm, LEFT_MM - 14 + stroke_mm * (0.6 if grey else 1), y_mm, grey, 0.4)
@@ -171,11 +172,6 @@ def _rulers(size: tuple[float, float], grey: float) -> Layout:
 
 def _figure(layout: Layout, at_mm: int, place: Box, align: str) -> None:
     layout.set("ruler", fit(f"{at_mm}", FIGURE, place.width_mm, place.height_mm), place, align=align)  # type: ignore[arg-type]
-
-
-def _strokes(length_mm: float) -> Iterator[tuple[int, float]]:
-    for at_mm in range(round(length_mm) + 1):
-        yield at_mm, STROKES_MM[2 if at_mm % 10 == 0 else 1 if at_mm % 5 == 0 else 0]
 
 
 def _words(layout: Layout, title: str, steps: tuple[str, ...], size: tuple[float, float]) -> None:
