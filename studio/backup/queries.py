@@ -10,7 +10,7 @@ from pathlib import Path
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django_tasks import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
@@ -27,6 +27,13 @@ from tiles.photos.services import photo_store
 SHOWN_AT_MOST = 100
 # A backup older than this is worth a word to the keeper.
 IS_OLD_AFTER = timedelta(days=8)
+GONE_IS_SHOWN_FOR = timedelta(days=30)
+
+
+def listed() -> QuerySet[Backup]:
+    """All backups that still lie somewhere, and those gone lately: a year of gone ones would push the others off."""
+    lately = Q(made_at__gte=timezone.now() - GONE_IS_SHOWN_FOR)
+    return Backup.objects.filter(Q(is_gone=False) | lately).select_related("made_by")[:SHOWN_AT_MOST]
 
 
 def backup_folder() -> Path:

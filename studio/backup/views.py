@@ -21,7 +21,7 @@ from studio.work.services import try_again_now
 def backups(request: PersonRequest) -> HttpResponse:
     """Backups that were made, whether they were proven, and where they lie."""
     page = {
-        "backups": Backup.objects.select_related("made_by")[: queries.SHOWN_AT_MOST],
+        "backups": queries.listed(),
         "under_way": queries.under_way(),
         "trouble": queries.last_trouble(),
         "folder": queries.backup_folder(),

@@ -64,6 +64,21 @@ def test_a_backup_the_studio_thinned_out_is_not_said_to_be_lost(keeper_client, f
     assert "the file is gone" not in page
 
 
+def test_a_years_thinned_out_backups_push_none_that_is_kept_off_the_list(keeper_client):
+    now = timezone.now()
+    Backup.objects.bulk_create(
+        Backup(
+            place=f"/day-{day}.zip", sha256="0", byte_count=1, made_at=now - timedelta(days=day), is_gone=True
+        )
+        for day in range(1, 400)
+    )
+    Backup.objects.create(place="/kept.zip", sha256="1", byte_count=1, made_at=now - timedelta(days=330))
+    page = keeper_client.get(reverse("backup:list")).content.decode()
+
+    assert "Save a copy" in page
+    assert page.count("the file is gone") == 29
+
+
 def test_a_backup_damaged_since_says_so(keeper_client, folder):
     backup = services.make_backup(folder)
     place = next(folder.glob("*.zip"))
