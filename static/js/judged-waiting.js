@@ -1,27 +1,19 @@
 // A tile judged while the network is away stays on this phone, through a reload and a closed tab too, until the studio's
 // machine has answered. Sent twice it is one judgement; what somebody else judged meanwhile is shown, not overwritten.
 
-const PERSON = document.querySelector("script[data-offline-keeper]")?.dataset.person ?? "";
-const WAITING = `judged waiting for ${PERSON}`;
+import { drop as clear, keep as shelve, read } from "./browser-shelf.js";
+import { person } from "./signed-in.js";
+
+const WAITING = `judged waiting for ${person}`;
 const AGAIN_MS = 15_000;
 const notice = document.querySelector("[data-judged-waiting]");
 let isSending = false;
 
-function waiting() {
-  try {
-    return JSON.parse(localStorage.getItem(WAITING) ?? "[]");
-  } catch {
-    return [];
-  }
-}
+const waiting = () => read(WAITING) ?? [];
 
 function keep(judged) {
-  try {
-    if (judged.length) localStorage.setItem(WAITING, JSON.stringify(judged));
-    else localStorage.removeItem(WAITING);
-  } catch {
-    // No room in this browser: what was tapped still stands on the page.
-  }
+  if (judged.length) shelve(WAITING, judged);
+  else clear(WAITING);
 }
 
 const drop = (action) => keep(waiting().filter((each) => each.action !== action));

@@ -4,11 +4,17 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+    record_judgement,
+)
 from tests.tiles.photos import corpus
 from tiles.models import Outcome, Photo
 from tiles.unloading.judgement import Judgement
-from tiles.unloading.services import record_judgement
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -191,7 +197,7 @@ def test_a_judged_tile_outlives_a_reload_without_a_network(unload):
 def test_a_tile_judged_by_somebody_else_meanwhile_is_not_written_over(unload, keeper):
     line = judge_without_a_network(unload)
     theirs = Judgement(surface="dry")
-    record_judgement(Outcome.objects.get(), theirs, seen=None, by=keeper)
+    record_judgement(Outcome.objects.get(), theirs, by=keeper)
     network_is_back(unload)
 
     expect(unload.locator(".form-errors")).to_contain_text("judged")
