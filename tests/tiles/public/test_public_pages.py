@@ -164,6 +164,15 @@ def test_a_scanned_code_opens_the_public_page_for_strangers_and_the_whole_one_fo
     assert viewer_client.get(f"/T/{tile.label}").headers["Location"] == f"/tiles/{tile.label}/"
 
 
+def test_who_is_of_the_studio_and_signed_out_comes_from_the_public_page_to_the_tile(anybody, public, tile):
+    page = anybody.get(f"/p/{public.token}/").content.decode()
+    assert f'href="/tiles/{tile.label}/"' in page
+
+    door = anybody.get(f"/tiles/{tile.label}/")
+    assert door.status_code == 302
+    assert door["Location"].endswith(f"?next=/tiles/{tile.label}/")
+
+
 def test_the_code_of_a_tile_that_is_not_public_leads_to_the_door(anybody):
     assert anybody.get(f"/T/{TileFactory().label}").headers["Location"].startswith("/sign-in/")
 
