@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tiles.conditions import queries as conditions
 from tiles.search.cards import queries as cards
 
 pytestmark = [
@@ -17,12 +18,12 @@ BY_KEYS = {
     "layers": cards._LAYERS,
     "flaws": cards._FLAWS,
     "filings": cards._FILINGS,
+    "stacks": conditions._STACKED,
 }
 
 
 def plan_of(prepared, keys: list[int]) -> str:
-    prepared.rows(keys)
-    written = prepared._by_vendor[connection.vendor]
+    written = prepared._question.here()
     values = [json.dumps(keys) if value == "[-1]" else value for value in written.values]
     with connection.cursor() as cursor:
         cursor.execute(f"EXPLAIN {written.sql}", values)
