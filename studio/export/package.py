@@ -2,8 +2,8 @@
 
 import json
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 DESCRIPTION = "datapackage.json"
@@ -64,6 +64,10 @@ class Table:
     def header(self) -> list[str]:
         return [column.name for column in self.columns]
 
+    def with_columns(self, names: Sequence[str]) -> "Table":
+        """The table with those of its columns alone."""
+        return replace(self, columns=tuple(column for column in self.columns if column.name in names))
+
     def schema(self) -> dict[str, Any]:
         """The table schema."""
         return {
@@ -101,14 +105,17 @@ class Written:
 
 @dataclass(frozen=True, slots=True)
 class Described:
-    """What a package says of itself: by each table's name its header, rows, bytes and digest."""
+    """What a package says of itself: by each table's name its header, bytes and digest, and how far its tables were."""
 
     headers: dict[str, list[str]] = field(default_factory=dict)
     digests: dict[str, tuple[int, str]] = field(default_factory=dict)
     version: str = ""
+    migrations: dict[str, str] = field(default_factory=dict)
 
 
-def description(written: Sequence[Written], *, made_at: str, version: str, studio: str) -> bytes:
+def description(
+    written: Sequence[Written], *, made_at: str, version: str, studio: str, migrations: Mapping[str, str]
+) -> bytes:
     """The package's description as JSON."""
     return json.dumps(
         {
@@ -119,6 +126,7 @@ def description(written: Sequence[Written], *, made_at: str, version: str, studi
             "created": made_at,
             "version": version,
             "tilewright_format": FORMAT,
+            "tilewright_migrations": dict(migrations),
             "resources": [
                 {
                     "name": one.table.name,
@@ -151,6 +159,7 @@ def read_description(told: bytes) -> Described:
             {name: [told["name"] for told in one["schema"]["fields"]] for name, one in resources.items()},
             {name: (int(one["bytes"]), str(one["hash"])) for name, one in resources.items()},
             str(known.get("version", "")),
+            {str(app): str(name) for app, name in known.get("tilewright_migrations", {}).items()},
         )
     except (KeyError, TypeError, AttributeError, json.JSONDecodeError):
         raise ValueError("Its datapackage.json is none that Tilewright wrote.") from None

@@ -17,6 +17,7 @@ from django.utils import timezone
 from firings.curves.services import originals
 from studio.backup.services import own_version
 from studio.export import cells, package, queries
+from studio.export.earlier import queries as earlier
 from studio.export.package import ORIGINALS, Described, Table, Written
 from studio.models import Person
 from studio.queries import preferences_now
@@ -63,7 +64,9 @@ def _write(file: zipfile.ZipFile) -> list[str]:
     moment, studio = timezone.now().isoformat(), preferences_now().studio_name
     file.writestr(
         package.DESCRIPTION,
-        package.description(written, made_at=moment, version=own_version(), studio=studio),
+        package.description(
+            written, made_at=moment, version=own_version(), studio=studio, migrations=earlier.latest()
+        ),
     )
     return amiss
 
@@ -141,7 +144,7 @@ def import_studio(place: Path) -> dict[str, int]:
         )
     tables = queries.tables()
     with _opened(place) as file:
-        described = _checked(file, [table for _, table in tables])
+        described = _checked(file, tables)
         try:
             with transaction.atomic():
                 counts = _take_in(file, described, tables)
@@ -159,8 +162,11 @@ def _opened(place: Path) -> Iterator[zipfile.ZipFile]:
         raise CannotTakeIn("The file is damaged, or no package at all.") from trouble
 
 
-def _checked(file: zipfile.ZipFile, tables: Sequence[Table]) -> Described:
-    """What the package says of itself, if it has this version's tables and no name in it leads elsewhere."""
+def _checked(file: zipfile.ZipFile, tables: Sequence[tuple[type[models.Model], Table]]) -> Described:
+    """What the package says of itself, if it has this version's tables and no name in it leads elsewhere.
+
+    One of an earlier version may lack what was only added since.
+    """
     names = file.namelist()
     if strange := [name for name in names if not package.NAMES.fullmatch(name)]:
         raise CannotTakeIn(f"It holds what no package holds: {strange[0][:80]!r}.")
@@ -170,8 +176,16 @@ def _checked(file: zipfile.ZipFile, tables: Sequence[Table]) -> Described:
         described = package.read_description(file.read(package.DESCRIPTION))
     except ValueError as trouble:
         raise CannotTakeIn(str(trouble)) from trouble
-    for table in (*tables, ORIGINALS):
-        if described.headers.get(table.name) != table.header or table.path not in names:
+    added = earlier.added_since(described.migrations)
+    for model, table in [*tables, (None, ORIGINALS)]:
+        header = described.headers.get(table.name)
+        is_there = table.path in names
+        if not (
+            (header == table.header and is_there)
+            or (
+                model and is_there == (header is not None) and earlier.came_later(model, table, header, added)
+            )
+        ):
             raise CannotTakeIn(
                 f"Its table “{table.name}” is not what this version has. It was made by "
                 f"{described.version or 'another'}: take it in with that version, then upgrade."
@@ -184,7 +198,7 @@ def _take_in(
 ) -> dict[str, int]:
     counts = {}
     for model, table in tables:
-        rows: Iterable[list[Any]] = _rows(file, described, table)
+        rows = _whole(model, table, described, _rows(file, described, table))
         if model is Person:
             rows = list(rows)
             held = {row[0]: row[-1] for row in rows if row[-1]}
@@ -195,6 +209,24 @@ def _take_in(
     counts["original"] = _take_in_originals(file, described)
     call_command("check_conditions", mend=True, verbosity=0, stdout=io.StringIO())
     return counts
+
+
+def _whole(
+    model: type[models.Model], table: Table, described: Described, rows: Iterable[list[Any]]
+) -> Iterable[list[Any]]:
+    """The rows with every column of this version: what came since begins as on a new record."""
+    header = described.headers.get(table.name, table.header)
+    if header == table.header:
+        return rows
+    fields = {field.attname: field for field in queries.exported(model)}
+    at = [header.index(name) if name in header else None for name in table.header]
+    return (
+        [
+            fields[name].get_default() if place is None else row[place]
+            for name, place in zip(table.header, at, strict=True)
+        ]
+        for row in rows
+    )
 
 
 def _take_in_table(model: type[models.Model], rows: Iterable[list[Any]]) -> int:
@@ -215,7 +247,13 @@ def _fit(field: models.Field[Any, Any], value: Any) -> Any:
 
 
 def _rows(file: zipfile.ZipFile, described: Described, table: Table) -> Iterator[list[Any]]:
-    """The rows of a table, read as far as it says and compared with its digest at the end."""
+    """The rows of a table, read as far as it says and compared with its digest at the end.
+
+    None of a table that came after the package.
+    """
+    if table.name not in described.headers:
+        return
+    table = table.with_columns(described.headers[table.name])
     csv.field_size_limit(LONGEST_CELL)
     byte_count, digest = described.digests[table.name]
     with file.open(table.path) as raw:

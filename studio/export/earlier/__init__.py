@@ -1,0 +1,1 @@
+"""Packages that an earlier version made."""
