@@ -44,5 +44,5 @@ def test_the_unload_page_is_one_to_keep(recorder_client):
 
     words = " ".join(recorder_client.get(f"{address}?at=1042-9").content.decode().split())
 
-    assert f'<meta name="keep-offline" content="{address}">' in words
+    assert f'<meta name="keep-offline" content="{address}" data-meanwhile="What you photograph stays' in words
     assert "keep-offline" not in recorder_client.get("/").content.decode()
