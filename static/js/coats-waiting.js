@@ -1,26 +1,16 @@
 // A coat tapped while the network is away stays on this phone, through a reload too, until the studio's machine has answered;
 // it is sent with how long it waited, as a coat dries from the tap on. Sent twice it is one coat.
 
-import { drop as clear, keep as shelve, read } from "./browser-shelf.js";
-import { person } from "./signed-in.js";
+import { isAnswered, valuesOf, waitingList } from "./waiting-list.js";
 
-const WAITING = `coats waiting for ${person}`;
+const { waiting, keep, drop } = waitingList("coats");
 const AGAIN_MS = 15_000;
 const notice = document.querySelector("[data-coats-waiting]");
 let isSending = false;
 
-const waiting = () => read(WAITING) ?? [];
-
-function keep(coats) {
-  if (coats.length) shelve(WAITING, coats);
-  else clear(WAITING);
-}
-
-const drop = (action) => keep(waiting().filter((coat) => coat.action !== action));
-
 function put(form) {
   const action = new URL(form.action).pathname;
-  const { csrfmiddlewaretoken: _, ago_s: __, ...values } = Object.fromEntries(new FormData(form));
+  const { ago_s: _, ...values } = valuesOf(form);
   const coat = { action, values, words: form.dataset.coat, tappedAt: Date.now() };
   if (!waiting().some((each) => each.action === action)) keep([...waiting(), coat]);
 }
@@ -31,12 +21,6 @@ function say() {
   notice.hidden = coats.length === 0;
   notice.querySelector("[data-coats-words]").textContent =
     `On this phone until the network is back: ${coats.map((coat) => coat.words).join("; ")}.`;
-}
-
-// Whether the studio's machine has taken it in or refused it for good, in words that its answer shows.
-function isAnswered(xhr) {
-  const isOurs = xhr.status > 0 && new URL(xhr.responseURL || location.href).pathname.startsWith("/glazing/");
-  return isOurs && (xhr.status < 400 || [404, 409, 422].includes(xhr.status));
 }
 
 // However it is sent, by hand or by itself, a tap says how long it waited.
@@ -53,7 +37,7 @@ document.addEventListener("htmx:beforeRequest", ({ detail }) => {
 document.addEventListener("htmx:afterRequest", ({ detail }) => {
   const action = detail.pathInfo.requestPath.split("?")[0];
   if (detail.requestConfig.verb !== "post" || !waiting().some((coat) => coat.action === action)) return;
-  if (isAnswered(detail.xhr)) drop(action);
+  if (isAnswered(detail.xhr, "/glazing/", [404, 409, 422])) drop(action);
   say();
 });
 

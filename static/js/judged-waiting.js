@@ -1,32 +1,17 @@
 // A tile judged while the network is away stays on this phone, through a reload and a closed tab too, until the studio's
 // machine has answered. Sent twice it is one judgement; what somebody else judged meanwhile is shown, not overwritten.
 
-import { drop as clear, keep as shelve, read } from "./browser-shelf.js";
-import { person } from "./signed-in.js";
+import { isAnswered, valuesOf, waitingList } from "./waiting-list.js";
 
-const WAITING = `judged waiting for ${person}`;
+const { waiting, keep, drop } = waitingList("judged");
 const AGAIN_MS = 15_000;
 const notice = document.querySelector("[data-judged-waiting]");
 let isSending = false;
 
-const waiting = () => read(WAITING) ?? [];
-
-function keep(judged) {
-  if (judged.length) shelve(WAITING, judged);
-  else clear(WAITING);
-}
-
-const drop = (action) => keep(waiting().filter((each) => each.action !== action));
-
-function answersOf(form) {
-  const { csrfmiddlewaretoken: _, ...values } = Object.fromEntries(new FormData(form));
-  return values;
-}
-
 // What was tapped last counts; its place in the order stays.
 function put(form) {
   const action = new URL(form.action).pathname;
-  const judged = { action, values: answersOf(form), judge: form.dataset.judge };
+  const judged = { action, values: valuesOf(form), judge: form.dataset.judge };
   const before = waiting();
   const isThere = before.some((each) => each.action === action);
   keep(isThere ? before.map((each) => (each.action === action ? judged : each)) : [...before, judged]);
@@ -40,12 +25,6 @@ function say() {
   notice.hidden = judged.length === 0;
   notice.querySelector("[data-judged-words]").textContent =
     `Judged, and on this phone until the network is back: ${judged.map(labelOf).join(", ")}.`;
-}
-
-// Whether the studio's machine has taken it in or refused it for good, in words that its answer shows.
-function isAnswered(xhr) {
-  const isOurs = xhr.status > 0 && new URL(xhr.responseURL || location.href).pathname.startsWith("/firings/");
-  return isOurs && (xhr.status < 400 || [404, 422].includes(xhr.status));
 }
 
 // The draft of a tile that was not open when it was sent.
@@ -65,7 +44,7 @@ document.addEventListener("htmx:afterRequest", ({ detail }) => {
   const action = detail.pathInfo.requestPath.split("?")[0];
   const judged = detail.requestConfig.verb === "post" && waiting().find((each) => each.action === action);
   if (!judged) return;
-  if (isAnswered(detail.xhr)) {
+  if (isAnswered(detail.xhr, "/firings/", [404, 422])) {
     drop(action);
     if (detail.xhr.status === 200) forgetDraft(judged);
   }
@@ -76,7 +55,7 @@ const isOfThisFiring = ({ judge }) => judge.startsWith(`${document.querySelector
 
 // A tile on which somebody tapped on after keeping it is in hand again, and kept by its own button.
 function isInHand(judged, form) {
-  if (!form || JSON.stringify(answersOf(form)) === JSON.stringify(judged.values)) return false;
+  if (!form || JSON.stringify(valuesOf(form)) === JSON.stringify(judged.values)) return false;
   drop(judged.action);
   say();
   return true;
