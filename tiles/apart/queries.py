@@ -22,11 +22,11 @@ from tiles.columns.queries import standing
 from tiles.conditions import apart
 from tiles.conditions.apart import Condition, Level, Place, Row
 from tiles.conditions.facts import Conditions, LayerFacts
-from tiles.conditions.queries import conditions_of
+from tiles.conditions.queries import conditions_of, stacks_of
 from tiles.conditions.stack import stack_key
 from tiles.models import ClayBody, GlazeBatch, Outcome, Photo
 from tiles.ranges.queries import shown_outcomes
-from tiles.search.cards.queries import layers_of, photos_of
+from tiles.search.cards.queries import photos_of
 from tiles.search.queries import searchable
 from tiles.tray.parts.queries import PhotoPart
 
@@ -154,8 +154,8 @@ def facts_of(found: Iterable[QuerySet[Outcome]]) -> list[tuple[int, Conditions]]
 
 
 def _facts(rows: Sequence[dict[str, Any]]) -> list[tuple[int, Conditions]]:
-    layers = layers_of([row["pk"] for row in rows])
-    return [(row["pk"], read_facts(row, layers.get(row["pk"], ()))) for row in rows]
+    stacks = stacks_of(row["pk"] for row in rows)
+    return [(row["pk"], read_facts(row, stacks[row["pk"]])) for row in rows]
 
 
 def others_of(outcome: Outcome, layers: Sequence[LayerFacts]) -> list[tuple[int, Conditions]]:

@@ -16,6 +16,7 @@ from tiles import numbers
 from tiles.boards.layout import ELSE, TOGETHER, Axis, Candidate, Level, Slot, planned
 from tiles.boards.outlook import Outlook, by_rule
 from tiles.conditions.facts import LayerFacts
+from tiles.conditions.queries import stacks_of
 from tiles.models import (
     Board,
     BoardSlot,
@@ -30,7 +31,6 @@ from tiles.models import (
 )
 from tiles.prints.labels import LabelFacts
 from tiles.prints.queries import label_facts
-from tiles.search.cards.queries import layers_of
 from tiles.search.queries import tile_numbers_of
 from tiles.tilepage.queries import newest_photos
 from tiles.tray.parts.queries import PhotoPart
@@ -252,7 +252,7 @@ def candidates(tiles: QuerySet[Tile]) -> list[Candidate]:
         tile: [row for row in rows if row["firing_count"] == max(one["firing_count"] for one in rows)]  # type: ignore[type-var]
         for tile, rows in by_tile.items()
     }
-    layers = layers_of([int(str(row["pk"])) for rows in last.values() for row in rows])
+    layers = stacks_of(int(str(row["pk"])) for rows in last.values() for row in rows)
     pictured = set(
         PhotoFiling.objects.filter(tile__in=list(last), photo__binned_at__isnull=True)
         .order_by()

@@ -136,7 +136,7 @@ def stacked_facts(row: StackedLayer) -> LayerFacts:
 _STACKED = Prepared(
     lambda among: (
         StackedLayer.objects.filter(among("outcome_id"))
-        .order_by("position")
+        .order_by("outcome_id", "position")
         .values_list(
             "outcome_id",
             "glaze_id",

@@ -15,10 +15,9 @@ pytestmark = [
 ]
 BY_KEYS = {
     "rows": cards._ROWS,
-    "layers": cards._LAYERS,
+    "layers": conditions._STACKED,
     "flaws": cards._FLAWS,
     "filings": cards._FILINGS,
-    "stacks": conditions._STACKED,
 }
 
 

@@ -9,8 +9,8 @@ from django.db import connection
 from django.urls import reverse
 
 from firings.rows.queries import Prepared
-from tiles.conditions.facts import LayerFacts
-from tiles.models import Flaw, Outcome, Photo, PhotoFiling, StackedLayer
+from tiles.conditions.queries import stacks_of
+from tiles.models import Flaw, Outcome, Photo, PhotoFiling
 from tiles.places.queries import words_of
 from tiles.search.cards.words import Beside, Card, Picture, Row, card
 from tiles.templatetags.photos import at, widths
@@ -24,16 +24,7 @@ ROW = (
     *("shelf__position", "place", "fired_on", "firing_count", "surface", "opacity", "run_mm", "runs_off"),
     *("pooling", "breaking", "verdict", "judged_at", "lab_l", "lab_a", "lab_b", "lab_basis"),
 )
-LAYER = ("outcome_id", "glaze_id", "glaze__name", "batch_id", "batch__lot", "method", "coats", "dip_s")
-
 _ROWS = Prepared(lambda among: Outcome.objects.filter(among("pk")).order_by().values_list(*ROW))
-_LAYERS = Prepared(
-    lambda among: (
-        StackedLayer.objects.filter(among("outcome_id"))
-        .order_by("outcome_id", "position")
-        .values_list(*LAYER)
-    )
-)
 _FLAWS = Prepared(
     lambda among: (
         Flaw.objects.filter(among("outcome_id"))
@@ -47,7 +38,7 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
     """Cards of results by their keys, in that order; `apart` tells how far off their colours are [ΔE00]."""
     found = {row[0]: Row(*row) for row in _ROWS.rows(keys)}
     rows = [found[key] for key in keys if key in found]
-    layers, flaws = layers_of(keys), _flaws_of(keys)
+    stacks, flaws = stacks_of(keys), _flaws_of(keys)
     photos = photos_of(rows, looked_into=False)
     where = words_of({row.tile_id for row in rows})
     address = reverse("tiles:recording:tile", args=["0-0"]).replace("0-0", "{}")
@@ -55,7 +46,7 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
         card(
             row,
             Beside(
-                layers.get(row.pk, ()),
+                stacks[row.pk],
                 flaws.get(row.pk, ()),
                 _picture(photos.get(row.pk)),
                 apart.get(row.pk),
@@ -66,17 +57,6 @@ def cards(keys: Sequence[int], apart: Mapping[int, float], unit: Literal["mm", "
         )
         for row in rows
     ]
-
-
-def layers_of(keys: Sequence[int]) -> dict[int, tuple[LayerFacts, ...]]:
-    """The stacks of results by their keys."""
-    return {
-        key: tuple(
-            LayerFacts(glaze_id, glaze, batch_id, lot or "", method, coats, dip_s)
-            for _, glaze_id, glaze, batch_id, lot, method, coats, dip_s in its
-        )
-        for key, its in groupby(_LAYERS.rows(keys), key=itemgetter(0))
-    }
 
 
 def _flaws_of(keys: Sequence[int]) -> dict[int, tuple[tuple[str, str], ...]]:
