@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from functools import cache
 
 from django.db import models
-from django.db.migrations import AddConstraint, AddField, AddIndex, CreateModel
+from django.db.migrations import AddConstraint, AddField, AddIndex, CreateModel, Migration
 from django.db.migrations.loader import MigrationLoader
 
 from studio.export.package import Table
@@ -15,34 +15,39 @@ Added = frozenset[tuple[str, str, str]]
 
 
 @cache
-def _names() -> dict[str, list[str]]:
-    found: dict[str, list[str]] = {app: [] for app in APPS}
-    for app, name in sorted(MigrationLoader(None).disk_migrations):
+def _written() -> dict[str, dict[str, Migration]]:
+    """The migrations of each app by their names, in order."""
+    found: dict[str, dict[str, Migration]] = {app: {} for app in APPS}
+    for (app, name), migration in sorted(MigrationLoader(None).disk_migrations.items()):
         if app in found:
-            found[app].append(name)
+            found[app][name] = migration
     return found
 
 
 def latest() -> dict[str, str]:
     """The last migration of each app: what a package made now is written down to stand at."""
-    return {app: names[-1] for app, names in _names().items()}
+    return {app: list(names)[-1] for app, names in _written().items()}
 
 
 def added_since(stood: Mapping[str, str]) -> Added:
     """What came to the tables since a package was made; nothing where something else was done to them, too."""
-    if any(stood.get(app) not in names for app, names in _names().items()):
+    if any(stood.get(app) not in names for app, names in _written().items()):
         return frozenset()
-    on_disk = MigrationLoader(None).disk_migrations
+    since = (
+        (app, operation)
+        for app, migrations in _written().items()
+        for name, migration in migrations.items()
+        if name > stood[app]
+        for operation in migration.operations
+    )
     added: set[tuple[str, str, str]] = set()
-    for app, names in _names().items():
-        for name in names[names.index(stood[app]) + 1 :]:
-            for one in on_disk[app, name].operations:
-                if isinstance(one, AddField):
-                    added.add((app, one.model_name.lower(), one.name))
-                elif isinstance(one, CreateModel):
-                    added.add((app, one.name.lower(), ""))
-                elif not isinstance(one, AddIndex | AddConstraint):
-                    return frozenset()
+    for app, one in since:
+        if isinstance(one, AddField):
+            added.add((app, one.model_name.lower(), one.name))
+        elif isinstance(one, CreateModel):
+            added.add((app, one.name.lower(), ""))
+        elif not isinstance(one, AddIndex | AddConstraint):
+            return frozenset()
     return frozenset(added)
 
 
