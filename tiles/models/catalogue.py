@@ -4,6 +4,7 @@ from typing import Self
 
 from django.core.validators import RegexValidator
 from django.db import models
+from django.db.models.functions import Concat
 from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
@@ -98,13 +99,8 @@ class GlazeQuerySet(KeptQuerySet):
 
     def tagged(self, tag: str) -> Self:
         """Glazes with that tag among theirs."""
-        alone, first, last, within = (
-            models.Q(tags=tag),
-            models.Q(tags__startswith=f"{tag}, "),
-            models.Q(tags__endswith=f", {tag}"),
-            models.Q(tags__contains=f", {tag}, "),
-        )
-        return self.filter(alone | first | last | within)
+        bounded = Concat(models.Value(", "), "tags", models.Value(", "))
+        return self.alias(bounded=bounded).filter(bounded__contains=f", {tag}, ")
 
     def all_tags(self) -> list[str]:
         """Every tag that a glaze in use has, in the order of the alphabet."""
