@@ -1,7 +1,7 @@
 """Which tiles a list shows."""
 
 import django_filters
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Q, QuerySet
 
 from firings.forms import NamesIterator, NamesMenu
 from tiles.models import ClayBody, Layer, Series, Tile
@@ -16,13 +16,13 @@ class TileWords(django_filters.CharFilter):
 
     def filter(self, qs: QuerySet[Tile], value: str) -> QuerySet[Tile]:
         for word in value.split()[:MOST_WORDS]:
-            glazed = Layer.objects.filter(tile=OuterRef("pk"), glaze__name__icontains=word)
+            # Names are looked for among the few records that have them, not anew for each tile.
             qs = qs.filter(
                 Q(number__in=tile_numbers_in(word))
-                | Q(body__name__icontains=word)
-                | Q(series__name__icontains=word)
+                | Q(body__in=ClayBody.everything.filter(name__icontains=word).order_by())
+                | Q(series__in=Series.everything.filter(name__icontains=word).order_by())
                 | Q(note__icontains=word)
-                | Q(Exists(glazed))
+                | Q(pk__in=Layer.objects.filter(glaze__name__icontains=word).order_by().values("tile"))
             )
         return qs
 

@@ -72,8 +72,19 @@ def tile_list(data: QueryDict) -> TileList:
     everything = with_state(Tile.objects.all())
     asked = TileFilter(data, everything)
     found = asked.qs.order_by("-number").for_lists().prefetch_related("layers__glaze")
-    page = Paginator(found, TILES_A_PAGE).get_page(data.get("page", "1"))
-    return TileList(asked, page, listed(list(page)), counted_by_state(data, everything))
+    states = counted_by_state(data, everything)
+    state = asked.form.cleaned_data.get("state")
+    pages = CountedPages(found, sum(number for value, _, number in states if state in ("", None, value)))
+    page = pages.get_page(data.get("page", "1"))
+    return TileList(asked, page, listed(list(page)), states)
+
+
+class CountedPages(Paginator):
+    """Pages of tiles that were counted already: the state of each is not worked out again to count them."""
+
+    def __init__(self, found: QuerySet[Tile], count: int) -> None:
+        super().__init__(found, TILES_A_PAGE)
+        self.count = count
 
 
 def counted_by_state(data: QueryDict, tiles: QuerySet[Tile]) -> list[tuple[str, str, int]]:

@@ -15,7 +15,7 @@ from tests.factories import (
 )
 from tiles.models import Outcome, Tile
 from tiles.tilepage.filters import TileFilter
-from tiles.tilepage.queries import counted_by_state, with_state
+from tiles.tilepage.queries import counted_by_state, tile_list, with_state
 
 pytestmark = pytest.mark.django_db
 
@@ -46,3 +46,12 @@ def test_counts_are_the_sum_of_the_tiles_states(tiles, asked):
         row["state"]: row["number"] for row in one_by_one
     }
     assert counts == {"made": 0 if asked else 2, "glazed": 1, "loaded": 2, "fired": 2, "judged": 1}
+
+
+@pytest.mark.parametrize(
+    "asked", ["", "state=judged", "state=loaded", "state=nowhere", "q=Harbour&state=fired"]
+)
+def test_the_list_counts_as_many_tiles_as_it_shows(tiles, asked):
+    shown = tile_list(QueryDict(asked))
+
+    assert shown.page.paginator.count == len(shown.tiles)
