@@ -78,6 +78,11 @@ def _headings(fields: Sequence[Field]) -> dict[str, str]:
     return known
 
 
+def knows_heading(cell: str, fields: Sequence[Field]) -> bool:
+    """Whether a cell is a heading that people write over one of these columns."""
+    return bare(cell) in _headings(fields)
+
+
 def header_key(kind: str, headings: Iterable[str]) -> str:
     """What tells one layout of columns from another: its headings, whatever their case and signs."""
     told = "\x1f".join((kind, *map(bare, headings)))

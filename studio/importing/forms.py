@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
+from typing import Any
 
 from django import forms
 from django.http import QueryDict
@@ -20,6 +21,8 @@ DAYS = (
 )
 LONGEST = 200
 MOST_MENDED = 200
+# Letters. Whoever has more has it as a file.
+PASTED_AT_MOST = 1_000_000
 
 
 def _typed(words: str) -> str:
@@ -28,18 +31,38 @@ def _typed(words: str) -> str:
 
 
 class FileForm(forms.Form):
-    """A spreadsheet to bring in."""
+    """A spreadsheet to bring in, or its rows typed or pasted."""
 
     kind = forms.ChoiceField(
         label="What its rows are", choices=list(KINDS.items()), widget=forms.RadioSelect, initial="results"
     )
     file = forms.FileField(
         label="The spreadsheet",
+        required=False,
+        error_messages={"empty": "The file is empty. Save the spreadsheet again."},
+    )
+    pasted = forms.CharField(
+        label="Or its rows, typed or pasted",
+        required=False,
+        strip=False,
+        max_length=PASTED_AT_MOST,
+        widget=forms.Textarea(attrs={"rows": 5}),
         error_messages={
-            "required": "Choose the spreadsheet first.",
-            "empty": "The file is empty. Save the spreadsheet again.",
+            "max_length": "That is too much to paste. Save it as a spreadsheet and choose the file above."
         },
     )
+
+    def clean(self) -> dict[str, Any]:
+        """One of both, as two lists at once would be two things to undo."""
+        told: dict[str, Any] = super().clean() or self.cleaned_data
+        has_rows = bool(told.get("pasted", "").strip())
+        if told.get("file") and has_rows:
+            self.add_error(
+                "pasted", "Bring in the file or these rows, one after the other. Empty this field first."
+            )
+        elif not told.get("file") and not has_rows and not {"file", "pasted"} & self.errors.keys():
+            self.add_error("file", "Choose the spreadsheet first, or write its rows below.")
+        return told
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from studio.http import PersonRequest
 from studio.importing import forms, page, queries, services
 from studio.importing.fields import BODIES, GLAZES, KINDS
 from studio.importing.http import as_csv, message_rows, refusal_of
+from studio.importing.pasted import as_table
 from studio.importing.reading import Unreadable
 from studio.importing.tasks import CHECK, KEEP, UNDO, ask_worker
 from studio.importing.told import Told
@@ -26,24 +27,30 @@ from studio.vocabulary import ImportState
 @login_required
 @permission_required("tiles.add_tile", raise_exception=True)
 def imports(request: PersonRequest) -> HttpResponse:
-    """Choose a spreadsheet; what came in before, and how that went."""
-    form = forms.FileForm(typed_in(request), request.FILES or None)
+    """Choose a spreadsheet, or write its rows; what came in before, and how that went."""
+    first = {"kind": request.GET["rows"]} if request.GET.get("rows") in KINDS else None
+    form = forms.FileForm(typed_in(request), request.FILES or None, initial=first)
     if request.method == "POST":
         if trouble := refusal_of(request):
             form.add_error("file", trouble)
         elif form.is_valid():
-            file = form.cleaned_data["file"]
             try:
-                new = services.receive(
-                    file.read(), file.name or "spreadsheet", form.cleaned_data["kind"], by=request.user
-                )
+                new = _received(form, request)
             except Unreadable as problem:
-                form.add_error("file", str(problem))
+                form.add_error("file" if form.cleaned_data["file"] else "pasted", str(problem))
             else:
                 _try(new, request)
                 return redirect("importing:sheet", new.pk)
     shown = {"form": form, "imports": queries.for_list()}
     return render(request, "studio/importing/list.html", shown, status=422 if form.errors else 200)
+
+
+def _received(form: forms.FileForm, request: PersonRequest) -> SpreadsheetImport:
+    kind, file = form.cleaned_data["kind"], form.cleaned_data["file"]
+    if file:
+        return services.receive(file.read(), file.name or "spreadsheet", kind, by=request.user)
+    table = as_table(form.cleaned_data["pasted"], kind, queries.fields_of(kind))
+    return services.receive(table.encode(), f"List of {KINDS[kind]}", kind, by=request.user)
 
 
 @require_safe

@@ -394,3 +394,70 @@ def test_only_a_slip_of_the_pen_is_taken_for_a_glaze_that_is_here(recorder_clien
     to(recorder_client, "keep", of)
     assert Glaze.objects.filter(name=name).exists() is not taken
     assert Outcome.objects.filter(top_glaze__name="Harbour" if taken else name).count() == 2
+
+
+def paste(client, rows, kind="glazes"):
+    return client.post(reverse("importing:list"), {"kind": kind, "pasted": rows})
+
+
+def pasted(client, rows, kind="glazes"):
+    answer = paste(client, rows, kind)
+    assert answer.status_code == 302, words(answer)
+    return SpreadsheetImport.objects.latest("pk")
+
+
+@pytest.mark.parametrize(("kind", "model"), [("glazes", Glaze), ("bodies", ClayBody)])
+def test_names_typed_one_a_line_are_kept_together_and_undone_by_the_message(recorder_client, kind, model):
+    of = pasted(recorder_client, "Dune\r\n\r\nIron red, thin\r\nSlate\r\n", kind)
+    answer = to(recorder_client, "keep", of)
+
+    assert sorted(model.objects.values_list("name", flat=True)) == ["Dune", "Iron red, thin", "Slate"]
+    assert reverse("importing:undo", args=[of.pk]) in answer.content.decode()
+    assert f"List of {of.get_holds_display()} is in the logbook: 3 new." in words(answer)
+    undone = words(to(recorder_client, "undo", of))
+    assert f"3 {model._meta.verbose_name_plural} went into the bin." in undone
+    assert not model.objects.exists()
+    to(recorder_client, "back", of)
+    assert model.objects.count() == 3
+
+
+def test_cells_copied_from_a_spreadsheet_are_read_with_their_headings_or_without(recorder_client):
+    to(recorder_client, "keep", pasted(recorder_client, "Glaze\tSurface\nHarbour\tglossy\n"))
+    without = pasted(recorder_client, "Moss\tsatin\nTide\tmatt\n")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[without.pk])))
+
+    assert Glaze.objects.get(name="Harbour").surface == "glossy"
+    assert "1 of 2 columns are read" in page
+    to(recorder_client, "columns", without, {"column-0": "name", "column-1": "surface"})
+    to(recorder_client, "keep", without)
+    assert Glaze.objects.get(name="Moss").surface == "satin"
+    assert Glaze.objects.get(name="Tide").surface == "matt"
+
+
+def test_results_are_pasted_as_well(recorder_client):
+    to(recorder_client, "keep", pasted(recorder_client, ROWS.replace(",", "\t"), "results"))
+
+    assert Tile.objects.count() == 2
+
+
+def test_without_a_file_and_without_rows_it_says_what_to_do(recorder_client):
+    answer = paste(recorder_client, " \r\n ")
+
+    assert answer.status_code == 422
+    assert "Choose the spreadsheet first, or write its rows below." in words(answer)
+
+
+def test_a_file_and_rows_at_once_are_asked_for_one_after_the_other_and_the_rows_stay(recorder_client):
+    both = {"kind": "glazes", "pasted": "Harbour", "file": SimpleUploadedFile("list.csv", b"name\nTide\n")}
+    answer = recorder_client.post(reverse("importing:list"), both)
+
+    assert answer.status_code == 422
+    assert "one after the other" in words(answer)
+    assert "Harbour</textarea>" in words(answer)
+
+
+def test_the_catalogue_leads_to_several_at_once(recorder_client):
+    assert "/import/?rows=bodies" in recorder_client.get("/catalogue/").content.decode()
+    page = words(recorder_client.get("/import/?rows=bodies"))
+
+    assert "checked" in page.partition('value="bodies"')[2][:60]
