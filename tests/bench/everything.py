@@ -1,10 +1,11 @@
 """All figures in one run, each against its floor and with its aim beside it: make bench
 
-    python -m tests.bench.everything [--sizes 10000 100000 1000000] [--only NAME …] [--keep FILE]
+    python -m tests.bench.everything [--sizes 10000 100000 1000000] [--only NAME …] [--folder FOLDER] [--keep FILE]
 
 Each measurement is a process of its own with a time limit, so that one that fails or takes too long costs its own lines
-and no other's. `--keep` writes the table to a file. Times travel badly between machines and say nothing while others
-work on it; ratios do better. Exits with 1 where an aim was missed or a figure is not there.
+and no other's. `--folder` keeps the studios, which the next run then need not make; `--keep` writes the table to a
+file. Times travel badly between machines and say nothing while others work on it; ratios do better. Exits with 1 where
+an aim was missed or a figure is not there.
 """
 
 import argparse
@@ -220,6 +221,7 @@ AT_A_SIZE = {
     "one change apart": ("one change apart, the dearest", most(50, " ms"), "ms"),
     "50 cards": ("50 cards in the template", most(6, " ms"), "ms"),
     "pages a second, two processes": ("pages with all counts, two processes", fewest(200), "a second"),
+    "pages a second, all new searches": ("the same, none asked before", NO_AIM, "a second"),
 }
 
 
@@ -330,18 +332,18 @@ def figures(answer: tuple[str, str]) -> tuple[dict[str, float], str]:
         return {}, trouble
 
 
-def table(sizes: Sequence[int], only: Sequence[str]) -> Iterator[Line]:
+def table(sizes: Sequence[int], only: Sequence[str], folder: Path | None = None) -> Iterator[Line]:
     for bench in BENCHES:
         if not only or bench.module in only:
             yield from fixed_lines(bench)
     if not only or "search" in only:
-        with tempfile.TemporaryDirectory(prefix="tilewright-bench-") as folder:
+        with tempfile.TemporaryDirectory(prefix="tilewright-bench-") as passing:
             found: Found = {}
             last = 0
             for size in sorted(sizes):
                 if size != 10 * last:
                     found.clear()
-                yield from lines_at(size, Path(folder), found)
+                yield from lines_at(size, folder or Path(passing), found)
                 last = size
 
 
@@ -349,11 +351,14 @@ def main() -> int:
     words = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     words.add_argument("--sizes", type=int, nargs="*", default=SIZES)
     words.add_argument("--only", nargs="*", default=[], help="these measurements alone; search is the sizes'")
+    words.add_argument(
+        "--folder", type=Path, help="where the sizes' studios are kept from one run to the next"
+    )
     words.add_argument("--keep", type=Path, help="the file the table is written to")
     asked = words.parse_args()
     began, lines = time.monotonic(), []
     print(HEAD, end="", flush=True)
-    for line in table(asked.sizes, asked.only):
+    for line in table(asked.sizes, asked.only, asked.folder and asked.folder.resolve()):
         lines.append(line)
         print(line, flush=True)
     took = f"{(time.monotonic() - began) / 60:.0f} minutes on {os.cpu_count()} processors"
