@@ -1,6 +1,7 @@
 """The request our views are given."""
 
 import json
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
@@ -15,6 +16,7 @@ from django_htmx.middleware import HtmxDetails
 
 from firings.forms import KeptForm
 from firings.models import Kept, User
+from firings.models.kept import StaleEdit
 from firings.preferences import Preferences
 
 
@@ -48,6 +50,34 @@ def say_kept(request: HttpRequest, record: Kept, before: int, *, words: str = ""
     else:
         undo_url = reverse("history:bin", args=which)
     say(request, words or f"{record} is kept.", undo_url=f"{undo_url}?{urlencode(asked)}".rstrip("?"))
+
+
+def answer_kept(
+    request: HttpRequest,
+    form: KeptForm,
+    keep: Callable[[], Kept],
+    *,
+    words: str = "{} is kept.",
+    then: str = "",
+    undone: str = "",
+    stands: str = "",
+) -> HttpResponse:
+    """Keep what a form holds and go on from there, or show both versions where somebody else was faster.
+
+    Parameters
+    ----------
+    words : what is said, with {} for the record's name
+    then : where one goes on to instead of the record's page
+    undone : where undoing leads to instead of the record's page, or home where the record is new
+    stands : where both versions lead back to instead of the form
+    """
+    before = form.instance.standing_version
+    try:
+        kept = keep()
+    except StaleEdit as stale:
+        return conflict(request, form, stale.current, back=stands)
+    say_kept(request, kept, before, words=words.format(kept), back=undone)
+    return redirect(then or kept)  # type: ignore[arg-type]
 
 
 def wants_next(request: HttpRequest) -> bool:

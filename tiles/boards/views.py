@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -11,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say, say_kept, typed_in, way_on
+from firings.http import StudioRequest, answer_kept, say, say_kept, typed_in, way_on
 from firings.models import ChangedMeanwhile, StaleEdit
 from firings.moments import mark_of
 from tiles.boards import queries, services
@@ -68,13 +69,8 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     page = found.get_absolute_url()
     form = BoardForm(typed_in(request), instance=found)
     if request.method == "POST" and form.is_valid():
-        before = found.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=page)
-        say_kept(request, kept, before, words=f"“{kept}” is kept.")
-        return redirect(page)
+        keep = partial(keep_record, form, by=request.user)
+        return answer_kept(request, form, keep, words="“{}” is kept.", stands=page)
     return _form_page(request, form, "Change the board", page)
 
 

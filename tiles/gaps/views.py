@@ -1,13 +1,14 @@
 """Standards, and what is missing of them."""
 
+from functools import partial
+
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say_kept, typed_in
-from firings.models import StaleEdit
+from firings.http import StudioRequest, answer_kept, typed_in
 from tiles.catalogue.services import keep_record
 from tiles.gaps import queries
 from tiles.gaps.forms import StandardForm
@@ -73,12 +74,7 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
 
 def _kept(request: StudioRequest, form: StandardForm, back: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
-        before = form.instance.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=back)
-        say_kept(request, kept, before, words=f"The standard {kept} is kept.", back="" if before else back)
-        return redirect("tiles:gaps:standard", kept.pk)
+        keep, undone = partial(keep_record, form, by=request.user), "" if form.instance.pk else back
+        return answer_kept(request, form, keep, words="The standard {} is kept.", undone=undone, stands=back)
     page = {"form": form, "title": "A standard", "back": back}
     return render(request, "tiles/catalogue/edit.html", page, status=422 if form.is_bound else 200)

@@ -6,12 +6,11 @@ from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, say_kept, typed_in
-from firings.models import StaleEdit
+from firings.http import StudioRequest, answer_kept, typed_in
 from tiles import numbers
 from tiles.laboratory import queries, services
 from tiles.laboratory.absorption import CLASSINGS, DONE_BY, STUDIO_CUSTOM, result_of
@@ -101,15 +100,9 @@ def worked(request: StudioRequest) -> HttpResponse:
 def _kept(
     request: StudioRequest, form: AbsorptionForm | LeachForm, keep: Callable[[], AbsorptionTest | LeachReport]
 ) -> HttpResponse:
-    """Keep a new record or a changed one: undone by the bin, or by going back to what stood before."""
-    record: AbsorptionTest | LeachReport = form.instance  # type: ignore[assignment]
-    before = record.standing_version
-    try:
-        kept = keep()
-    except StaleEdit as stale:
-        return conflict(request, form, stale.current, back=record.get_absolute_url())
-    say_kept(request, kept, before, words=f"The {kept} is kept.")
-    return redirect(kept)
+    """Keep a new record or a changed one."""
+    page = form.instance.get_absolute_url() if form.instance.pk else ""  # type: ignore[attr-defined]
+    return answer_kept(request, form, keep, words="The {} is kept.", stands=page)
 
 
 def _test(pk: int) -> AbsorptionTest:

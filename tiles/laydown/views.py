@@ -1,13 +1,14 @@
 """A batch's page: its readings over time, a quick entry, and water to thin it."""
 
+from functools import partial
+
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say_kept
-from firings.models import StaleEdit
+from firings.http import StudioRequest, answer_kept, say_kept
 from tiles.catalogue.services import keep_record
 from tiles.laydown import queries
 from tiles.laydown.drift import FLOW_BOUND_PCT, SG_BOUND, TEMP_BOUND_C
@@ -48,16 +49,10 @@ def new_reading(request: StudioRequest, pk: int) -> HttpResponse:
 def edit_reading(request: StudioRequest, pk: int) -> HttpResponse:
     reading = get_object_or_404(BatchReading.objects.select_related("batch__glaze"), pk=pk)
     form = BatchReadingForm(request.POST or None, instance=reading)
-    back = reading.get_absolute_url()
     if request.method == "POST" and form.is_valid():
-        before = reading.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current)
-        say_kept(request, kept, before, words=f"The reading of {kept} is kept.")
-        return redirect(back)
-    page = {"form": form, "reading": reading, "back": back}
+        keep = partial(keep_record, form, by=request.user)
+        return answer_kept(request, form, keep, words="The reading of {} is kept.")
+    page = {"form": form, "reading": reading, "back": reading.get_absolute_url()}
     return render(request, "tiles/laydown/edit.html", page, status=422 if request.method == "POST" else 200)
 
 

@@ -1,6 +1,7 @@
 """What a studio wants to know of every glaze."""
 
 from django.db import models
+from django.urls import reverse
 from simple_history.models import HistoricalRecords
 
 from firings.models.constraints import one_of
@@ -33,3 +34,6 @@ class StudioStandard(Kept):
 
     def __str__(self) -> str:
         return self.name
+
+    def get_absolute_url(self) -> str:
+        return reverse("tiles:gaps:standard", args=[self.pk])

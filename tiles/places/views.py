@@ -1,5 +1,6 @@
 """Places: their list, what is in one, putting tiles there, and the list to bring tiles by."""
 
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -10,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.http import (
     StudioRequest,
-    conflict,
+    answer_kept,
     next_form,
     say,
     say_kept,
@@ -18,7 +19,6 @@ from firings.http import (
     wants_next,
     written_before,
 )
-from firings.models import StaleEdit
 from firings.moments import mark_of
 from tiles.catalogue.services import keep_record
 from tiles.models import Place
@@ -71,13 +71,8 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     page = found.get_absolute_url()
     form = PlaceForm(typed_in(request), instance=found)
     if request.method == "POST" and form.is_valid():
-        before = found.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=page)
-        say_kept(request, kept, before, words=f"“{kept}” is kept.")
-        return redirect(page)
+        keep = partial(keep_record, form, by=request.user)
+        return answer_kept(request, form, keep, words="“{}” is kept.", stands=page)
     return _form_page(request, form, "Change the place", page)
 
 

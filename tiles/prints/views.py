@@ -1,6 +1,7 @@
 """Choosing what to print, the PDFs, and label stock of the studio's own."""
 
 import json
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -12,8 +13,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_htmx.http import replace_url
 
-from firings.http import StudioRequest, conflict, is_within, say, say_kept
-from firings.models import StaleEdit
+from firings.http import StudioRequest, answer_kept, is_within, say, say_kept
 from tiles.catalogue.services import keep_record
 from tiles.models import LabelStock
 from tiles.photos.renditions import Size
@@ -135,13 +135,8 @@ def edit_stock(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(LabelStock, pk=pk)
     form = LabelStockForm(request.POST or None, instance=changed)
     if request.method == "POST" and form.is_valid():
-        before = changed.standing_version
-        try:
-            stock = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=_back(request))
-        say_kept(request, stock, before, back=_back(request, stock=queries.saved_key(pk)))
-        return redirect(_back(request, stock=queries.saved_key(pk)))
+        keep, on = partial(keep_record, form, by=request.user), _back(request, stock=queries.saved_key(pk))
+        return answer_kept(request, form, keep, then=on, undone=on, stands=_back(request))
     return _stock_page(request, form, str(changed))
 
 

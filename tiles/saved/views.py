@@ -1,5 +1,6 @@
 """The saved searches: their page, and naming one."""
 
+from functools import partial
 from typing import Any
 
 from django.contrib.auth.decorators import login_required, permission_required
@@ -9,8 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, conflict, say_kept, typed_in
-from firings.models.kept import StaleEdit
+from firings.http import StudioRequest, answer_kept, say_kept, typed_in
 from tiles.catalogue.services import keep_record
 from tiles.models import SavedSearch
 from tiles.saved import queries
@@ -52,13 +52,8 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
         raise PermissionDenied
     form = SavedSearchForm(typed_in(request), instance=search)
     if request.method == "POST" and form.is_valid():
-        before = search.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=reverse("tiles:saved:list"))
-        say_kept(request, kept, before, words=f"“{kept}” is kept.", back=reverse("tiles:saved:list"))
-        return redirect("tiles:saved:list")
+        keep, page = partial(keep_record, form, by=request.user), reverse("tiles:saved:list")
+        return answer_kept(request, form, keep, words="“{}” is kept.", then=page, undone=page, stands=page)
     return _page(request, form, search, "Saved search")
 
 

@@ -1,12 +1,13 @@
 """Pages of series."""
 
+from functools import partial
+
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, conflict, quick_added, quick_form, say, say_kept, typed_in
-from firings.models import StaleEdit
+from firings.http import StudioRequest, answer_kept, quick_added, quick_form, say, typed_in
 from tiles.catalogue.services import keep_record
 from tiles.glazing import queries as glazing
 from tiles.models import Series
@@ -81,12 +82,8 @@ def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: in
 
 def _kept(request: StudioRequest, form: SeriesForm) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
-        before = form.instance.standing_version
-        try:
-            kept = keep_record(form, by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=stale.current.get_absolute_url())  # type: ignore[attr-defined]
-        say_kept(request, kept, before, words=f"Series {kept} is kept.")
-        return redirect(kept.get_absolute_url())  # type: ignore[attr-defined]
+        page = form.instance.get_absolute_url() if form.instance.pk else ""  # type: ignore[attr-defined]
+        keep = partial(keep_record, form, by=request.user)
+        return answer_kept(request, form, keep, words="Series {} is kept.", stands=page)
     status = 422 if request.method == "POST" else 200
     return render(request, "tiles/series/edit.html", {"form": form}, status=status)
