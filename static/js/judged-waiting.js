@@ -17,14 +17,27 @@ function put(form) {
   keep(isThere ? before.map((each) => (each.action === action ? judged : each)) : [...before, judged]);
 }
 
+const isOfThisFiring = ({ judge }) => judge.startsWith(`${document.querySelector("[data-unload]")?.dataset.unload} `);
 const labelOf = ({ judge }) => judge.split(" ").at(-1);
 
-// One sentence for what waits; a tap that is on its way is not worth one.
+const MOST_NAMED = 4;
+
+function namesOf(judged) {
+  const labels = judged.map(labelOf);
+  const more = labels.length - MOST_NAMED;
+  return more > 0 ? `${labels.slice(-MOST_NAMED).join(", ")} and ${more} more` : labels.join(", ");
+}
+
+// One sentence for what waits, and a word in each row; a tap that is on its way is not worth one.
 function say() {
   const judged = waiting();
   notice.hidden = judged.length === 0;
   notice.querySelector("[data-judged-words]").textContent =
-    `Judged, and on this phone until the network is back: ${judged.map(labelOf).join(", ")}.`;
+    `Judged, and on this phone until the network is back: ${namesOf(judged)}.`;
+  const labels = judged.filter(isOfThisFiring).map(labelOf);
+  for (const row of document.querySelectorAll("[data-row]")) {
+    row.toggleAttribute("data-kept-here", labels.includes(row.dataset.label));
+  }
 }
 
 // The draft of a tile that was not open when it was sent.
@@ -51,8 +64,6 @@ document.addEventListener("htmx:afterRequest", ({ detail }) => {
   say();
 });
 
-const isOfThisFiring = ({ judge }) => judge.startsWith(`${document.querySelector("[data-unload]")?.dataset.unload} `);
-
 // A tile on which somebody tapped on after keeping it is in hand again, and kept by its own button.
 function isInHand(judged, form) {
   if (!form || JSON.stringify(valuesOf(form)) === JSON.stringify(judged.values)) return false;
@@ -60,6 +71,9 @@ function isInHand(judged, form) {
   say();
   return true;
 }
+
+// Sent by itself, which opens no other tile: one may be in hand.
+const LATER = { later: "1" };
 
 // One after the other, in the order they were judged; those of another firing wait for its page.
 async function send() {
@@ -71,7 +85,8 @@ async function send() {
       if (isInHand(judged, form)) continue;
       const body = rowOf(judged)?.querySelector("[data-body]");
       if (!body) continue;
-      await window.htmx.ajax("POST", judged.action, { source: form, target: body, swap: "innerHTML", values: judged.values });
+      const values = { ...judged.values, ...LATER };
+      await window.htmx.ajax("POST", judged.action, { source: form, target: body, swap: "innerHTML", values });
       if (waiting().some(({ action }) => action === judged.action)) break;
     }
   } catch {

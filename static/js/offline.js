@@ -10,11 +10,12 @@ const keep = asked?.content ?? "";
 // What can be done on the page without a network, where the page itself says it.
 const MEANWHILE = "What you photograph stays on this phone until the network is back.";
 
-// Everything this page is made of; pictures further down may not have been fetched yet.
+// Everything this page is made of, and what it asks to have kept with it; pictures further down may not have been fetched yet.
 function resources() {
   const fetched = performance.getEntriesByType("resource").map((entry) => entry.name);
   const named = [...document.querySelectorAll("link[rel=stylesheet], link[rel=icon], script[src], img[src]")];
-  return [...new Set([...fetched, ...named.map((each) => each.href || each.src)])];
+  const kept = asked?.dataset.with ? [new URL(asked.dataset.with, location.href).href] : [];
+  return [...new Set([...fetched, ...named.map((each) => each.href || each.src), ...kept])];
 }
 
 function sayKept(keptAt) {

@@ -1,6 +1,9 @@
 // The unload page: one tile open at a time, answers filled from the zone above or the last tile without asking the
 // studio's machine, and what was tapped but not saved kept through a reload or a visit to the camera.
 
+import { waitingList } from "./waiting-list.js";
+
+const { waiting } = waitingList("judged");
 const list = document.querySelector("[data-unload]");
 
 // Filling --------------------------------------------------------------------------------------------------------
@@ -87,8 +90,15 @@ function forgetWhatWasSeen(form) {
   sessionStorage.setItem(draftOf(form), JSON.stringify(judged));
 }
 
-function takeUpDraft(form) {
-  const draft = sessionStorage.getItem(draftOf(form));
+// What was kept on this phone and not sent yet stands on the tile when it is opened again, whoever asks for it.
+function takeUpWaiting(form) {
+  const judged = waiting().find(({ judge }) => judge === form.dataset.judge);
+  if (!judged) return;
+  const names = new Set([...form.elements].map((field) => field.name).filter(isOfAZone));
+  fill(form, Object.fromEntries([...names].map((name) => [name, judged.values[name] ?? ""])));
+}
+
+function takeUpDraft(form, draft) {
   if (draft) fill(form, JSON.parse(draft));
 }
 
@@ -124,7 +134,11 @@ function showOpen(piece, isMoved) {
   for (const other of list.querySelectorAll("[data-row]:has([data-open])")) if (other !== row) close(other);
   summaryOf(row).setAttribute("aria-expanded", "true");
   const form = piece.querySelector("form[data-judge]");
-  if (form) takeUpDraft(form);
+  if (form) {
+    const draft = sessionStorage.getItem(draftOf(form));
+    takeUpWaiting(form);
+    takeUpDraft(form, draft);
+  }
   for (const button of piece.querySelectorAll("[data-fill-below]")) {
     button.hidden = !button.closest("[data-zone]").nextElementSibling?.dataset.zone;
   }

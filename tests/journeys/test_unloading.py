@@ -287,6 +287,97 @@ def test_without_a_network_nothing_tapped_is_lost_and_it_is_sent_again(phone, un
     assert seen(1042)[0][0] == "dry"
 
 
+@pytest.fixture
+def without_network(phone, unload, recorder):
+    """The page of three closed tiles, with all it keeps for itself, and the network gone."""
+    page = phone(unload, recorder)
+    expect(page.locator("#unload[data-opens-without]")).to_be_attached()
+    page.context.set_offline(True)
+    return page
+
+
+def test_closed_tiles_are_judged_one_after_the_other_without_a_network(without_network, thumb):
+    page = without_network
+    thumb.tap(row(page, 1042).locator(".unload-summary"))
+    thumb.tap(word(zone(page, 1), "keep"))
+    thumb.tap(zone(page, 2).get_by_role("button", name="same as above"))
+    thumb.tap(word(zone(page, 3), "4"))
+    thumb.tap(zone(page, 3).get_by_role("button", name="pinholing"))
+    thumb.tap(save(page))
+    expect(row(page, 1043).locator("form[data-judge]")).to_be_visible()
+    expect(row(page, 1042)).to_have_attribute("data-kept-here", "")
+    thumb.tap(page.get_by_role("button", name="Same as 1042-9"))
+    thumb.tap(save(page))
+    expect(row(page, 1044).locator("form[data-judge]")).to_be_visible()
+    thumb.tap(word(zone(page, 2), "glossy"))
+    expect(page.locator("[data-judged-waiting]")).to_contain_text("1042-9, 1043-2")
+    expect(page.locator("#unreached")).to_be_hidden()
+    assert not Outcome.objects.judged().exists()
+
+    page.context.set_offline(False)
+
+    expect(page.locator("[data-judged-waiting]")).to_be_hidden()
+    expect(page.locator("#unload-bar")).to_contain_text("2 of 3")
+    expect(page.locator("[data-kept-here]")).to_have_count(0)
+    assert seen(1042) == [
+        ("satin", "opaque", Decimal(0), "keep", {}),
+        ("satin", "opaque", Decimal(0), "keep", {}),
+        ("satin", "opaque", Decimal(4), "", {"pinholing": "slight"}),
+    ]
+    assert seen(1043) == seen(1042)
+    # The tile in hand stays in hand.
+    expect(word(zone(page, 2), "glossy").locator("input")).to_be_checked()
+    thumb.tap(save(page))
+    expect(page.locator("#unload-bar")).to_contain_text("3 of 3")
+    assert seen(1044)[1][0] == "glossy"
+
+
+def test_a_tile_kept_without_a_network_opens_again_as_it_was_kept(without_network, thumb):
+    page = without_network
+    thumb.tap(row(page, 1042).locator(".unload-summary"))
+    thumb.tap(word(zone(page, 1), "matt"))
+    thumb.tap(save(page))
+    expect(row(page, 1043).locator("form[data-judge]")).to_be_visible()
+    page.evaluate("sessionStorage.clear()")  # as in a tab opened later
+    thumb.tap(row(page, 1042).locator(".unload-summary"))
+
+    expect(word(zone(page, 1), "matt").locator("input")).to_be_checked()
+    page.context.set_offline(False)
+    expect(page.locator("#unload-bar")).to_contain_text("1 of 3")
+    assert seen(1042)[0][0] == "matt"
+
+
+def test_a_tile_opened_without_a_network_asks_what_it_asks_with_one(phone, unload, recorder):
+    """Field by field: a form made on the phone sends what the studio's own form sends."""
+    record_judgement(
+        Outcome.objects.get(tile__number=1043, zone__position=2),
+        Judgement(
+            surface="dry",
+            run_mm=Decimal("2.5"),
+            pooling="slight",
+            remark="a <hair>",
+            flaws=(("crazing", "marked"),),
+        ),
+        by=recorder,
+    )
+    page = phone(unload, recorder)
+    expect(page.locator("#unload[data-opens-without]")).to_be_attached()
+    sent = "() => [...new FormData(document.querySelector('form[data-judge]'))].filter(([name]) => /-/.test(name))"
+    row(page, 1043).locator(".unload-summary").click()
+    expect(row(page, 1043).locator("form[data-judge]")).to_be_visible()
+    names = row(page, 1043).locator(".judge-name")
+    with_network, heads = page.evaluate(sent), names.all_inner_texts()
+    row(page, 1043).locator(".unload-summary").click()
+    expect(page.locator("form[data-judge]")).to_have_count(0)
+    page.context.set_offline(True)
+    row(page, 1043).locator(".unload-summary").click()
+    expect(row(page, 1043).locator("form[data-judge]")).to_be_visible()
+
+    assert page.evaluate(sent) == with_network
+    assert names.all_inner_texts() == heads
+    assert row(page, 1043).locator("[data-zone=z2] details").get_attribute("open") is not None
+
+
 def test_a_typed_number_narrows_the_rows_and_opens_its_tile(phone, unload, recorder):
     page = phone(unload, recorder)
     box = page.get_by_placeholder("Tile number")

@@ -196,6 +196,12 @@ def with_zone_above(outcomes: Iterable[Outcome], data: QueryDict, position: str)
     return typed
 
 
+def values_sent(outcome: Outcome, start: Judgement) -> dict[str, str]:
+    """What a zone's fields would send that start from this judgement; those that are empty are left out."""
+    sent = {name: _sent(value) for name, value in _initial(outcome, start).items()}
+    return {name: value for name, value in sent.items() if value}
+
+
 def _sent(value: Any) -> str:
     """A value as a form sends it."""
     return "on" if value is True else "" if value in (None, False) else str(value)

@@ -8,6 +8,7 @@ app_name = "unloading"
 
 urlpatterns = [
     path("", views.firing, name="firing"),
+    path("unopened/", views.unopened, name="unopened"),
     path("<str:tile>/", views.tile, name="tile"),
     path("<str:tile>/judge/", views.judge_tile, name="judge_tile"),
     path("<str:tile>/undo/<int:mark>/", views.undo, name="undo"),

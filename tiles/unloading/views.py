@@ -5,8 +5,9 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required, permission_required
-from django.http import Http404, HttpResponse, QueryDict
+from django.http import Http404, HttpResponse, JsonResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -21,6 +22,7 @@ from tiles import numbers
 from tiles.models import Outcome
 from tiles.unloading import queries, services
 from tiles.unloading.forms import (
+    COPIED,
     TileJudging,
     as_fields,
     judging_of,
@@ -29,7 +31,9 @@ from tiles.unloading.forms import (
     prefix_of,
     with_zone_above,
 )
+from tiles.unloading.judgement import Judgement
 from tiles.unloading.queries import Row, Unloading
+from tiles.unloading.unopened.queries import blank_row, tiles_of
 
 
 @require_safe
@@ -92,11 +96,18 @@ def _page(
         "unloading": unloading,
         "next_row": unloading.next_after(None),
         "is_fired": is_through_the_fire(fired.state),
+        "unopened": _unopened_address(request, fired),
         "start_form": StartForm(initial={"started_at": likely_start(fired)}),
         "caution": UNLOADING,
         **more,
     }
     return render(request, "tiles/unloading/firing.html", page, status=status)
+
+
+def _unopened_address(request: StudioRequest, fired: Firing) -> str:
+    """Where the phone gets what opens its tiles without a network; nothing where nobody may judge."""
+    may_judge = is_through_the_fire(fired.state) and request.user.has_perm("tiles.change_outcome")
+    return reverse("tiles:unloading:unopened", args=[fired.number]) if may_judge else ""
 
 
 def _opened(request: StudioRequest, row: Row, judging: TileJudging, trouble: str = "") -> dict[str, Any]:
@@ -140,6 +151,24 @@ def _row_or_404(unloading: Unloading, label: str) -> Row:
     if row is None:
         raise Http404(f"Tile {label} is not in this firing.")
     return row
+
+
+@require_safe
+@login_required
+@permission_required("tiles.change_outcome", raise_exception=True)
+def unopened(request: StudioRequest, firing_number: int) -> HttpResponse:
+    """What the page needs to open any of its tiles without a network: a blank one, and what stands on each."""
+    fired = _firing(firing_number)
+    row = blank_row(fired)
+    page = {
+        "firing": fired,
+        "is_fired": is_through_the_fire(fired.state),
+        "open_row": row,
+        "judging": judging_of(row.outcomes, {0: Judgement()}),
+        "last_label": row.label,
+    }
+    blank = render_to_string("tiles/unloading/_blank.html", page, request)
+    return JsonResponse({"blank": blank, "copied": COPIED, **tiles_of(fired, request.user)})
 
 
 @require_POST
@@ -212,6 +241,8 @@ def _knowing(data: QueryDict, late: list[Outcome]) -> QueryDict:
 def _go_on(request: StudioRequest, fired: Firing, row: Row) -> HttpResponse:
     unloading = queries.unloading_of(fired)
     following = unloading.next_after(row.placement.tile.number)
+    # What was judged without a network comes in by itself, while another tile is in hand: nothing opens then.
+    is_in_hand = "later" not in request.POST
     if not request.htmx:
         return redirect(_address(fired, following))
     page: dict[str, Any] = {
@@ -220,11 +251,13 @@ def _go_on(request: StudioRequest, fired: Firing, row: Row) -> HttpResponse:
         "is_fired": True,
         "row": _row_or_404(unloading, row.label),
         "next_row": following,
+        "opens_next": following and is_in_hand,
     }
-    if following:
+    if following and is_in_hand:
         page |= _opened(request, following, _fresh(following))
     answer = render(request, "tiles/unloading/_answer.html", page)
-    answer["HX-Replace-Url"] = _address(fired, following)
+    if is_in_hand:
+        answer["HX-Replace-Url"] = _address(fired, following)
     return answer
 
 

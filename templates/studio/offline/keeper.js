@@ -1,11 +1,13 @@
 {% load static %}// Keeps the pages one photographs from, so that they open in a kiln room without a network. A page asks for it and says for
 // whom; what was kept for anybody else is deleted at that moment, and everything when someone signs out. Kept are the page as
-// it was, its sheets and scripts and the small pictures on it; nothing is ever answered from here while the network answers.
+// it was, its sheets and scripts, the small pictures on it and what opens its tiles; nothing is ever answered from here while the network answers.
 
 const KEPT = "kept for ";
 const SIGN_OUT = "{% url "people:sign_out" %}";
 const SHEETS = "{% get_static_prefix %}";
 const SMALL_PICTURE = /^\/photos\/[0-9a-f]{64}\/(?:[0-9-]+\/)?small\.jpg$/;
+// What opens the tiles of a firing that is unloaded.
+const UNOPENED = /^\/firings\/\d+\/unload\/unopened\/$/;
 // Files named by what they hold never change.
 const NAMED_BY_CONTENT = /\.[0-9a-f]{12}\.\w+$/;
 // A network that does not answer in this time is taken for none, where there is a kept page to show instead.
@@ -74,7 +76,7 @@ async function trim(cache) {
 
 function isKept(address) {
   const { origin, pathname } = new URL(address, location.href);
-  return origin === location.origin && (pathname.startsWith(SHEETS) || SMALL_PICTURE.test(pathname));
+  return origin === location.origin && (pathname.startsWith(SHEETS) || SMALL_PICTURE.test(pathname) || UNOPENED.test(pathname));
 }
 
 // What a page asks for ------------------------------------------------------------------------------------------------

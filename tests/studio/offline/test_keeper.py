@@ -119,7 +119,9 @@ def test_what_was_judged_since_is_counted_without_a_network_too(unload):
     expect(unload.locator(".unload-summary--judged")).to_have_count(1)
 
 
-def test_a_tile_opened_without_a_network_says_what_can_be_done_and_opens_when_it_is_back(unload):
+def test_a_tile_nothing_is_known_of_says_what_can_be_done_and_opens_when_the_network_is_back(unload):
+    unload.route("**/unopened/", lambda route: route.abort())
+    unload.reload()
     unload.context.set_offline(True)
     unload.locator(".unload-summary").click()
     expect(unload.locator(".unload-row [data-body]")).to_contain_text(
@@ -152,6 +154,23 @@ def test_a_page_kept_for_one_question_is_not_shown_for_another(unload, recorder)
     unload.goto(f"{burst}?firing=2")
 
     expect(unload.get_by_role("heading", name="No network")).to_be_visible()
+
+
+def test_a_closed_tile_is_judged_on_a_page_opened_without_a_network(unload):
+    unload.route("**/unload/1042-9/**", lambda route: route.abort())
+    unload.context.set_offline(True)
+    with unload.expect_response("**/unopened/"):
+        unload.reload()
+    unload.locator(".unload-summary").tap()
+    unload.locator("form[data-judge] .choice", has_text="satin").first.tap()
+    unload.get_by_role("button", name="Keep & next").tap()
+    expect(unload.locator("[data-judged-waiting]")).to_contain_text("on this phone until the network is back")
+    assert not Outcome.objects.judged().exists()
+    unload.unroute("**/unload/1042-9/**")
+    unload.context.set_offline(False)
+
+    expect(unload.locator("#unload-bar")).to_contain_text("1 of 1")
+    assert Outcome.objects.judged().get().surface == "satin"
 
 
 def judge_without_a_network(unload):

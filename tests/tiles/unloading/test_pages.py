@@ -72,6 +72,8 @@ def typed(*positions, **changes):
 
 
 ALL = typed(1, 4, 5)
+# A full kiln of 60 tiles and three zones, before compression.
+MOST_BYTES = 60_000
 
 
 class TestRows:
@@ -424,6 +426,54 @@ class TestOneZone:
 
         assert "javascript:" not in page
         assert answer.url.startswith("/tiles/")
+
+
+class TestUnopened:
+    """What the phone keeps to open any tile without a network."""
+
+    def unopened(self, client, firing):
+        return client.get(reverse("tiles:unloading:unopened", args=[firing.number]))
+
+    def test_every_tile_says_what_its_judging_starts_from(self, recorder_client, firing, tile, next_tile):
+        kept = self.unopened(recorder_client, firing).json()
+
+        assert list(kept["tiles"]) == [tile.label, next_tile.label]
+        assert kept["tiles"][tile.label][0][:3] == [1, "band 1", "Harbour ×1"]
+        assert kept["tiles"][tile.label][0][4] == {"surface": "satin", "opacity": "opaque", "run": "0"}
+        assert kept["last"] == ""
+
+    def test_it_names_the_tile_this_person_judged_last(self, recorder_client, firing, tile, next_tile):
+        recorder_client.post(judge(firing), typed(1, 4, 5, z1_surface="matt"))
+        kept = self.unopened(recorder_client, firing).json()
+
+        assert kept["last"] == tile.label
+        assert kept["tiles"][tile.label][0][4]["surface"] == "matt"
+        assert kept["tiles"][tile.label][0][4]["seen"]
+
+    def test_a_full_kiln_weighs_little_and_takes_as_many_questions_as_one_tile(
+        self, recorder_client, firing, tile, harbour
+    ):
+        address = reverse("tiles:unloading:unopened", args=[firing.number])
+        few = queries_of(recorder_client, address)
+        for number in range(2000, 2060):
+            more = glaze_tile(TileFactory(number=number), (harbour, {"band 1": 1, "band 2": 2, "band 3": 3}))
+            fired_outcomes(more, firing)
+        answer = recorder_client.get(address)
+
+        assert len(answer.json()["tiles"]) == 61
+        assert len(answer.content) < MOST_BYTES
+        assert queries_of(recorder_client, address) == few
+
+    def test_what_comes_in_later_opens_no_other_tile(self, recorder_client, firing, tile, next_tile):
+        answer = recorder_client.post(judge(firing), {**ALL, "later": "1"}, headers=HTMX)
+
+        assert tile.outcomes.judged().count() == 3
+        assert "data-open" not in answer.content.decode()
+        assert "HX-Replace-Url" not in answer.headers
+
+    def test_who_only_looks_gets_nothing_to_judge_with(self, viewer_client, firing, tile):
+        assert self.unopened(viewer_client, firing).status_code == 403
+        assert "unopened/" not in viewer_client.get(page_of(firing)).content.decode()
 
 
 class TestRoles:
