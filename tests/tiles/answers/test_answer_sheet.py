@@ -129,7 +129,25 @@ def test_whether_it_runs_and_what_to_mind_are_told_before_the_photographs(viewer
     for place in ("runs", "mind"):
         assert f'href="#{place}"' in above
         assert f'id="{place}"' in below
-    assert "Running off: not enough to say" in above
+    assert "Running off: none of 2 ran off; not enough to say more" in above
+    never = viewer_client.get(question(harbour, coats=9, cone=6)).content.decode()
+    assert "Running off: not enough to say" in never
+
+
+def test_what_ran_off_here_and_what_is_to_be_expected_stand_in_one_line(viewer_client, harbour):
+    form = TileFormFactory()
+    firing = FiringFactory(fired=True, target_order=CONE_6, reached_order=CONE_6)
+    for _ in range(6):
+        fired_outcomes(glaze_tile(TileFactory(form=form), (harbour, {"band 1": 1, "band 2": 2})), firing)
+    Outcome.objects.update(surface="glossy", judged_at="2026-10-14T12:00Z")
+    page = viewer_client.get(question(harbour, coats=2, cone=6)).content.decode()
+    words = " ".join(unescape(re.sub("<[^>]+>", "", page)).split())
+
+    assert re.search(
+        r"Running off: none of 8 ran off; from like tiles, about \d+ in 100, could be up to \d+", words
+    )
+    assert "Like tiles are this glaze’s other stacks and cones" in words
+    assert "0 to" not in words
 
 
 def test_nothing_reads_like_a_statement_about_food(viewer_client, harbour):

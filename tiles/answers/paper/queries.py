@@ -13,8 +13,8 @@ from tiles.photos.renditions import Size
 from tiles.prints.kinds import Asked, sheet_kind
 from tiles.prints.marks import Layout
 from tiles.prints.queries import picture_for_paper
+from tiles.ranges.running import LIKE_TILES, running_words
 from tiles.search.cards.queries import photos_of
-from tiles.templatetags.evidence import percent, percents
 
 MOST_EXACT_LINES, MOST_NEAR_LINES = 6, 6
 NO_POT = "A tile is not a pot: more glaze, steeper walls and longer drops run further."
@@ -63,11 +63,11 @@ def _parts(answer: Answer) -> Iterator[Part]:
 def _risk_words(answer: Answer) -> str:
     risk = answer.risk
     assert risk is not None
-    counted = f"{risk.ran_off} of {risk.n} judged tiles of this stack at this cone ran off, on any clay."
-    if risk.chance is None:
-        return f"Not enough to say. {counted}"
-    chance = risk.chance
-    return f"{percent(chance.value)}, {percents(chance)} with 95\u00a0% certainty. {counted}"
+    if risk.n == 0:
+        return "Not enough to say. No tile of this stack was judged at this cone."
+    words = running_words(risk.ran_off, risk.n, risk.chance)
+    like = f" {LIKE_TILES}" if risk.chance else ""
+    return f"{words[0].upper()}{words[1:]}. Judged tiles of this stack at this cone, on any clay.{like}"
 
 
 def _near_words(one: ShownNear) -> str:
