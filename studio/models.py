@@ -142,6 +142,34 @@ class AccessKey(models.Model):
         return self.name
 
 
+class Passkey(models.Model):
+    """The public half of a key that a person's phone or computer keeps: what it signs shows that they are there.
+
+    credential_id : base64url, of up to 1023 bytes, as the device names it
+    public_key : a COSE key
+    sign_count : how often the device said it has signed; 0 where it does not count
+    person_handle : base64url, by what the device tells people apart; it names nobody
+    site : the host name it was made at; a browser shows it nowhere else
+    """
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="passkeys")
+    name = models.CharField("where it is", max_length=60)
+    credential_id = models.CharField(max_length=1400, unique=True, editable=False)
+    public_key = models.BinaryField()
+    sign_count = models.PositiveBigIntegerField(default=0, editable=False)
+    person_handle = models.CharField(max_length=88, editable=False)
+    site = models.CharField(max_length=253, editable=False)
+    transports = models.JSONField(default=list, editable=False)
+    made_at = models.DateTimeField(default=timezone.now, editable=False)
+    used_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["-made_at"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class StudioPreferences(models.Model):
     """How this studio likes things written: one row at most."""
 

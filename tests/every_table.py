@@ -73,6 +73,7 @@ def fill_every_table(*, by: Person) -> None:
     _printing(by)
     take_in(SHEET, "glazes", by=by, only_try=False)
     make_key(by, "the kiln's display")
+    factories.PasskeyFactory(person=by)
     keep_address_if_none("http://studio.example:8000")
     Backup.objects.create(place="/elsewhere/one.zip", sha256="0" * 64, byte_count=1, made_by=by)
     empty = [model._meta.db_table for model in carried() if not model._base_manager.exists()]

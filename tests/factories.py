@@ -9,7 +9,7 @@ from factory.django import DjangoModelFactory
 
 from firings.models import Curve, Firing, FiringNote, Kiln, Programme, Segment, Shelf, WitnessCone
 from firings.vocabulary import FiringState
-from studio.models import Person
+from studio.models import Passkey, Person
 from tiles.conditions import services as conditions
 from tiles.models import (
     AbsorptionPiece,
@@ -59,6 +59,19 @@ class PersonFactory(DjangoModelFactory[Person]):
 
     username = factory.Sequence(lambda n: f"person{n}")
     name = factory.Sequence(lambda n: f"Person {n}")
+
+
+class PasskeyFactory(DjangoModelFactory[Passkey]):
+    class Meta:
+        model = Passkey
+
+    person = factory.SubFactory(PersonFactory)
+    name = "my phone"
+    credential_id = factory.Sequence(lambda n: f"passkey-{n}")
+    public_key = bytes(range(77))
+    person_handle = "aGFuZGxl"
+    site = "localhost"
+    transports = ["internal"]
 
 
 class KilnFactory(DjangoModelFactory[Kiln]):

@@ -24,13 +24,26 @@ OPEN_TO_ALL = {
     "people:sign_in",
     "people:come_in",
     "people:sign_out",
+    "people:passkeys:ask_to_sign",  # a question that says nothing; the answer is checked as a password is
+    "people:passkeys:come_in",
     "offline:keeper",
     "tiles:public:page",  # what a keeper made public, under an address nobody guesses
     "tiles:public:photo",  # its photos, each under a seal
 }
 
 # What everyone who is signed in may do, role or not: it concerns only themselves.
-ONES_OWN = {"people:account", "people:password", "people:sign_out_elsewhere", "api:keys", "api:take_back"}
+ONES_OWN = {
+    "people:account",
+    "people:password",
+    "people:sign_out_elsewhere",
+    "people:passkeys:list",
+    "people:passkeys:ask_to_make",
+    "people:passkeys:keep",
+    "people:passkeys:rename",
+    "people:passkeys:remove",
+    "api:keys",
+    "api:take_back",
+}
 
 # Read with a key instead of by signing in: no session opens them, and no key changes anything (tests/studio/api).
 FOR_PROGRAMS = "api-1:"

@@ -26,7 +26,7 @@ from tiles.photos.queries import photo_store
 
 AS_IT_STOOD = "as_it_stood"
 # What concerns one machine, or nobody but the person: it is in no package.
-KEPT_BACK = {"studio_accesskey", "studio_backup"}
+KEPT_BACK = {"studio_accesskey", "studio_backup", "studio_passkey"}
 # What is kept back of a person, and what they have where they come in, until they choose a password.
 NEW_THERE = {
     "password": "!",  # nosec B105: no password has this hash

@@ -1,11 +1,12 @@
 """Signing in and out, one's own account, and the keeper's list of people."""
 
-from django.urls import path
+from django.urls import include, path
 
 from studio.people import views
 
 app_name = "people"
 urlpatterns = [
+    path("", include("studio.people.passkeys.urls")),
     path("sign-in/", views.sign_in, name="sign_in"),
     path("sign-out/", views.sign_out, name="sign_out"),
     path("sign-in/forgotten/", views.forgotten, name="forgotten"),

@@ -5,18 +5,18 @@ from typing import cast
 
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import authenticate, login, logout, update_session_auth_hash
+from django.contrib.auth import authenticate, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_required, permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render, resolve_url
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.safestring import mark_safe
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, is_within, say
+from firings.http import StudioRequest, say
 from firings.models import ChangedMeanwhile
 from firings.preferences import Preferences
 from studio.http import PersonRequest, client_address, is_from_this_machine
@@ -33,7 +33,9 @@ from studio.people.forms import (
     PersonForm,
     SignInForm,
 )
-from studio.people.http import sealed, unsealed
+from studio.people.http import BY_LINK, TOO_MANY_TRIES, after_sign_in, let_in, sealed, unsealed
+from studio.people.passkeys.http import where
+from studio.people.passkeys.queries import any_lets_in, passkeys_of
 from studio.people.queries import may_come_in_without_password, open_link, open_links, role_of
 from studio.people.tasks import mail_new_password_link
 from studio.people.tokens import new_token
@@ -44,8 +46,6 @@ NO_KEEPER_LEFT = "The studio needs a keeper who can sign in. Make someone else k
 
 # Light or dark is a choice of this browser, not of the person: the phone at the kiln and the desk differ.
 THEME_COOKIE = "theme"
-# Who comes in by a link has shown no password, so we name the door ourselves.
-BY_LINK = "studio.people.rights.queries.Rights"
 
 # Forms that made a link, by the mark each page gave its own, so that none makes two.
 FORMS_THAT_CAME = "forms_that_came"
@@ -59,16 +59,14 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     """Let someone in by sign-in name and password."""
     form = SignInForm(request.POST or None)
     if request.method == "GET":
-        return redirect(_after_sign_in(request)) if request.user.is_authenticated else _door(request, form)
+        return redirect(after_sign_in(request)) if request.user.is_authenticated else _door(request, form)
     if not form.is_valid():
         return _door(request, form, status=422)
     username, address = form.cleaned_data["username"], client_address(request, settings.BEHIND_HTTPS)
     try:
         services.count_try(username, address)
     except services.TooManyTries:
-        form.add_error(
-            None, "Too many tries. Wait 15 minutes, or ask the studio’s keeper for a sign-in link."
-        )
+        form.add_error(None, TOO_MANY_TRIES)
         return _door(request, form, status=429)
     person = authenticate(request, username=username, password=form.cleaned_data["password"])
     if person is None:
@@ -77,8 +75,8 @@ def sign_in(request: HttpRequest) -> HttpResponse:
         )
         return _door(request, form, status=422)
     services.forget_tries(username, address)
-    login(request, person)
-    return redirect(_after_sign_in(request))
+    let_in(request, person)
+    return redirect(after_sign_in(request))
 
 
 def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResponse:
@@ -86,6 +84,8 @@ def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResp
         "form": form,
         "next": request.POST.get("next", request.GET.get("next", "")),
         "mail_is_on": settings.MAIL_IS_ON,
+        **where(request),
+        "someone_has_a_passkey": any_lets_in(),
         "people_here": may_come_in_without_password() if _needs_no_password(request) else [],
     }
     return render(request, "studio/people/sign_in.html", context, status=status)
@@ -105,8 +105,9 @@ def come_in_here(request: HttpRequest) -> HttpResponse:
     person = next((one for one in may_come_in_without_password() if str(one.pk) == wanted), None)
     if person is None:
         return redirect("people:sign_in")
-    login(request, person, backend=BY_LINK)
-    return redirect(_after_sign_in(request))
+    # Anybody may sit there, so this shows nothing.
+    let_in(request, person, backend=BY_LINK, has_shown=False)
+    return redirect(after_sign_in(request))
 
 
 @never_cache
@@ -126,12 +127,6 @@ def forgotten(request: HttpRequest) -> HttpResponse:
         return render(request, "studio/people/forgotten.html", {"form": form}, status=429)
     mail_new_password_link.enqueue(said, _address_for_links(cast(StudioRequest, request)))
     return render(request, "studio/people/forgotten.html", {"is_sent": True})
-
-
-def _after_sign_in(request: HttpRequest) -> str:
-    """Where someone wanted to go, if that is a page of ours; else the first page."""
-    wanted = request.POST.get("next", request.GET.get("next", ""))
-    return wanted if is_within(request, wanted) else resolve_url(settings.LOGIN_REDIRECT_URL)
 
 
 @require_POST
@@ -194,7 +189,7 @@ def _password_page(request: HttpRequest, link: SignInLink, form: PasswordForm) -
 
 
 def _welcome(request: HttpRequest, person: Person) -> HttpResponse:
-    login(request, person, backend=BY_LINK)
+    let_in(request, person, backend=BY_LINK)
     return redirect(settings.LOGIN_REDIRECT_URL)
 
 
@@ -208,7 +203,8 @@ def account(request: PersonRequest) -> HttpResponse:
         form.save()
         say(request, "Your account is changed.")
         return _with_theme(redirect("people:account"), form.cleaned_data["theme"])
-    return render(request, "studio/people/account.html", {"form": form}, status=_status(form.is_bound))
+    context = {"form": form, "passkeys": passkeys_of(request.user)}
+    return render(request, "studio/people/account.html", context, status=_status(form.is_bound))
 
 
 def _with_theme(answer: HttpResponse, theme: str) -> HttpResponse:
@@ -291,7 +287,7 @@ def person(request: PersonRequest, pk: int) -> HttpResponse:
             return redirect("people:list")
         except services.NoKeeperLeft:
             form.add_error(None, NO_KEEPER_LEFT)
-    context = {"person": who, "form": form, "once": new_token()}
+    context = {"person": who, "form": form, "once": new_token(), "passkeys": passkeys_of(who)}
     return render(request, "studio/people/person.html", context, status=_status(form.is_bound))
 
 

@@ -34,7 +34,7 @@ from tiles.photos.services import store_photo
 pytestmark = pytest.mark.django_db(transaction=True)
 
 FORMULA = '=HYPERLINK("http://elsewhere.example","see")'
-SECRETS = {"studio_person", "studio_backup", "studio_accesskey"}
+SECRETS = {"studio_person", "studio_backup", "studio_accesskey", "studio_passkey"}
 
 
 @pytest.fixture(autouse=True)

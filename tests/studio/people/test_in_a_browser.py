@@ -83,6 +83,7 @@ def test_these_pages_are_for_everyone(open_page, barriers, keeper, viewer, way_i
         f"/people/{viewer.pk}/",
         "/account/",
         "/account/password/",
+        "/account/passkeys/",
         "/preferences/",
     ):
         inside.goto(path)

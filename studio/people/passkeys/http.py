@@ -1,0 +1,45 @@
+"""What a browser was asked, kept in its session until it answers, once and for minutes."""
+
+import secrets
+import time
+from typing import Any
+
+from django.http import HttpRequest
+from webauthn.helpers import bytes_to_base64url
+
+from studio.people.passkeys.ceremony import ANSWERED_WITHIN_S
+from studio.people.passkeys.place import Place, by_name, place_of
+
+ASKED = "passkey_asked"
+CHALLENGE_BYTES = 32
+
+
+def place_here(request: HttpRequest) -> Place | None:
+    """The place this page was opened at: only hosts we serve get here, and the scheme is the proxy's word for it."""
+    return place_of(request.build_absolute_uri("/"))
+
+
+def where(request: HttpRequest) -> dict[str, Any]:
+    """What a page says of where passkeys work: here, or at this machine by another name."""
+    return {"place": place_here(request), "by_name": by_name(request.build_absolute_uri(request.path))}
+
+
+def ask(request: HttpRequest, purpose: str, **more: str) -> str:
+    """A new challenge for this browser; the one before opens nothing any more."""
+    challenge = bytes_to_base64url(secrets.token_bytes(CHALLENGE_BYTES))
+    request.session[ASKED] = {"purpose": purpose, "challenge": challenge, "at": time.time(), **more}
+    if not request.user.is_authenticated:
+        # Until they are in, nothing of theirs need be kept longer than the question.
+        request.session.set_expiry(ANSWERED_WITHIN_S)
+    return challenge
+
+
+def asked(request: HttpRequest, purpose: str) -> dict[str, Any] | None:
+    """What this browser was asked for this purpose not long ago; it is forgotten at once, whatever comes of it."""
+    found = request.session.pop(ASKED, None)
+    if found is None:
+        return None
+    # Now and not after the answer: a request that breaks keeps no session.
+    request.session.save()
+    is_in_time = 0 <= time.time() - found["at"] <= ANSWERED_WITHIN_S
+    return found if is_in_time and found["purpose"] == purpose else None
