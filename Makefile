@@ -59,7 +59,9 @@ check: $(VENV)/tests
 	$(BIN)/ruff check .
 	$(BIN)/mypy .
 	$(BIN)/djlint --check --lint --quiet templates
-	$(BIN)/bandit --quiet --recursive --configfile pyproject.toml .
+	@# Of a line that is excused from one check it remarks that the others found nothing; shown only where something is found.
+	@mkdir -p build
+	$(BIN)/bandit --quiet --recursive --configfile pyproject.toml . 2> build/bandit.log || { cat build/bandit.log >&2; exit 1; }
 	$(MANAGE) makemigrations --check --dry-run
 	TILEWRIGHT_HTTPS=1 $(MANAGE) check --deploy --fail-level WARNING
 

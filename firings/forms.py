@@ -96,7 +96,7 @@ class Renderer(TemplatesSetting):
         groups = widget.get("options") or "".join(
             _group(name, "".join(map(_option, options))) for name, options, _ in widget["optgroups"]
         )
-        return mark_safe(  # nosec: each piece is escaped
+        return mark_safe(  # nosec B308, B703 # each piece is escaped
             f'<select name="{conditional_escape(widget["name"])}"{_attributes(widget["attrs"])}>{groups}\n</select>'
         )
 

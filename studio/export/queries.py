@@ -29,7 +29,7 @@ AS_IT_STOOD = "as_it_stood"
 KEPT_BACK = {"studio_accesskey", "studio_backup", "studio_passkey"}
 # What is kept back of a person, and what they have where they come in, until they choose a password.
 NEW_THERE = {
-    "password": "!",  # nosec B105: no password has this hash
+    "password": "!",  # nosec B105 # no password has this hash
     "last_login": None,
     "is_superuser": False,
     "is_staff": False,

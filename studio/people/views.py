@@ -373,7 +373,7 @@ def _show_link(request: PersonRequest, person: Person, purpose: LinkPurpose) -> 
     context = {
         "person": person,
         "url": url,
-        "code": mark_safe(code_svg(url, "The link as a QR code")),  # nosec: our own drawing; it escapes its title
+        "code": mark_safe(code_svg(url, "The link as a QR code")),  # nosec B308, B703 # our own drawing; it escapes its title
         "days": services.LINK_LIVES[purpose].days,
         "opens_here_only": Preferences(address=address).address_is_loopback,
     }

@@ -8,7 +8,7 @@ thread of the serving process, as that makes others by forking, which a thread d
 """
 
 import secrets
-import subprocess  # nosec B404: our own command, from no input
+import subprocess  # nosec B404 # our own command, from no input
 import sys
 import threading
 import time

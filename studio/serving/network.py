@@ -6,7 +6,7 @@ import socket
 from studio.serving.trouble import CannotStart
 
 LOOPBACK = "127.0.0.1"
-EVERY_NETWORK = "0.0.0.0"  # nosec B104: only `make phones` asks for it, and says so
+EVERY_NETWORK = "0.0.0.0"  # nosec B104 # only `make phones` asks for it, and says so
 
 # An address kept for documentation (RFC 5737): asking for the way there sends nothing.
 NOWHERE = ("192.0.2.1", 9)
