@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TypeVar
 
-from django.db.models import Count, Exists, Max, Min, OuterRef, QuerySet, Subquery
+from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from tiles.columns.queries import standing
@@ -64,8 +64,9 @@ def _all_counted(
 
 
 def forms() -> QuerySet[TileForm]:
-    """Tile forms by name with their zones, each with the number of tiles cut to it."""
-    return TileForm.objects.order_by("name").annotate(tile_count=Count("tiles")).prefetch_related("zones")
+    """Tile forms by name with their zones, each with the number of tiles cut to it, those in the bin left out."""
+    in_use = Count("tiles", filter=Q(tiles__binned_at__isnull=True))
+    return TileForm.objects.order_by("name").annotate(tile_count=in_use).prefetch_related("zones")
 
 
 def tiles_with(record: Glaze | ClayBody) -> int:
