@@ -1,5 +1,6 @@
 """What lies in the bin, and what has lain there long enough."""
 
+import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -69,4 +70,6 @@ def _binned(model: type[Kept], user: User) -> models.QuerySet[Any]:
 def _described(record: Kept, now: datetime) -> Binned:
     meta = record._meta
     left = (record.binned_at or now) + KEPT_FOR - now
-    return Binned(record, str(meta.verbose_name), meta.app_label, meta.model_name or "", max(0, left.days))
+    # A day that has begun counts: what was thrown away just now has its 30 days.
+    days = max(0, math.ceil(left / timedelta(days=1)))
+    return Binned(record, str(meta.verbose_name), meta.app_label, meta.model_name or "", days)

@@ -8,6 +8,7 @@ from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
+from studio.bin.queries import in_bin
 from studio.bin.services import empty_bin
 from tests.counting import queries_of
 from tests.factories import (
@@ -70,7 +71,14 @@ def test_the_bin_says_what_who_and_how_long(recorder_client: Client, keeper):
 
     assert "Harbour" in page
     assert str(keeper) in page
-    assert "29 days" in page
+    assert ">30 days<" in page
+
+
+@pytest.mark.parametrize(("days_ago", "left"), [(0.5, 30), (1.5, 29), (29.5, 1), (31, 0)])
+def test_a_day_that_has_begun_counts_as_left(recorder, days_ago, left):
+    thrown_away(GlazeFactory(), days_ago=days_ago)
+
+    assert [one.days_left for one in in_bin(recorder, NOW)] == [left]
 
 
 def test_an_empty_bin_says_what_it_is_for(recorder_client: Client):
