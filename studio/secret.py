@@ -2,7 +2,24 @@
 
 import os
 import secrets
+from collections.abc import Sequence
 from pathlib import Path
+
+
+def only_looks(command_line: Sequence[str]) -> bool:
+    """Whether the command that was typed only looks at a studio: it makes nothing, not even where none lies.
+
+    >>> only_looks(["manage.py", "doctor", "--json"]), only_looks(["manage.py", "start"])
+    (True, False)
+    """
+    return command_line[1:2] == ["doctor"]
+
+
+def secret_key_of(folder: Path, *, making: bool) -> str:
+    """The key kept in `folder`; where there is none it is made, or unless `making` one of this moment is taken."""
+    if making or (folder / "secret_key").exists():
+        return secret_key_in(folder)
+    return secrets.token_urlsafe(50)
 
 
 def secret_key_in(folder: Path) -> str:

@@ -4,6 +4,7 @@ The README lists the variables a studio may set. Nothing here thinks further tha
 """
 
 import os
+import sys
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -12,7 +13,7 @@ from csp.constants import NONE, SELF
 
 from studio.environment import object_store_from, on_sqlite, port_from, worker_count, zone_name
 from studio.preferences.address import base_address
-from studio.secret import secret_key_in
+from studio.secret import only_looks, secret_key_of
 
 env = environ.Env()
 
@@ -24,8 +25,10 @@ PHOTO_DIR = DATA_DIR / "photos"
 # Another disk, onto which a backup goes once a day; without one a keeper makes backups by hand.
 BACKUP_DIR = env.str("TILEWRIGHT_BACKUPS", "")
 
+# Whoever looks at a folder that holds no studio leaves it as it is.
+ONLY_LOOKS = only_looks(sys.argv)
 DEBUG = env.bool("TILEWRIGHT_DEBUG", False)
-SECRET_KEY = env.str("TILEWRIGHT_SECRET_KEY", "") or secret_key_in(DATA_DIR)
+SECRET_KEY = env.str("TILEWRIGHT_SECRET_KEY", "") or secret_key_of(DATA_DIR, making=not ONLY_LOOKS)
 
 PORT = port_from(env.str("PORT", "") or "8000")
 WORKERS = worker_count(env.str("TILEWRIGHT_WORKERS", ""), os.cpu_count() or 1)
@@ -76,7 +79,8 @@ METRICS_KEY = env.str("TILEWRIGHT_METRICS_KEY", "")
 if METRICS_KEY:
     # Several processes count together, each in a file of its own there.
     os.environ.setdefault("PROMETHEUS_MULTIPROC_DIR", str(DATA_DIR / "metrics"))
-    Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).mkdir(parents=True, exist_ok=True)
+    if not ONLY_LOOKS:
+        Path(os.environ["PROMETHEUS_MULTIPROC_DIR"]).mkdir(parents=True, exist_ok=True)
 
 MIDDLEWARE = [
     "studio.middleware.request_in_log",

@@ -102,7 +102,7 @@ def sqlite_trouble() -> list[str]:
 
 
 def disk() -> Iterator[Finding]:
-    free = shutil.disk_usage(settings.DATA_DIR).free
+    free = shutil.disk_usage(_first_there(settings.DATA_DIR)).free
     words = f"{free / 1024**3:,.1f} GB free where {settings.DATA_DIR} lies."
     if free < TOO_FULL:
         yield ill("disk", words, "Make room now: photos will be refused.")
@@ -110,6 +110,11 @@ def disk() -> Iterator[Finding]:
         yield watch("disk", words, "Make room soon.")
     else:
         yield well("disk", words)
+
+
+def _first_there(folder: Path) -> Path:
+    """The folder, or where it would be made."""
+    return next(place for place in (folder, *folder.parents) if place.exists())
 
 
 def secret() -> Iterator[Finding]:

@@ -6,6 +6,7 @@ import subprocess
 import sys
 from datetime import timedelta
 from io import StringIO
+from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -174,12 +175,31 @@ def test_a_studio_that_is_lost_or_broken_is_told_the_way_out(tmp_path, kept, tol
     """In words for who set the wrong folder, or whose disk fails; "older than this Tilewright" is neither."""
     if kept:
         (tmp_path / "tilewright.sqlite3").write_bytes(kept)
-    surroundings = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
-    surroundings |= {"TILEWRIGHT_DATA": str(tmp_path), "DJANGO_SETTINGS_MODULE": "studio.settings"}
-    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "doctor"]
-    done = subprocess.run(command, env=surroundings, capture_output=True, text=True, check=False)
+    done = doctor_in(tmp_path)
 
     (line,) = [one for one in done.stdout.splitlines() if one.startswith("ILL    database")]
     assert done.returncode == 1
     assert [words for words in told if words.format(tmp_path) not in line] == [], line
     assert done.stdout.count("ILL") == 1, done.stdout  # said once, not by each part that would ask it
+    assert [left.name for left in tmp_path.iterdir()] == (["tilewright.sqlite3"] if kept else [])
+
+
+def doctor_in(folder: Path) -> subprocess.CompletedProcess[str]:
+    """What the doctor says of a studio's folder, in a process of its own."""
+    surroundings = {name: value for name, value in os.environ.items() if name != "DATABASE_URL"}
+    surroundings |= {
+        "TILEWRIGHT_DATA": str(folder),
+        "TILEWRIGHT_METRICS_KEY": "shown",
+        "DJANGO_SETTINGS_MODULE": "studio.settings",
+    }
+    command = [sys.executable, str(settings.BASE_DIR / "manage.py"), "doctor"]
+    return subprocess.run(command, env=surroundings, capture_output=True, text=True, check=False)
+
+
+def test_a_folder_that_is_not_there_is_not_made_by_looking(tmp_path):
+    done = doctor_in(tmp_path / "misspelt" / "studio")
+
+    assert done.returncode == 1
+    assert f"There is no studio in {tmp_path / 'misspelt' / 'studio'}." in done.stdout
+    assert done.stdout.count("ILL") == 1, done.stdout
+    assert not list(tmp_path.iterdir())
