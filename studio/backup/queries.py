@@ -85,6 +85,12 @@ def last_proven() -> Backup | None:
     return Backup.objects.proven().first()
 
 
+def stands_without(backup: Backup) -> bool:
+    """Whether another backup, proven and still there, is left when this one goes."""
+    others = Backup.objects.proven().filter(is_gone=False).exclude(pk=backup.pk)
+    return any(Path(place).is_file() for place in others.values_list("place", flat=True))
+
+
 def is_old(backup: Backup | None) -> bool:
     """Whether it is time for another."""
     return backup is None or timezone.now() - backup.made_at > IS_OLD_AFTER

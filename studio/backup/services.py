@@ -231,10 +231,12 @@ def _refuse_unfit(manifest: Manifest) -> None:
 
 
 def thin_out(folder: Path) -> list[Path]:
-    """Delete the backups of ours that are no longer needed, and say which; the newest proven one always stays."""
-    here = {
-        backup.made_at: backup for backup in Backup.objects.filter(is_gone=False) if _lies_in(backup, folder)
-    }
+    """Delete the backups of ours that are no longer needed, and say which; the newest proven one always stays.
+
+    One that is not whole stands for no day, week or month: it stays, and a keeper deletes it.
+    """
+    whole = Backup.objects.filter(is_gone=False, trouble="")
+    here = {backup.made_at: backup for backup in whole if _lies_in(backup, folder)}
     staying = kept(here)
     proven = max((moment for moment, backup in here.items() if backup.proven_at), default=None)
     gone = [backup for moment, backup in here.items() if moment not in staying and moment != proven]
@@ -243,6 +245,27 @@ def thin_out(folder: Path) -> list[Path]:
         backup.is_gone = True
         backup.save(update_fields=["is_gone"])
     return [Path(backup.place) for backup in gone]
+
+
+def delete_damaged(backup: Backup) -> None:
+    """Delete the file of a backup that was found not to be whole, for good.
+
+    Raises
+    ------
+    CannotBackUp : it was never found damaged, no proven backup is left without it, or the disk refuses
+    """
+    if not backup.trouble or backup.is_gone:
+        raise CannotBackUp(f"{backup} was not found to be damaged, so it stays.")
+    if not queries.stands_without(backup):
+        raise CannotBackUp(
+            f"{backup} stays: there is no proven backup beside it, and photos can still be taken out of a damaged "
+            "one. Press “Back up now” first."
+        )
+    try:
+        Path(backup.place).unlink(missing_ok=True)
+    except OSError as trouble:
+        raise CannotBackUp(f"{backup.place} could not be deleted: {trouble.strerror}.") from trouble
+    note_gone(backup)
 
 
 def _lies_in(backup: Backup, folder: Path) -> bool:

@@ -3,13 +3,14 @@
 from pathlib import Path
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import say
-from studio.backup import queries, tasks
+from studio.backup import queries, services, tasks
 from studio.http import PersonRequest
 from studio.models import Backup
 from studio.work.services import try_again_now
@@ -53,6 +54,24 @@ def prove(request: PersonRequest, pk: int) -> HttpResponse:
     backup = get_object_or_404(Backup, pk=pk)
     tasks.prove.enqueue(backup=backup.pk)
     say(request, f"{backup} is being restored on trial.")
+    return redirect("backup:list")
+
+
+@require_http_methods(["GET", "POST"])
+@login_required
+@permission_required("studio.delete_backup", raise_exception=True)
+def delete(request: PersonRequest, pk: int) -> HttpResponse:
+    """Ask once more, then delete the file of a backup that is not whole."""
+    backup = get_object_or_404(Backup.objects.not_whole(), pk=pk)
+    if request.method == "GET":
+        page = {"backup": backup, "may": queries.stands_without(backup)}
+        return render(request, "studio/backup/delete.html", page)
+    try:
+        services.delete_damaged(backup)
+    except services.CannotBackUp as problem:
+        messages.error(request, str(problem))
+    else:
+        say(request, f"The file of {backup} is deleted.")
     return redirect("backup:list")
 
 

@@ -1,6 +1,7 @@
 """The keeper's page: a backup made by a button while people work, proven, saved elsewhere."""
 
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from django.urls import reverse
@@ -88,6 +89,70 @@ def test_a_backup_damaged_since_says_so(keeper_client, folder):
     page = keeper_client.post(reverse("backup:prove", args=[backup.pk]), follow=True).content.decode()
 
     assert "damaged since" in page
+
+
+def damaged(folder) -> Backup:
+    backup = services.make_backup(folder)
+    Backup.objects.filter(pk=backup.pk).update(trouble="It was damaged since.")
+    backup.refresh_from_db()
+    return backup
+
+
+def test_a_damaged_backup_is_deleted_after_a_second_press_once_a_good_one_is_there(
+    keeper_client, recorder_client, folder
+):
+    bad = damaged(folder)
+    keeper_client.post(reverse("backup:make"))
+    assert Path(bad.place).exists()
+    address = reverse("backup:delete", args=[bad.pk])
+    assert address in keeper_client.get(reverse("backup:list")).content.decode()
+    assert recorder_client.post(address).status_code == 403
+
+    asked = keeper_client.get(address).content.decode()
+    assert "Delete it for good" in asked
+    assert Path(bad.place).exists()
+
+    page = keeper_client.post(address, follow=True).content.decode()
+    assert not Path(bad.place).exists()
+    assert "is deleted" in page
+    assert "the file is gone" in page
+    assert len([*folder.glob("*.zip")]) == 1
+
+
+@pytest.mark.parametrize("other", ["none", "not proven", "proven, but its file is gone"])
+def test_a_damaged_backup_stays_while_no_good_one_lies_beside_it(keeper_client, folder, other):
+    bad = damaged(folder)
+    if other != "none":
+        beside = services.make_backup(folder)
+    if other == "proven, but its file is gone":
+        services.prove_backup(Path(beside.place))
+        Path(beside.place).unlink()
+    address = reverse("backup:delete", args=[bad.pk])
+
+    assert "Delete it for good" not in keeper_client.get(address).content.decode()
+    assert "no proven backup" in keeper_client.post(address, follow=True).content.decode()
+    assert Path(bad.place).exists()
+
+
+def test_a_damaged_backup_does_not_stand_for_its_day_in_place_of_a_good_one(folder):
+    good = services.make_backup(folder)
+    bad, newest = damaged(folder), services.make_backup(folder)
+    now = timezone.now()
+    for backup, hours in ((good, 50), (bad, 49), (newest, 0)):
+        Backup.objects.filter(pk=backup.pk).update(made_at=now - timedelta(hours=hours))
+
+    assert services.thin_out(folder) == []
+    assert all(Path(backup.place).exists() for backup in (good, bad, newest))
+
+
+def test_a_backup_that_is_whole_is_not_deleted_by_anybody(keeper_client, folder):
+    for _ in range(2):
+        services.prove_backup(Path(services.make_backup(folder).place))
+
+    for backup in Backup.objects.all():
+        assert keeper_client.post(reverse("backup:delete", args=[backup.pk])).status_code == 404
+        assert Path(backup.place).exists()
+    assert "Delete" not in keeper_client.get(reverse("backup:list")).content.decode()
 
 
 def test_a_studio_without_another_disk_is_told_what_to_do(keeper_client, settings):
