@@ -139,7 +139,7 @@ def test_cones_of_a_cooled_kiln_are_read_by_the_button_the_guide_names(recorder_
 def test_many_results_are_changed_by_what_stands_with_all_that_were_found(recorder_client, slug):
     fired_outcomes(glaze_tile(TileFactory(), (GlazeFactory(), {"band 1": 2})), FiringFactory(fired=True))
     page = opened(recorder_client, reverse("tiles:search:results"))
-    summary, _, below = page.partition('<details class="found-all">')[2].partition("</summary>")
+    summary, _, below = page.partition('<details class="found-all unfolds">')[2].partition("</summary>")
 
     steps = pressed_in(recorder_client, slug)
     assert steps.index("With all") == steps.index("Change or print many") - 1
