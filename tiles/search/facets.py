@@ -49,6 +49,13 @@ class Facet:
         )
 
 
+@dataclass(frozen=True, eq=False)
+class Facets:
+    """All groups of a search. Each is equal to itself alone, so that what is written of it can be kept."""
+
+    groups: tuple[Facet, ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Chip:
     """A filter in force and the query string that lifts it."""

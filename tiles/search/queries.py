@@ -26,7 +26,7 @@ from tiles.search.counting.queries import (
     keys_in_view,
     without_each_two,
 )
-from tiles.search.facets import Chip, Facet, chips, facet, foremost, ways_out
+from tiles.search.facets import Chip, Facets, chips, facet, foremost, ways_out
 from tiles.search.filters import ResultsFilter
 from tiles.search.groups import GROUPS, NAMES_IN_ADDRESS, Names, View, title_of
 from tiles.search.nearest import Nearest, pairs_of_filters, ways_without_two, wider_ways
@@ -65,7 +65,7 @@ class Results:
     total: int
     page: Page[int]
     rows: list[Card] | list[ListedResult]
-    facets: list[Facet]
+    facets: Facets
     chips: list[Chip]
     nearest: Nearest
     problems: list[str]
@@ -218,7 +218,7 @@ class Panel:
 
     counts: Counts
     names: Names
-    facets: list[Facet]
+    facets: Facets
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,7 +273,7 @@ def _panel(asked: ResultsFilter, pairs: Pairs) -> Panel:
     chosen = {group.name: address.values_of(pairs, group.name) for group in GROUPS}
     sent = {group.name: foremost(group, counts.by_group[group.name], chosen[group.name]) for group in GROUPS}
     names = names_of({name: {*chosen[name], *counted} for name, counted in sent.items()}, asked.held)
-    facets = [
+    groups = tuple(
         facet(
             group,
             sent[group.name],
@@ -284,8 +284,8 @@ def _panel(asked: ResultsFilter, pairs: Pairs) -> Panel:
             "".join(address.values_of(pairs, group.setting.name)[:1]) if group.setting else "",
         )
         for group in GROUPS
-    ]
-    return Panel(counts, names, facets)
+    )
+    return Panel(counts, names, Facets(groups))
 
 
 def _problems(asked: ResultsFilter) -> dict[str, str]:

@@ -8,10 +8,13 @@ from django import template
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import slugify
 
-from tiles.search.facets import Choice, Facet
+from tiles.search.facets import Choice, Facet, Facets
 from tiles.search.groups import Setting
 
 register = template.Library()
+
+# The groups of so many searches, about 60 kB each as they are written; turning pages writes them once.
+MOST_KEPT = 32
 
 # A `details` keeps its id so that js/search.js can keep open what a person opened.
 GROUP = """<details class="facet" id="facet-{name}"{opened}>
@@ -40,10 +43,11 @@ NOTE = '<p class="note">{}</p>\n'
 
 
 @register.simple_tag
-def groups_of(facets: Iterable[Facet]) -> SafeString:
+@lru_cache(maxsize=MOST_KEPT)
+def groups_of(facets: Facets) -> SafeString:
     """All groups of choices, each with its boxes to tick, what may be typed, and how it is meant."""
     # All that people typed is escaped in the parts below.
-    return mark_safe("".join(map(_group, facets)))  # nosec B308, B703
+    return mark_safe("".join(map(_group, facets.groups)))  # nosec B308, B703
 
 
 def _group(facet: Facet) -> str:
