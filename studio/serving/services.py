@@ -16,6 +16,7 @@ from studio.people.services import make_groups_true, make_link
 from studio.preferences.services import keep_address_if_none
 from studio.queries import preferences_now
 from studio.serving.network import LOOPBACK, address_on_network
+from studio.serving.noted import port_served
 from studio.serving.typed import Prompt
 from studio.vocabulary import LinkPurpose
 
@@ -56,6 +57,19 @@ def is_empty() -> bool:
 def address_here() -> str:
     """The address that opens on this very machine. Behind an HTTPS proxy it is the proxy's, as ours sends there."""
     return preferences_now().address if settings.BEHIND_HTTPS else f"http://{LOOPBACK}:{settings.PORT}"
+
+
+def addresses_served() -> list[str]:
+    """Where the studio that is being served opens: on this very machine, and where phones find it if that is elsewhere.
+
+    A command typed beside it was seldom told its port.
+    """
+    known = preferences_now()
+    port = port_served(settings.DATA_DIR, LOOPBACK)
+    if settings.BEHIND_HTTPS or port is None:
+        return list(dict.fromkeys((address_here(), known.address)))
+    here = f"http://{LOOPBACK}:{port}"
+    return [here] if known.address_is_loopback else list(dict.fromkeys((here, known.address)))
 
 
 def way_in(person: Person) -> str:

@@ -21,8 +21,21 @@ class Prompt:
         >>> Prompt(Path("/app/data"), Path("/app/data")).manage("doctor")
         '.venv/bin/python manage.py doctor'
         """
+        return self._in_folder(self.bare(command), always=False)
+
+    def bare(self, command: str) -> str:
+        """The same without the folder.
+
+        >>> Prompt(Path("/our studio"), Path("/app/data")).bare("doctor")
+        '.venv/bin/python manage.py doctor'
+        """
         python = r".venv\Scripts\python" if self.on_windows else ".venv/bin/python"
-        return self._in_folder(f"{python} manage.py {command}", always=False)
+        return f"{python} manage.py {command}"
+
+    @property
+    def is_usual(self) -> bool:
+        """Whether the folder goes without saying."""
+        return self.folder == self.usual
 
     def start(self) -> str:
         """What starts this studio, its folder always said: without, the usual one opens.
@@ -35,7 +48,7 @@ class Prompt:
         )
 
     def _in_folder(self, command: str, *, always: bool) -> str:
-        if self.folder == self.usual and not always:
+        if self.is_usual and not always:
             return command
         if self.on_windows:
             return f'$env:TILEWRIGHT_DATA = "{self.folder}"; {command}'

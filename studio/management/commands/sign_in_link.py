@@ -7,8 +7,7 @@ from django.core.management import BaseCommand, CommandError
 
 from studio.models import Person
 from studio.people.services import LINK_LIVES, first_keeper
-from studio.queries import preferences_now
-from studio.serving.services import address_here, way_in
+from studio.serving.services import addresses_served, way_in
 from studio.vocabulary import LinkPurpose
 
 
@@ -20,7 +19,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, name: str | None, **options: Any) -> None:
         path = way_in(someone(name))
-        for address in dict.fromkeys((address_here(), preferences_now().address)):
+        for address in addresses_served():
             self.stdout.write(address + path)
         minutes = int(LINK_LIVES[LinkPurpose.SIGN_IN].total_seconds() // 60)
         self.stderr.write(f"It works once, within {minutes} minutes.")

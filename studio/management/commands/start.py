@@ -16,6 +16,7 @@ from studio.serving import services, terminal
 from studio.serving.memory import give_large_blocks_back
 from studio.serving.minder import minded
 from studio.serving.network import EVERY_NETWORK, LOOPBACK, claim_port
+from studio.serving.noted import port_noted
 from studio.serving.trouble import CannotStart, in_one_line
 from studio.vocabulary import LinkPurpose
 
@@ -62,7 +63,8 @@ class Command(BaseCommand):
         give_large_blocks_back()
         pages = get_wsgi_application()
         connections.close_all()
-        with minded(WORKER) if settings.START_WORKER else nullcontext():
+        worker = minded(WORKER) if settings.START_WORKER else nullcontext()
+        with port_noted(settings.DATA_DIR, settings.PORT), worker:
             serve(pages, host, settings.PORT, workers=settings.WORKERS, ready=lambda: self.say(words))
 
     def make_ready(self, *, empty: bool) -> None:

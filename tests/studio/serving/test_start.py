@@ -142,6 +142,20 @@ def test_a_studio_starts_serves_and_stops_and_starts_again(terminal, port):
     assert again.press(signal.SIGTERM) == (0, "")
 
 
+def test_a_command_typed_beside_the_studio_prints_a_link_to_its_port(terminal, port, ready, tmp_path):
+    started = terminal("start", "--empty")
+    started.read_until("Ctrl-C")
+    link = terminal("sign_in_link", PORT="8000").read_until("works once")
+
+    assert re.findall(r"http://\S+/come-in/", link) == [f"http://127.0.0.1:{port}/come-in/"]
+    assert "Sign in as" in ask(port, re.search(r"/come-in/\S+", link)[0])[1]
+
+    started.press(signal.SIGINT)
+    assert not (tmp_path / "studio" / "port").exists()
+    link = terminal("sign_in_link", PORT="8000").read_until("works once")
+    assert "http://127.0.0.1:8000/come-in/" in link
+
+
 def test_a_closed_terminal_leaves_no_server_behind(terminal, ready):
     started = terminal("start", "--empty")
     started.read_until("Ctrl-C")
