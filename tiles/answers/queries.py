@@ -12,8 +12,9 @@ from firings.cones import series
 from firings.estimate import Estimate
 from firings.vocabulary import Atmosphere
 from tiles.answers.cautions import Known, KnownGlaze, cautions
-from tiles.answers.nearest import HOLD, Change, grouped, nearest
+from tiles.answers.nearest import HOLD, Change, Found, grouped, nearest
 from tiles.answers.sureness import Sureness, how_sure
+from tiles.answers.zones import TileCard, by_tile
 from tiles.columns.answers import Answers
 from tiles.columns.held import Held
 from tiles.columns.queries import all_held, lookups
@@ -94,7 +95,8 @@ class Answer:
 
     glaze: Glaze
     question: str
-    exact: list[Card]
+    exact: list[TileCard]
+    exact_tiles: int
     exact_keys: tuple[int, ...]
     near: list[ShownNear]
     risk: RunRisk | None
@@ -160,13 +162,15 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
     standing = standing_forms()
     nearby = nearest(found, glaze.pk, asked)
     near = nearby.near[:MOST_NEAR]
-    shown = [*nearby.exact_keys[:MOST_EXACT], *(one.keys[0] for one in near)]
+    best, tiles = _best_tiles(nearby)
+    shown = [*best, *(one.keys[0] for one in near)]
     by_key = {card.pk: card for card in cards(shown, {}, unit)}
     evidence = _Evidence(glaze, standing)
     return Answer(
         glaze=glaze,
         question=question_words(glaze, asked, names),
-        exact=[by_key[key] for key in nearby.exact_keys[:MOST_EXACT] if key in by_key],
+        exact=by_tile(by_key[key] for key in best if key in by_key),
+        exact_tiles=tiles,
         exact_keys=nearby.exact_keys,
         near=[
             ShownNear(
@@ -183,6 +187,17 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
         plan="" if nearby.exact else _plan(glaze, asked),
         query=urlencode([("glaze", glaze.pk), *_typed(asked)]),
     )
+
+
+def _best_tiles(nearby: Found) -> tuple[list[int], int]:
+    """All results that fit of the tiles that are best evidenced, the best first; and how many tiles there are in all.
+
+    A tile counts anew after each firing.
+    """
+    tile_of = {one.key: (one.number, one.day) for one in nearby.exact}
+    tiles = list(dict.fromkeys(tile_of[key] for key in nearby.exact_keys))
+    best = set(tiles[:MOST_EXACT])
+    return [key for key in nearby.exact_keys if tile_of[key] in best], len(tiles)
 
 
 def _typed(asked: Mapping[str, str]) -> Iterator[tuple[str, str]]:

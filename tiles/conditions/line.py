@@ -57,14 +57,18 @@ def _kiln_words(conditions: Conditions) -> str:
     return f"kiln {conditions.kiln}{shelf}{place}{again}"
 
 
-def conditions_line(conditions: Conditions) -> str:
-    """All the conditions in one sentence.
+def heat_line(conditions: Conditions) -> str:
+    """What all zones of a tile share: clay, heat, place and day.
 
     A cone whose only source is the target is written once, as the target: nothing was read.
     """
-    texture = ", textured" if conditions.textured else ""
     hold = f"{conditions.hold_min} min hold" if conditions.hold_min else "no hold"
     fired = date_words(conditions.fired_on) if conditions.fired_on else "not fired yet"
     heat = ", ".join(filter(None, (cone_words(conditions), Atmosphere.label_of(conditions.atmosphere), hold)))
-    clay = f"{layers_words(conditions.layers)}, on {conditions.body}{texture}"
-    return f"{clay}; {heat}; {_kiln_words(conditions)}; {fired}"
+    texture = ", textured" if conditions.textured else ""
+    return f"on {conditions.body}{texture}; {heat}; {_kiln_words(conditions)}; {fired}"
+
+
+def conditions_line(conditions: Conditions) -> str:
+    """All the conditions in one sentence."""
+    return f"{layers_words(conditions.layers)}, {heat_line(conditions)}"

@@ -193,6 +193,49 @@ def test_the_printed_answer_tells_the_zones_of_a_tile_apart_and_that_a_tile_is_n
     assert "A tile is not a pot" in words
 
 
+def test_zones_of_one_tile_that_answer_share_a_card_and_each_leads_to_its_own_result(viewer_client, harbour):
+    answer = viewer_client.get(question(harbour, cone=6))
+    cards = answer.context["answer"].exact
+    zones = [one.card for card in cards for one in card.zones]
+    page = answer.content.decode()
+
+    assert len(cards) == 2
+    assert [one.card.zone for one in cards[0].zones] == ["band 1", "band 2", "band 3"]
+    assert {card.pk for card in zones} == set(
+        Outcome.objects.filter(reached_order=CONE_6).values_list("pk", flat=True)
+    )
+    for card in zones:
+        assert f'href="{card.address}"' in page
+    assert page.count(f'<span class="number-plate">{cards[0].label}</span>') == 1
+    assert cards[0].zones[0].own == "1 coat Harbour brushed"
+    assert "coat" not in cards[0].conditions
+
+
+def test_a_tile_fired_again_is_another_card(viewer_client, harbour):
+    tile = Outcome.objects.filter(reached_order=CONE_6).first().tile
+    again = FiringFactory(fired=True, target_order=CONE_6, reached_order=CONE_6)
+    fired_outcomes(tile, again)
+
+    cards = viewer_client.get(question(harbour, cone=6)).context["answer"].exact
+
+    assert [card.label for card in cards].count(tile.label) == 2
+
+
+def test_zones_with_one_stack_say_it_once_on_paper_too(harbour):
+    tile = glaze_tile(TileFactory(), (harbour, {"band 1": 2, "texture": 2}))
+    fired_outcomes(tile, FiringFactory(fired=True, target_order=CONE_5, reached_order=CONE_5))
+    Outcome.objects.update(surface="glossy", judged_at="2026-10-14T12:00Z")
+    asked = Asked((f"glaze={harbour.pk}&cone=5&coats=2",), {}, Preferences())
+    pages = kind_named("answer-sheet").pages(asked)
+    document = pypdfium2.PdfDocument(BytesIO(print_pages(pages, title="Answer").pdf))
+    words = " ".join(document[0].get_textpage().get_text_range().split())
+
+    line = re.search(rf"{tile.label}, .*?\d{{4}}", words)[0]
+    assert "band 1: glossy" in line
+    assert "texture (textured): glossy" in line
+    assert line.count("2 coats Harbour") == 1
+
+
 def test_what_lies_beneath_is_minded_as_well(viewer_client, harbour):
     flux = GlazeFactory(name="Flux L", kind="flux", cautions="Wear gloves.")
     page = viewer_client.get(question(harbour, over=flux.pk, cone=6)).content.decode()

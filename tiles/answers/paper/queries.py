@@ -30,10 +30,10 @@ def _answer(key: str, asked: Asked) -> Answer:
 
 def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
     """What stands on the page of an answer."""
-    shown = Outcome.objects.filter(pk__in=answer.exact_keys[: PHOTOS_ACROSS * 2]).select_related("tile")
-    by_key = shown.in_bulk()
+    keys = [one.zones[0].card.pk for one in answer.exact[: PHOTOS_ACROSS * 2]]
+    by_key = Outcome.objects.filter(pk__in=keys).select_related("tile").in_bulk()
     photos = photos_of(list(by_key.values()), looked_into=False)
-    pictures = {photo.sha256: photo for key in answer.exact_keys if (photo := photos.get(key))}
+    pictures = {photo.sha256: photo for key in keys if (photo := photos.get(key))}
     return SheetFacts(
         question=answer.question,
         sure=answer.sure.words,
@@ -47,10 +47,7 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
 
 
 def _parts(answer: Answer) -> Iterator[Part]:
-    exact = tuple(
-        f"{card.label}, {card.zone}: {card.seen}. {card.conditions}"
-        for card in answer.exact[:MOST_EXACT_LINES]
-    )
+    exact = tuple(one.said for one in answer.exact[:MOST_EXACT_LINES])
     yield Part("Fired just so", exact or ("Nothing was fired just so.",))
     if answer.risk:
         yield Part("Running off", (_risk_words(answer), NO_POT))

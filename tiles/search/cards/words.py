@@ -103,12 +103,14 @@ class Card:
     conditions: str
     where: str
     picture: Picture | None
+    facts: Conditions
 
 
 @lru_cache(maxsize=MOST_KEPT)
 def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> Card:
     """The card of what the database tells now; who turns pages back and forth sees the same ones."""
     label = numbers.write(row.number)
+    facts = _conditions(row, beside.layers)
     return Card(
         pk=row.pk,
         label=label,
@@ -121,9 +123,10 @@ def card(row: Row, beside: Beside, address: str, unit: Literal["mm", "in"]) -> C
         colour=_colour(row.lab_l, row.lab_a, row.lab_b, row.lab_basis),
         delta_e=None if beside.delta_e is None else f"{beside.delta_e:.1f}",
         marks=_marks(beside.flaws, row.verdict),
-        conditions=conditions_line(_conditions(row, beside.layers)),
+        conditions=conditions_line(facts),
         where=beside.where,
         picture=beside.picture,
+        facts=facts,
     )
 
 
