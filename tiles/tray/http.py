@@ -28,6 +28,8 @@ def tray_page(
     suggested = shooting.suggestions()
     rows = [(photo, suggested.get(photo.pk)) for photo in page]
     shown = {"page": page, "rows": rows, "suggested": len(suggested), "refused": refused, **told}
+    shown["of_firing"] = request.GET.get("firing", "")
+    shown["firings"] = queries.firings_to_photograph(request.GET.get("firing", ""))
     return render(request, "tiles/tray/tray.html", shown, status=status)
 
 

@@ -18,6 +18,8 @@ from tiles.tray.shooting.queries import WaitingRun, list_of, tiles_shown, waitin
 
 # More than one reaches for without looking.
 OTHERS_SHOWN = 5
+# Photos brought in at a desk are of a firing not long ago.
+FIRINGS_OFFERED = 12
 # Not u and s: those undo and skip.
 LETTERS = "abcdef"
 # A phone asks about the photos it has just sent.
@@ -81,6 +83,14 @@ def _choices(photo: Photo, run: WaitingRun) -> Iterator[Choice]:
     for letter, number in zip(LETTERS, offered, strict=False):
         words = perhaps.words if number == suggested else ""
         yield Choice(letter, numbers.write(number), what.get(number, ""), words)
+
+
+def firings_to_photograph(chosen: str = "") -> list[Firing]:
+    """Firings whose tiles may be what was photographed, the newest first, and the chosen one by its number."""
+    loaded = Firing.objects.filter(state__in=FIRED, placements__isnull=False).distinct()
+    newest = list(loaded.select_related("kiln").order_by("-number")[:FIRINGS_OFFERED])
+    one = firing_of_number(chosen)
+    return newest if one is None or one in newest else [one, *newest]
 
 
 def filings_of(photo: Photo) -> QuerySet[PhotoFiling]:

@@ -5,6 +5,7 @@ from http import HTTPStatus
 
 import pytest
 from django.urls import reverse
+from playwright.sync_api import expect
 
 from tests.factories import FiringFactory, PhotoFactory, PhotoFilingFactory, PlacementFactory, TileFactory
 from tests.tiles.photos import corpus
@@ -365,3 +366,39 @@ def test_a_photo_filed_by_another_meanwhile_says_where_it_is_too(recorder_client
 
     (said, *_) = answer.context["messages"]
     assert str(said) == f"The photo is kept with tile {mine.label}. It is on {theirs.label} too."
+
+
+# Of which firing, and for whom
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_who_brings_photos_in_at_the_tray_can_say_of_which_firing_and_gets_its_tiles(
+    open_page, recorder, next_firing
+):
+    firing = next_firing[0].firing
+    tray = open_page(f"{page('tray')}?firing={firing.number}", recorder, width=390)
+    choice = tray.get_by_label("Of which firing, if you know")
+    expect(choice).to_have_value(str(firing.number))
+    photo = {"name": "IMG_1.jpg", "mimeType": "image/jpeg", "buffer": corpus.noisy_jpeg(64, 48)}
+    tray.locator(".camera-take:not(.camera-folder) input[type=file]").set_input_files(photo)
+    expect(tray.locator(".camera-photo[data-state=tray], [data-waiting-photo]").first).to_be_attached()
+    tray.goto(page("sort"))
+
+    expect(tray.locator("#sorting")).to_contain_text(firing.label)
+    expect(tray.locator("#sorting")).to_contain_text(next_firing[0].tile.label)
+
+
+def test_no_firing_need_be_said(recorder_client, next_firing):
+    words = recorder_client.get(page("tray")).content.decode()
+
+    assert next_firing[0].firing.label in words
+    assert "selected" not in words.split('name="firing"')[1].split("</select>")[0]
+
+
+def test_who_may_not_file_sees_what_is_suggested_without_ticks(viewer_client, recorder_client, burst):
+    for client, ticks in ((viewer_client, 0), (recorder_client, 3)):
+        words = client.get(page("runs")).content.decode()
+
+        assert burst[1][1].label in words
+        assert words.count('name="take"') == ticks
