@@ -15,6 +15,7 @@ import django
 from django.conf import settings
 from django.db import DatabaseError, connection
 from django.db.models import Max
+from django.http.request import validate_host
 from django.utils import timezone
 
 from firings.curves.services import originals
@@ -23,7 +24,9 @@ from studio.backup import queries as backups
 from studio.backup import sqlite
 from studio.doctor.finding import Finding, ill, some, watch, well
 from studio.models import Backup
-from studio.serving.services import database_is_behind, prompt_here
+from studio.people.passkeys.queries import count_by_site
+from studio.queries import preferences_now
+from studio.serving.services import database_is_behind, host_of, prompt_here
 from studio.work.queries import work_state
 from tiles.conditions.queries import untrue_copies
 from tiles.models import Outcome, Photo
@@ -133,7 +136,23 @@ def door() -> Iterator[Finding]:
             "Unset TILEWRIGHT_WITHOUT_PASSWORDS when others use it.",
         )
     else:
-        yield well("door", "Everyone types a password or comes by a link.")
+        yield well("door", "Everyone types a password, unlocks a passkey or comes by a link.")
+
+
+def passkeys() -> Iterator[Finding]:
+    hosts = [*settings.ALLOWED_HOSTS, host_of(preferences_now().address)]
+    counted = count_by_site()
+    elsewhere = {site: count for site, count in counted.items() if not validate_host(site, hosts)}
+    if elsewhere:
+        lost = some(sum(elsewhere.values()), "passkey was", "passkeys were")
+        words = f"{lost} made where this studio does not answer: {', '.join(elsewhere)}."
+        advice = "Put that name into TILEWRIGHT_HOSTS again, or let people make others at the new address."
+        yield watch("passkeys", words, advice)
+    elif counted:
+        made = some(sum(counted.values()), "passkey", "passkeys")
+        yield well("passkeys", f"{made}, made where this studio answers.")
+    else:
+        yield well("passkeys", "Nobody has one.")
 
 
 def copies() -> Iterator[Finding]:
@@ -246,10 +265,11 @@ PARTS: dict[str, Callable[[], Iterator[Finding]]] = {
     "disk": disk,
     "secret key": secret,
     "door": door,
+    "passkeys": passkeys,
     "clock": clock,
     "work": work,
     "conditions": copies,
     "files": files,
     "backup": backup,
 }
-READ_FROM_ROWS = frozenset({"clock", "work", "conditions", "files", "backup"})
+READ_FROM_ROWS = frozenset({"passkeys", "clock", "work", "conditions", "files", "backup"})

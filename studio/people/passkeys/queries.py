@@ -1,6 +1,6 @@
 """Which passkeys there are."""
 
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 
 from studio.models import Passkey, Person
 from studio.people.passkeys.ceremony import Known
@@ -14,6 +14,12 @@ def passkeys_of(person: Person) -> QuerySet[Passkey]:
 def any_lets_in() -> bool:
     """Whether anybody who may sign in has a passkey; until then the door need not speak of them."""
     return Passkey.objects.filter(person__is_active=True).exists()
+
+
+def count_by_site() -> dict[str, int]:
+    """How many passkeys of people who may sign in were made at each host name."""
+    counted = Passkey.objects.filter(person__is_active=True).order_by("site").values_list("site")
+    return dict(counted.annotate(Count("pk")))
 
 
 def known(passkey: Passkey) -> Known:

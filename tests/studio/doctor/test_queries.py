@@ -17,7 +17,15 @@ from studio.doctor import queries
 from studio.doctor.finding import State, is_healthy
 from studio.models import Backup
 from studio.work.queries import WorkState
-from tests.factories import CurveFactory, FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    CurveFactory,
+    FiringFactory,
+    GlazeFactory,
+    PasskeyFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+)
 from tests.tiles.photos import corpus
 from tiles.models import Outcome
 from tiles.photos.services import original_path, store_photo
@@ -114,6 +122,19 @@ def test_a_key_that_others_can_read_is_ill(settings, tmp_path):
     key.chmod(0o644)
 
     assert "can read" in ill("secret key")
+
+
+def test_passkeys_made_at_an_address_the_studio_gave_up_are_to_be_watched(settings):
+    settings.ALLOWED_HOSTS = ["localhost", "kiln.example"]
+    PasskeyFactory(site="kiln.example")
+    assert found("passkeys")[0].state is State.WELL
+
+    PasskeyFactory(site="old.kiln.example")
+    PasskeyFactory(site="gone.example", person__is_active=False)
+    (finding,) = found("passkeys")
+
+    assert finding.state is State.WATCH
+    assert "1 passkey was made where this studio does not answer: old.kiln.example." in finding.words
 
 
 def test_a_backup_counts_once_it_was_proven_and_grows_old():
