@@ -12,7 +12,7 @@ WORDS = (
     "A studio of fired test tiles. Units stand in the columns’ names: temp_c, run_mm, mass_g, area_cm2, hold_min. "
     "A cone is its order in the published series, from 1 for 022 to 38 for 14. Text cells that a spreadsheet would "
     "run begin with an apostrophe; take one away. Tables named …_history hold every version of a record. Nobody’s "
-    "password, mail address or key is in here. Originals lie under originals/, named by their SHA-256."
+    "password, passkey, mail address or key is in here. Originals lie under originals/, named by their SHA-256."
 )
 # The only names in a package, so the only ones believed: nothing can point out of it.
 _HASHED = "[0-9a-f]{64}"

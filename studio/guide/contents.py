@@ -151,6 +151,11 @@ CONTENTS = (
     (
         "Keep",
         (
+            Task(
+                "sign-in",
+                "sign in, also by a passkey",
+                ("people:account", "people:password", "people:passkeys:list"),
+            ),
             Task("keep", "back up and bring back", ("backup:list", "export:list")),
             Task("mend", "mend a mistake", ("history:changes", "history:bin_page", "tiles:recording:edit")),
         ),
@@ -166,7 +171,7 @@ def needed_on(page: str) -> Task | None:
 
     >>> needed_on("tiles:tray:burst").title
     'unload and photograph'
-    >>> needed_on("people:account") is None
+    >>> needed_on("people:passkeys:rename") is None
     True
     """
     return BY_PAGE.get(page)

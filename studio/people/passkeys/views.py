@@ -172,7 +172,7 @@ def remove(request: PersonRequest, pk: int) -> HttpResponse:
     passkey.delete()
     say(
         request,
-        f"{passkey} lets nobody in any more. Delete it on the device, too, where it is still offered.",
+        f"{passkey} lets nobody in any more. Was the device lost? Then sign out everywhere else, too.",
     )
     return redirect("people:passkeys:list")
 
