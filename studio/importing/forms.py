@@ -95,18 +95,18 @@ def columns_asked(typed: QueryDict, places: Collection[int], fields: Collection[
 
 
 def names_asked(typed: QueryDict) -> Callable[[Told], None]:
-    """What names are to mean: each a record's key, or a new one."""
-    asked = [
-        (kind, _typed(name), int(key))
-        for kind, name, key in zip(
-            typed.getlist("kind"), typed.getlist("name"), typed.getlist("taken_for"), strict=False
-        )
-        if kind in WORDS and key.isascii() and key.isdigit() and len(key) <= 18
-    ]
+    """What names are to mean: each a record's key, another new name behind a "=", or a new one."""
+    told_of = zip(typed.getlist("kind"), typed.getlist("name"), typed.getlist("taken_for"), strict=False)
+    asked = [(kind, folded(_typed(name)), meant) for kind, name, meant in told_of if kind in WORDS]
 
     def take(told: Told) -> None:
-        for kind, name, key in asked:
-            told.names.setdefault(kind, {})[folded(name)] = key or MAKE_NEW
+        for kind, name, meant in asked:
+            if meant.startswith("="):
+                told.joined.setdefault(kind, {})[name] = _typed(meant[1:])
+                told.names.get(kind, {}).pop(name, None)
+            elif meant.isascii() and meant.isdigit() and len(meant) <= 18:
+                told.names.setdefault(kind, {})[name] = int(meant) or MAKE_NEW
+                told.joined.get(kind, {}).pop(name, None)
 
     return take
 

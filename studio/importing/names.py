@@ -1,7 +1,7 @@
 """Names in a file, and the studio's records they mean: the same name, one much like it, or a new record."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from rapidfuzz import fuzz, process
 
@@ -55,13 +55,28 @@ def _marks(key: str) -> list[str]:
     return sorted(word for word in key.split() if len(word) == 1 or any(map(str.isdigit, word)))
 
 
+def joined_to(key: str, joined: Mapping[str, str]) -> str:
+    """The name that a folded one was said to mean, at the end of all that was said; "" for none, or for a circle.
+
+    >>> joined_to("harbor", {"harbor": "Harbur", "harbur": "Harbour"}), joined_to("a", {"a": "B", "b": "A"})
+    ('Harbour', '')
+    """
+    met, name = {key}, ""
+    while other := joined.get(key):
+        key, name = folded(other), other
+        if key in met:
+            return ""
+        met.add(key)
+    return name
+
+
 def slips_said(kind: str, new: Sequence[str], known: Sequence[str] = ()) -> list[str]:
     """Those pairs in words, for who is about to keep the file."""
     pairs = list(slips(new, known))
     standing = set(known)
     said = [
         f"“{name}” would be a new {kind} beside “{other}”, which {'is here' if other in standing else 'is new too'}. "
-        "If they are one, write them alike and bring the file in again."
+        "If they are one, say so under the new names on its page, or write them alike in the file."
         for name, other in pairs[:PAIRS_NAMED]
     ]
     if len(pairs) > PAIRS_NAMED:
@@ -81,13 +96,26 @@ def taken_said(kind: str, taken: Sequence[tuple[str, str]]) -> list[str]:
 
 @dataclass(frozen=True, slots=True)
 class Unknown:
-    """A name that no record has: how many rows have it, what it is much like, and what it is taken for."""
+    """A name that no record has: how many rows have it, what it is much like, and what it is taken for.
+
+    alike : other new names that differ by no more than a slip of the pen, met before; `same_as` the one it means
+    """
 
     kind: str
     name: str
     rows: int
     near: str
     taken_for: int
+    same_as: str = ""
+    alike: tuple[str, ...] = ()
+
+
+def with_alike(unknown: Sequence[Unknown]) -> list[Unknown]:
+    """New names of one kind, each with those met before it that are much like it."""
+    alike: dict[str, list[str]] = {}
+    for name, other in slips([one.name for one in unknown]):
+        alike.setdefault(name, []).append(other)
+    return [replace(one, alike=tuple(alike.get(one.name, ()))) for one in unknown]
 
 
 @dataclass(slots=True)
@@ -96,6 +124,7 @@ class Names:
 
     known : keys by folded name; `words` the names as the records have them
     told : what a person chose for a name that is not known
+    joined : which other new name a new one means, by what a person said
     new : names of records to make, in the order they were met; a reference to the n-th is -n - 1
     """
 
@@ -103,6 +132,7 @@ class Names:
     known: Mapping[str, int]
     words: Mapping[int, str]
     told: Mapping[str, int]
+    joined: Mapping[str, str] = field(default_factory=dict)
     new: list[str] = field(default_factory=list)
     _found: dict[str, int] = field(default_factory=dict)
     _count: dict[str, int] = field(default_factory=dict)
@@ -120,6 +150,9 @@ class Names:
     def _resolved(self, key: str, name: str) -> int:
         if (exact := self.known.get(key)) is not None:
             return exact
+        if other := joined_to(key, self.joined):
+            self._unknown[key] = (" ".join(name.split()), other)
+            return self.reference(other, rows=0)
         chosen = self.told.get(key)
         near = nearest(name, list(self.words.values()))
         self._unknown[key] = (" ".join(name.split()), near)
@@ -137,12 +170,23 @@ class Names:
     @property
     def taken(self) -> list[tuple[str, str]]:
         """Names no record has, with the record each is taken for."""
-        return [(one.name, self.words[one.taken_for]) for one in self.unknown if one.taken_for in self.words]
+        return [
+            (one.name, self.words[one.taken_for])
+            for one in self.unknown
+            if one.taken_for in self.words and not one.same_as
+        ]
 
     @property
     def unknown(self) -> list[Unknown]:
         """Names no record has, in the order they were met."""
         return [
-            Unknown(self.kind, name, self._count[key], near, max(self._found[key], MAKE_NEW))
+            Unknown(
+                self.kind,
+                name,
+                self._count[key],
+                near,
+                max(self._found[key], MAKE_NEW),
+                joined_to(key, self.joined),
+            )
             for key, (name, near) in self._unknown.items()
         ]

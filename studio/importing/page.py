@@ -36,6 +36,8 @@ class NameShown:
     near: str
     taken_for: int
     rows: int
+    same_as: str
+    alike: Sequence[str]
     choices: Sequence[tuple[int, str]]
 
 
@@ -67,9 +69,12 @@ def columns_shown(looked: Mapping[str, Any], told: Told, fields: Collection[Fiel
 
 
 def names_shown(
-    unknown: Sequence[Mapping[str, Any]], choices: Mapping[str, Sequence[tuple[int, str]]]
+    unknown: Sequence[Mapping[str, Any]],
+    choices: Mapping[str, Sequence[tuple[int, str]]],
+    *,
+    near_only: bool = False,
 ) -> list[NameShown]:
-    """Names no record has, as many as a page holds."""
+    """Names no record has, as many as a page holds; of records all, or only those whose name is `near`."""
     return [
         NameShown(
             one["kind"],
@@ -78,7 +83,13 @@ def names_shown(
             one["near"],
             one["taken_for"],
             one["rows"],
-            choices[one["kind"]],
+            one.get("same_as", ""),
+            one.get("alike", ()),
+            [
+                (key, words)
+                for key, words in choices[one["kind"]]
+                if not near_only or words == one["near"] or key == one["taken_for"]
+            ],
         )
         for one in unknown[:NAMES_SHOWN]
     ]

@@ -42,7 +42,7 @@ def names_of(told: Told) -> dict[str, Names]:
     for kind, model in NAMED.items():
         words = dict(model.objects.values_list("pk", "name"))
         known = {folded(name): pk for pk, name in words.items()}
-        found[kind] = Names(kind, known, words, told.names.get(kind, {}))
+        found[kind] = Names(kind, known, words, told.names.get(kind, {}), told.joined.get(kind, {}))
     return found
 
 

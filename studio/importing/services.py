@@ -2,9 +2,9 @@
 
 import hashlib
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -17,14 +17,26 @@ from studio.importing import queries
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key, heading_row
-from studio.importing.fields import RESULTS
+from studio.importing.fields import BODIES, GLAZES, RESULTS
 from studio.importing.lots import services as lots
-from studio.importing.names import BODY, FORM, GLAZE, KILN, ONE, Unknown, folded, slips_said, taken_said
+from studio.importing.names import (
+    BODY,
+    FORM,
+    GLAZE,
+    KILN,
+    ONE,
+    Unknown,
+    folded,
+    slips,
+    slips_said,
+    taken_said,
+    with_alike,
+)
 from studio.importing.reading import Grid, Unreadable, read_grid
 from studio.importing.report import Message, Report
 from studio.importing.results import Reckoned, reckoned
 from studio.importing.sheet import laid_out
-from studio.importing.told import Told
+from studio.importing.told import MAKE_NEW, Told
 from studio.models import ImportedRecord, Person, SpreadsheetImport
 from studio.vocabulary import ImportState
 from tiles.columns import services as columns_in_memory
@@ -41,6 +53,8 @@ TRIES = 3
 NEW_FORM_MM = (70, 110)
 EDGE_MM = 5
 FOOT_MM = 15
+# What the rows of a list name.
+KIND_OF_LIST = {GLAZES: GLAZE, BODIES: BODY}
 
 
 __all__ = ["Unreadable"]
@@ -178,23 +192,39 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
         return Tried(_stopped(stops), (), Reckoned(Earlier(), {}, {}, Report()))
     sheet = laid_out(grid, found_columns, told)
     if of.holds != RESULTS:
-        in_catalogue = catalogue.reckoned(of.holds, sheet)
-        _say_left_out(in_catalogue.report, found_columns, grid)
-        in_catalogue.report.said += slips_said(
-            str(in_catalogue.model._meta.verbose_name),
-            in_catalogue.report.new.get("record", []),
-            queries.names_in_use(in_catalogue.model),
+        kind = KIND_OF_LIST[of.holds]
+        in_catalogue = catalogue.reckoned(
+            of.holds, sheet, told.names.get(kind, {}), told.joined.get(kind, {})
         )
-        return Tried(in_catalogue.report, (), in_catalogue)
+        _say_left_out(in_catalogue.report, found_columns, grid)
+        new, here = in_catalogue.report.new.get("record", []), queries.names_in_use(in_catalogue.model)
+        in_catalogue.report.said += slips_said(ONE[kind], new, here)
+        return Tried(in_catalogue.report, tuple(_worth_asking(kind, in_catalogue, here)), in_catalogue)
     names = queries.names_of(told)
     mark = of.file_name if told.anew else ""
     found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
-    unknown = tuple(one for kind in (GLAZE, BODY, FORM, KILN) for one in names[kind].unknown)
+    kinds = (GLAZE, BODY, FORM, KILN)
+    unknown = tuple(one for kind in kinds for one in with_alike(names[kind].unknown))
     _say_left_out(found.report, found_columns, grid)
-    for kind in (GLAZE, BODY, FORM, KILN):
+    for kind in kinds:
         found.report.said += taken_said(ONE[kind], names[kind].taken)
         found.report.said += slips_said(ONE[kind], found.report.new.get(kind, []))
     return Tried(found.report, unknown, found)
+
+
+def _worth_asking(kind: str, found: catalogue.Reckoned, here: Sequence[str]) -> Iterator[Unknown]:
+    """Of the new names of a list those that may be another's, and those of which something was said."""
+    near = dict(slips(found.report.new.get("record", []), here))
+    for one in with_alike(
+        [*(Unknown(kind, name, 1, "", MAKE_NEW) for name in found.report.new.get("record", []))]
+    ):
+        if one.name in near:
+            there = near[one.name] if near[one.name] in set(here) else ""
+            yield replace(one, near=there)
+    for name, other in found.joined:
+        yield Unknown(kind, name, 1, "", MAKE_NEW, other, (other,))
+    for name, record in found.taken:
+        yield Unknown(kind, name, 1, "", record)
 
 
 def _taken_twice(found: list[Column]) -> list[Message]:
@@ -244,16 +274,7 @@ def check(of: SpreadsheetImport) -> SpreadsheetImport:
 def _take_report(of: SpreadsheetImport, found: Tried) -> None:
     of.report = {
         **found.report.plain(),
-        "unknown": [
-            {
-                "kind": one.kind,
-                "name": one.name,
-                "rows": one.rows,
-                "near": one.near,
-                "taken_for": one.taken_for,
-            }
-            for one in found.unknown
-        ],
+        "unknown": [asdict(one) for one in found.unknown],
     }
     of.trouble = ""
 

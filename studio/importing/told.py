@@ -17,6 +17,7 @@ class Told:
     defaults : what holds where the sheet says nothing, by field
     days : whether days or months come first in dates, "" where not told
     names : for each kind (body, form, glaze, kiln) and name as written, folded, the record's key or MAKE_NEW
+    joined : for each kind and new name as written, folded, the other new name that means the same
     mended : for each column's place the cells that were mended: as they stood, and as they are to be read
     left : numbers of rows that are left out
     anew : tile numbers begin anew in this file: they are none of an earlier file's
@@ -30,6 +31,7 @@ class Told:
     defaults: dict[str, str] = field(default_factory=dict)
     days: str = ""
     names: dict[str, dict[str, int]] = field(default_factory=dict)
+    joined: dict[str, dict[str, str]] = field(default_factory=dict)
     mended: dict[str, dict[str, str]] = field(default_factory=dict)
     left: list[int] = field(default_factory=list)
     anew: bool = False
@@ -46,5 +48,5 @@ class Told:
 
     def remembered(self, earlier: "Told") -> None:
         """Take over how a file with the same headings was read; mended cells and rows left out stay that file's."""
-        for name in ("columns", "above", "defaults", "days", "names", "anew", "seen"):
+        for name in ("columns", "above", "defaults", "days", "names", "joined", "anew", "seen"):
             setattr(self, name, getattr(earlier, name))

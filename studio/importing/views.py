@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from firings.http import say, typed_in
 from studio.http import PersonRequest
 from studio.importing import forms, page, queries, services
-from studio.importing.fields import BODIES, GLAZES, KINDS
+from studio.importing.fields import BODIES, GLAZES, KINDS, RESULTS
 from studio.importing.http import as_csv, message_rows, refusal_of
 from studio.importing.pasted import as_table
 from studio.importing.reading import Unreadable
@@ -112,7 +112,9 @@ def _shown(of: SpreadsheetImport) -> dict[str, Any]:
             "taken_count": sum(map(bool, told.columns.values())),
             "more_names": max(0, len(of.report.get("unknown", [])) - page.NAMES_SHOWN),
             "fields": fields,
-            "names": page.names_shown(of.report.get("unknown", []), queries.choices_of_names()),
+            "names": page.names_shown(
+                of.report.get("unknown", []), queries.choices_of_names(), near_only=of.holds != RESULTS
+            ),
             "defaults": [
                 (field, told.defaults.get(field.key, "")) for field in fields if field.key in forms.DEFAULTS
             ],

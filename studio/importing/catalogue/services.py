@@ -16,7 +16,7 @@ from firings.models import StaleEdit
 from firings.rows import services as rows
 from studio.importing.cells import NO, YES, nearest
 from studio.importing.fields import ALSO, BODIES, GLAZES, Field
-from studio.importing.names import folded
+from studio.importing.names import folded, joined_to
 from studio.importing.reading import bare
 from studio.importing.report import Message, Report
 from studio.importing.sheet import Sheet
@@ -29,7 +29,10 @@ MISSING = object()
 
 @dataclass(slots=True)
 class Reckoned:
-    """What a sheet comes to: values of new records in the order of `names`, changes of standing ones by their keys."""
+    """What a sheet comes to: values of new records in the order of `names`, changes of standing ones by their keys.
+
+    joined, taken : names that were said to be another of the sheet's, and a record's by its key
+    """
 
     model: type[models.Model]
     names: tuple[str, ...]
@@ -37,6 +40,8 @@ class Reckoned:
     changes: dict[int, dict[str, Any]] = field(default_factory=dict)
     stamps: dict[int, int] = field(default_factory=dict)
     report: Report = field(default_factory=Report)
+    joined: list[tuple[str, str]] = field(default_factory=list)
+    taken: list[tuple[str, int]] = field(default_factory=list)
 
 
 def fields_of(kind: str) -> tuple[Field, ...]:
@@ -48,16 +53,26 @@ def fields_of(kind: str) -> tuple[Field, ...]:
     )
 
 
-def reckoned(kind: str, sheet: Sheet) -> Reckoned:
-    """What a sheet comes to; what is empty or not there changes nothing."""
-    return _Reckoning(kind, sheet).done()
+def reckoned(
+    kind: str,
+    sheet: Sheet,
+    taken_for: Mapping[str, int] | None = None,
+    joined: Mapping[str, str] | None = None,
+) -> Reckoned:
+    """What a sheet comes to; what is empty or not there changes nothing.
+
+    taken_for, joined : by folded name the key of the record it is, or the other name of the sheet it is
+    """
+    return _Reckoning(kind, sheet, taken_for or {}, joined or {}).done()
 
 
 class _Reckoning:
     """One pass over a sheet. The form is made once; its fields read each distinct cell once, its rules each row."""
 
-    def __init__(self, kind: str, sheet: Sheet) -> None:
-        self.sheet = sheet
+    def __init__(
+        self, kind: str, sheet: Sheet, taken_for: Mapping[str, int], joined: Mapping[str, str]
+    ) -> None:
+        self.sheet, self.taken_for, self.joined = sheet, taken_for, joined
         self.form = FORMS[kind]()
         # Names are told apart here, all at once.
         self.form.once = ()
@@ -73,6 +88,7 @@ class _Reckoning:
     def done(self) -> Reckoned:
         columns = {name: self._values(name) for name in self.names if name in self.sheet.cells}
         standing = self._standing()
+        by_key = {record["pk"]: record for record in standing.values()}
         seen: dict[str, int] = {}
         report = self.found.report
         new: list[str] = []
@@ -82,6 +98,18 @@ class _Reckoning:
             if not key:
                 self.sheet.say(at, "name", "Write its name: that is how it is known.")
                 continue
+            record = standing.get(key)
+            if record is None and (other := joined_to(key, self.joined)):
+                self.found.joined.append((name, other))
+                if (earlier := seen.get(folded(other))) is not None:
+                    words = f"“{name}” is “{other}” of row {self.sheet.numbers[earlier]}, so this row is left out."
+                    self.sheet.say(at, "name", words, stops=False)
+                    continue
+                name, key = other, folded(other)
+                record = standing.get(key)
+            elif record is None and (record := by_key.get(self.taken_for.get(key, 0))):
+                self.found.taken.append((name, record["pk"]))
+                key = folded(record["name"])
             if (earlier := seen.setdefault(key, at)) != at:
                 words = f"“{name}” stands in row {self.sheet.numbers[earlier]} already. Keep one of the two."
                 self.sheet.say(at, "name", words)
@@ -89,8 +117,8 @@ class _Reckoning:
             given = {
                 field: value for field, column in columns.items() if (value := column[at]) is not MISSING
             }
-            record = standing.get(key)
             if record is None:
+                given["name"] = name
                 if self._agrees(at, self.default | given):
                     new.append(name)
                     merged = self.default | given

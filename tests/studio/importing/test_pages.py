@@ -461,3 +461,67 @@ def test_the_catalogue_leads_to_several_at_once(recorder_client):
     page = words(recorder_client.get("/import/?rows=bodies"))
 
     assert "checked" in page.partition('value="bodies"')[2][:60]
+
+
+def say_of(client, of, kind, name, meant):
+    to(client, "names", of, {"kind": kind, "name": name, "taken_for": meant})
+    return words(client.get(reverse("importing:sheet", args=[of.pk])))
+
+
+def test_two_new_names_of_a_list_are_joined_on_its_page_and_parted_again(recorder_client):
+    of = brought(
+        recorder_client, "name,surface\nHarbour Blue,satin\nMoss,matt\nHarbor Blue,glossy\n", kind="glazes"
+    )
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "the same as Harbour Blue, new too" in page
+    assert "<strong>Moss</strong>" not in page
+
+    page = say_of(recorder_client, of, "glaze", "Harbor Blue", "=Harbour Blue")
+    assert "“Harbor Blue” is “Harbour Blue” of row 2, so this row is left out." in page
+    assert '<option value="=Harbour Blue" selected>' in page
+    assert "would be a new glaze beside" not in page
+
+    assert "would be a new glaze beside" in say_of(recorder_client, of, "glaze", "Harbor Blue", "0")
+    say_of(recorder_client, of, "glaze", "Harbor Blue", "=Harbour Blue")
+    to(recorder_client, "keep", of)
+    assert set(Glaze.objects.values_list("name", "surface")) == {("Harbour Blue", "satin"), ("Moss", "matt")}
+
+
+def test_a_new_name_of_a_list_is_taken_for_a_record_much_like_it(recorder_client):
+    tenmoku, harbour = GlazeFactory(name="Tenmoku", surface="glossy"), GlazeFactory(name="Harbour")
+    of = brought(recorder_client, "name,surface\nTenmuku,satin\n", kind="glazes")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert f'<option value="{tenmoku.pk}" >is Tenmoku' in page
+    assert f'<option value="{harbour.pk}"' not in page
+
+    say_of(recorder_client, of, "glaze", "Tenmuku", str(tenmoku.pk))
+    to(recorder_client, "keep", of)
+    tenmoku.refresh_from_db()
+    assert (tenmoku.name, tenmoku.surface) == ("Tenmoku", "satin")
+    assert Glaze.objects.count() == 2
+    to(recorder_client, "undo", of)
+    tenmoku.refresh_from_db()
+    assert tenmoku.surface == "glossy"
+
+
+def test_two_new_names_among_results_are_joined_and_make_one_glaze(recorder_client):
+    of = brought(recorder_client, ROWS.replace("2,Dune,Harbour", "2,Dune,Harbor"))
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "the same as Harbour, new too" in page
+
+    page = say_of(recorder_client, of, "glaze", "Harbor", "=Harbour")
+    assert '<option value="=Harbour" selected>' in page
+    to(recorder_client, "keep", of)
+    glaze = Glaze.objects.get()
+    assert glaze.name == "Harbour"
+    assert Outcome.objects.count() == 2
+    assert list(untrue_copies()) == []
+
+
+def test_names_joined_in_a_circle_are_made_new(recorder_client):
+    of = brought(recorder_client, "name\nHarbour Blue\nHarbor Blue\n", kind="glazes")
+    say_of(recorder_client, of, "glaze", "Harbor Blue", "=Harbour Blue")
+    say_of(recorder_client, of, "glaze", "Harbour Blue", "=Harbor Blue")
+    to(recorder_client, "keep", of)
+
+    assert Glaze.objects.count() == 2
