@@ -44,8 +44,13 @@ async function send(address, fields) {
   return told;
 }
 
+// A browser does not tell one from another: given up, not unlocked, too late, no passkey there.
+const GIVEN_UP = {
+  create: "Your device was not unlocked, so nothing was made. Press the button to try again.",
+  get: "Your device was not unlocked, or holds no passkey for this studio. Press the button to try again.",
+};
+
 const BY_BROWSER = {
-  NotAllowedError: "Your device was not unlocked, or holds no passkey for this studio. Press the button to try again.",
   InvalidStateError: "This device holds a passkey of yours for this studio already.",
   SecurityError: "This browser allows no passkeys at this address.",
   NotSupportedError: "This device makes no passkey that would do. Take your phone, or another browser.",
@@ -63,7 +68,7 @@ async function run(form) {
 
 function tell(form, { message, name, field }) {
   const place = form.querySelector("[data-trouble]");
-  place.textContent = BY_BROWSER[name] ?? message;
+  place.textContent = (name === "NotAllowedError" ? GIVEN_UP[form.dataset.passkey] : BY_BROWSER[name]) ?? message;
   place.hidden = false;
   form.elements[field]?.focus();
 }

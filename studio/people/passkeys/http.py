@@ -4,6 +4,7 @@ import secrets
 import time
 from typing import Any
 
+from django.contrib.sessions.backends.base import UpdateError
 from django.http import HttpRequest
 from webauthn.helpers import bytes_to_base64url
 
@@ -40,6 +41,11 @@ def asked(request: HttpRequest, purpose: str) -> dict[str, Any] | None:
     if found is None:
         return None
     # Now and not after the answer: a request that breaks keeps no session.
-    request.session.save()
+    try:
+        request.session.save()
+    except UpdateError:
+        # Another answer came in between and ended this session: there is nothing left to write into.
+        request.session.modified = False
+        return None
     is_in_time = 0 <= time.time() - found["at"] <= ANSWERED_WITHIN_S
     return found if is_in_time and found["purpose"] == purpose else None

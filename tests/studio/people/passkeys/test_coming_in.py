@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from django.conf import settings as present
+from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.models import Session
 from django.test import Client
 from django.utils import timezone
@@ -15,6 +16,7 @@ from studio.models import Passkey, Person, SignInTry
 from studio.people.passkeys import ceremony
 from studio.people.passkeys.place import place_of
 from studio.people.services import TRIES_PER_ADDRESS, TRIES_PER_NAME
+from studio.people.sessions.queries import SessionStore
 from tests.studio.people.passkeys.device import PRESENT, Device
 
 pytestmark = pytest.mark.django_db
@@ -151,6 +153,17 @@ def test_an_answer_is_taken_once(door, phone):
     question(door)
     assert_refused(answer(door, signed))
     assert not is_in(door)
+
+
+def test_of_two_answers_at_once_the_one_that_finds_its_session_ended_is_too_late(door, phone, monkeypatch):
+    signed = phone.sign(question(door))
+
+    def save(*_: object, **__: object) -> None:
+        raise UpdateError
+
+    monkeypatch.setattr(SessionStore, "save", save)
+
+    assert_refused(answer(door, signed), TOO_LATE)
 
 
 def test_a_refused_answer_uses_the_question_up(door, phone):

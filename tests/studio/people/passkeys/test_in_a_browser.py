@@ -106,6 +106,16 @@ def test_a_device_that_is_not_unlocked_says_what_to_do_and_may_try_again(open_pa
     expect(button).to_be_enabled()
 
 
+def test_a_device_that_is_not_unlocked_makes_nothing_and_keeps_the_name_typed(open_page, with_device, rowan):
+    page = with_device(open_page("/account/passkeys/", rowan), unlocked=False)
+    page.get_by_label("Where it is").fill("my phone")
+    page.get_by_label("Your password").fill(PASSWORD)
+    page.get_by_role("button", name="Make a passkey").click()
+
+    expect(page.get_by_role("alert").filter(has_text="so nothing was made")).to_be_visible()
+    assert page.get_by_label("Where it is").input_value() == "my phone"
+
+
 def test_a_device_makes_no_second_one_for_the_same_person(open_page, with_device, rowan):
     page = with_device(open_page("/account/passkeys/", rowan))
     make(page, "my phone")
