@@ -8,7 +8,7 @@ from firings.http import StudioRequest
 from tiles.models import Series
 from tiles.planner import services
 from tiles.planner.drawing import TradeOff, milestones, trade_off
-from tiles.planner.forms import CHOSEN, TITLES, PlanForm, rule_of, rule_value, rule_words
+from tiles.planner.forms import APART, CHOSEN, TITLES, PlanForm, rule_of, rule_value, rule_words
 from tiles.planner.queries import Existing, OnHand
 from tiles.planner.reckoning import Reckoned, Unfinished
 from tiles.plans.covering import ImpossiblePlan
@@ -218,10 +218,20 @@ class Outlook:
     basis: str = ""
 
 
+def _wrong_words(form: PlanForm) -> str:
+    """What on the form does not read, by its fields: the page is long, and marks nothing as one types."""
+    told = [
+        f"{form.fields[name].label}: {errors[0]}" if name in form.fields else str(errors[0])
+        for name, errors in form.errors.items()
+        if name not in APART
+    ]
+    return " ".join(told)
+
+
 def outlook(form: PlanForm, series: Series | None = None) -> Outlook:
     """What the form's plan comes to, as far as it reads."""
     if form.is_bound and not form.plan_reads:
-        return Outlook(trouble="Something above needs another look before the plan can be worked out.")
+        return Outlook(trouble=f"The plan cannot be worked out yet. {_wrong_words(form)}")
     try:
         found, there = services.work_out(form.sketch, form.hand, series)
     except (Unfinished, ImpossiblePlan) as trouble:

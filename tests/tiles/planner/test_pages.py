@@ -67,6 +67,13 @@ def test_what_is_still_to_choose_is_said(bench, recorder_client):
     assert "Still to choose: a glaze and the numbers of coats." in words
 
 
+def test_a_slip_is_named_with_its_field_while_one_types(bench, recorder_client):
+    words = totals(recorder_client, bench.typed(cones="5, 66", name=""))
+
+    assert "The plan cannot be worked out yet. Cones: " in words
+    assert "66" in words
+
+
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
