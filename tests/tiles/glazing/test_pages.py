@@ -549,3 +549,11 @@ def test_a_number_without_its_check_digit_in_the_address_is_explained_and_none_i
     assert page.status_code == 422
     assert "1043-2" in page.content.decode()
     assert f'value="{tile.label},1043"' in page.content.decode()
+
+
+def test_of_a_series_to_be_glazed_glazing_is_the_first_thing_offered(recorder_client: Client, series):
+    planned(series)
+    page = recorder_client.get(series.get_absolute_url()).content.decode()
+
+    assert page.index("button--main") < page.index("Glaze 1 now") < page.index("New tiles for it")
+    assert "button--main" not in page[page.index("Glaze 1 now") : page.index("New tiles for it")]
