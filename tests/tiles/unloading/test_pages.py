@@ -1,7 +1,9 @@
 """The unload page over HTTP: rows, judging with and without scripts, bad input, roles."""
 
 import json
+import re
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.urls import reverse
@@ -302,6 +304,22 @@ class TestJudging:
         assert "It has been fired" in page
         assert answer.status_code == 422
         assert "F-0007 is still loaded" in answer.content.decode()
+
+    def test_what_one_judged_on_another_page_is_told_as_ones_own(
+        self, recorder_client, recorder, firing, tile
+    ):
+        record_judgement(Outcome.objects.get(zone__name="band 1"), Judgement("glossy"), by=recorder)
+        page = " ".join(recorder_client.post(judge(firing), ALL).content.decode().split())
+
+        assert "You, on another page, judged band 1 meanwhile: glossy" in page
+
+    def test_print_labels_opens_labels_once_all_is_judged(self, recorder_client, firing, tile):
+        recorder_client.post(judge(firing), ALL)
+        page = recorder_client.get(page_of(firing)).content.decode()
+        address = re.search(r'href="(/print/[^"]+)"', page[page.index('id="unload-finish"') :])[1]
+
+        shown = recorder_client.get(unescape(address)).content.decode()
+        assert re.search(r'value="labels"[^>]*checked', shown)
 
     def test_what_another_person_judged_meanwhile_is_shown_and_replaced_only_knowingly(
         self, recorder_client, keeper, firing, tile
