@@ -16,7 +16,7 @@ from firings.heatwork.reached import Evidence, reached_by
 from firings.logbook.evidence import witness_number
 from firings.logbook.facts import FiringFacts, WitnessReading
 from firings.logbook.states import is_ahead, is_through_the_fire
-from firings.models import Firing, FiringNote, User, WitnessCone
+from firings.models import CannotUndo, Firing, FiringNote, User, WitnessCone
 from firings.offsets import services as offsets
 from firings.offsets.learning import Moment
 from firings.vocabulary import FiringState
@@ -24,10 +24,6 @@ from firings.vocabulary import FiringState
 # Two people planning at once may be given the same number; the second takes the next one.
 TRIES = 5
 TAKEN_BACK = (*FiringFacts.__dataclass_fields__, "state", "unloaded_at")
-
-
-class CannotTakeBack(Exception):
-    """The record was changed again since; the words are fit for a message."""
 
 
 @transaction.atomic
@@ -84,11 +80,11 @@ def _give_the_fire_a_date(firing: Firing, started_at: datetime | None) -> None:
 
 @transaction.atomic
 def take_back(firing_id: int, history_id: int, *, by: User) -> Firing:
-    """Undo the change that followed this version of the firing; raises CannotTakeBack if others came after it."""
+    """Undo the change that followed this version of the firing; raises CannotUndo if others came after it."""
     firing: Firing = Firing.objects.select_for_update(of=("self",)).get(pk=firing_id)
     before = firing.history.get(history_id=history_id)
     if firing.stamp != before.stamp + 1:
-        raise CannotTakeBack(f"{firing.label} has been changed again since; nothing was undone.")
+        raise CannotUndo(f"{firing.label} has been changed again since; nothing was undone.")
     for name in TAKEN_BACK:
         setattr(firing, name, getattr(before, name))
     return settle_reached_cone(firing, by=by)

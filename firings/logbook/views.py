@@ -27,7 +27,7 @@ from firings.logbook.forms import (
     cones_to_read,
 )
 from firings.logbook.states import is_through_the_fire, state_after
-from firings.models import Firing, FiringNote, StaleEdit
+from firings.models import CannotUndo, Firing, FiringNote, StaleEdit
 from firings.units import figure_words
 from firings.vocabulary import FiringState
 
@@ -164,7 +164,7 @@ def undo(request: StudioRequest, number: int, history_id: int) -> HttpResponse:
     get_object_or_404(firing.history, history_id=history_id)
     try:
         services.take_back(firing.pk, history_id, by=request.user)
-    except services.CannotTakeBack as trouble:
+    except CannotUndo as trouble:
         messages.warning(request, str(trouble))
     else:
         say(request, f"{firing.label} is as it was before.")

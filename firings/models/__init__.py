@@ -4,6 +4,7 @@ from firings.models.curve import Curve
 from firings.models.firing import Firing, FiringNote, FiringQuerySet
 from firings.models.kept import (
     LAYING,
+    CannotUndo,
     ChangedMeanwhile,
     Kept,
     KeptManager,
@@ -18,6 +19,7 @@ from firings.models.witness import WitnessCone
 
 __all__ = [
     "LAYING",
+    "CannotUndo",
     "ChangedMeanwhile",
     "Curve",
     "Firing",

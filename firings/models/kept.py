@@ -25,6 +25,10 @@ class StaleEdit(Exception):
         self.current = current
 
 
+class CannotUndo(Exception):
+    """What is to be undone was changed again since, or is nothing any more; the words are fit for a message."""
+
+
 class ChangedMeanwhile(Exception):
     """What is to be changed or undone does not stand any more as it was seen."""
 

@@ -10,7 +10,7 @@ from django.db.models import F, Q
 from django.utils import timezone
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from firings.models import ChangedMeanwhile, User
+from firings.models import CannotUndo, ChangedMeanwhile, User
 from firings.moments import moment_of
 from tiles.boards.layout import Laid, Slot
 from tiles.boards.queries import seen_of
@@ -19,10 +19,6 @@ from tiles.models import Board, BoardSlot, Place, Tile
 
 class NoRoom(Exception):
     """There are not enough free slots; the words are fit for a message."""
-
-
-class CannotUndo(Exception):
-    """Nothing stands any more as that change left it; the words are fit for a message."""
 
 
 @dataclass(frozen=True, slots=True)

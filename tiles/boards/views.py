@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, answer_kept, say, say_kept, typed_in, way_on
-from firings.models import ChangedMeanwhile, StaleEdit
+from firings.models import CannotUndo, ChangedMeanwhile, StaleEdit
 from firings.moments import mark_of
 from tiles.boards import queries, services
 from tiles.boards.forms import BoardForm, HangForm, MoveForm, RuleForm, WantForm
@@ -236,7 +236,7 @@ def undo(request: StudioRequest, mark: int) -> HttpResponse:
     """Take one change of boards or places back."""
     try:
         undone = services.undo(mark, by=request.user)
-    except (services.CannotUndo, ChangedMeanwhile, OverflowError) as trouble:
+    except (CannotUndo, ChangedMeanwhile, OverflowError) as trouble:
         messages.error(request, str(trouble) or MEANWHILE)
     else:
         left = f" {undone.left} changed again since and stay." if undone.left else ""

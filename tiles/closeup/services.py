@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from firings.logbook.states import is_through_the_fire
-from firings.models import User
+from firings.models import CannotUndo, User
 from firings.moments import moment_of
 from tiles.closeup.pieces import pieces
 from tiles.closeup.pyramid import Pyramid
@@ -16,7 +16,7 @@ from tiles.looking.services import one_decodes
 from tiles.models import Outcome, Photo, RunReading
 from tiles.photos.queries import original_path, photo_store
 from tiles.photos.renditions import EXTENSION
-from tiles.unloading.services import CannotUndo, NotFired
+from tiles.unloading.services import NotFired
 
 RUN = ("run_mm", "runs_off", "judged_by_id", "judged_at")
 COLUMNS = ("run_mm", "runs_off", "judged_by", "judged_at")

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say
+from firings.models import CannotUndo
 from firings.moments import mark_of
 from tiles.closeup import queries, services
 from tiles.closeup.forms import RunForm
@@ -120,7 +121,7 @@ def undo_run(request: StudioRequest, sha256: str, outcome: int, mark: int) -> Ht
     page = _run_page(sha256, outcome)
     try:
         services.undo_run(page.photo, page.outcome, mark, by=request.user)
-    except services.CannotUndo as trouble:
+    except CannotUndo as trouble:
         messages.warning(request, str(trouble))
     else:
         say(request, f"The run of tile {page.outcome.tile}, {page.outcome.zone} is as it was before.")

@@ -12,7 +12,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 
-from firings.models import User
+from firings.models import CannotUndo, User
 from firings.moments import TICK, mark_of, moment_of
 from tiles.colour import queries
 from tiles.colour.lab import Illuminant, adapt, lab_to_xyz, xyz_to_lab
@@ -34,10 +34,6 @@ READ = (
 
 # Photos are decoded one at a time, and the last two stay at hand while their areas are pulled about.
 _one_decodes = threading.Lock()
-
-
-class CannotUndo(Exception):
-    """The colours were changed again since; the words are fit for a message."""
 
 
 def open_scene(photo: Photo) -> Scene:

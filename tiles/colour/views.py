@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.models import CannotUndo
 from tiles.colour import queries, services
 from tiles.colour.atlas.queries import map_of, read_around
 from tiles.colour.forms import AreasForm, InstrumentForm, areas_as_typed
@@ -240,7 +241,7 @@ def undo(request: StudioRequest, keys: list[int], mark: int) -> HttpResponse:
     back = reverse("tiles:colour:outcome", args=[keys[0]])
     try:
         outcomes = services.undo_colours(keys, min(mark, MOST_LOOK_AT * 100), by=request.user)
-    except services.CannotUndo as trouble:
+    except CannotUndo as trouble:
         messages.warning(request, str(trouble))
         return redirect(way_on(request, back if Outcome.objects.filter(pk=keys[0]).exists() else "/"))
     messages.success(request, "Undone: the colours stand as they stood before.")

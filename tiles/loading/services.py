@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import F, Max, Min
 from simple_history.utils import bulk_create_with_history, bulk_update_with_history
 
-from firings.models import Firing, Shelf, User, WitnessCone
+from firings.models import CannotUndo, Firing, Shelf, User, WitnessCone
 from firings.vocabulary import Purpose
 from tiles.conditions import services as conditions
 from tiles.loading import queries
@@ -23,10 +23,6 @@ WHERE = ("shelf_id", "place", "x_mm", "y_mm", "on_cookie", "proposed")
 
 class CannotTakeOff(Exception):
     """What the tile looked like after this firing is written down; the words are fit for a message."""
-
-
-class CannotTakeBack(Exception):
-    """The load was changed again since; the words are fit for a message."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,14 +135,14 @@ def take_out_of_bisque(tile: Tile, *, by: User) -> None:
 def take_back(firing: Firing, first: int, last: int, *, by: User) -> int:
     """Undo what this person did to the firing's load in this range of history; returns how many tiles it was about.
 
-    Raises CannotTakeBack where one of them was moved again since, CannotTakeOff where one was judged.
+    Raises CannotUndo where one of them was moved again since, CannotTakeOff where one was judged.
     """
     changes = Placement.history.filter(firing=firing)
     steps = _steps_of(changes, first, last, by)
     if not steps:
-        raise CannotTakeBack(f"Nothing of yours in the load of {firing} is left to undo.")
+        raise CannotUndo(f"Nothing of yours in the load of {firing} is left to undo.")
     if _changed_since(changes, steps):
-        raise CannotTakeBack(f"The load of {firing} was changed again since; nothing was undone.")
+        raise CannotUndo(f"The load of {firing} was changed again since; nothing was undone.")
     for placement_id, (begun, _) in steps.items():
         before = changes.filter(id=placement_id, history_id__lt=begun).order_by("history_id").last()
         _restore(firing, placement_id, before, by)
@@ -304,13 +300,13 @@ def _put_cone(cone: WitnessCone, where: dict[str, Any], by: User) -> None:
 
 @transaction.atomic
 def take_cones_back(firing: Firing, first: int, last: int, *, by: User) -> int:
-    """Undo this person's move of witness cones; returns how many. Raises CannotTakeBack where one was changed since."""
+    """Undo this person's move of witness cones; returns how many. Raises CannotUndo where one was changed since."""
     changes = WitnessCone.history.filter(firing=firing)
     steps = _steps_of(changes, first, last, by)
     if not steps:
-        raise CannotTakeBack(f"Nothing of yours among the witness cones of {firing} is left to undo.")
+        raise CannotUndo(f"Nothing of yours among the witness cones of {firing} is left to undo.")
     if _changed_since(changes, steps):
-        raise CannotTakeBack(f"The witness cones of {firing} were changed again since; nothing was undone.")
+        raise CannotUndo(f"The witness cones of {firing} were changed again since; nothing was undone.")
     for cone in WitnessCone.objects.filter(pk__in=steps):
         before = changes.filter(id=cone.pk, history_id__lt=steps[cone.pk][0]).order_by("history_id").last()
         if before:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from firings.http import StudioRequest, say, typed_in
 from firings.kilns.cautions import LOADING
-from firings.models import Firing
+from firings.models import CannotUndo, Firing
 from firings.vocabulary import Purpose
 from tiles.loading import queries, services
 from tiles.loading.forms import PLACES, MoveForm, PlaceForm
@@ -175,7 +175,7 @@ def undo_cones(request: StudioRequest, firing_number: int, first: int, last: int
     loaded = _firing(firing_number)
     try:
         services.take_cones_back(loaded, first, last, by=request.user)
-    except services.CannotTakeBack as trouble:
+    except CannotUndo as trouble:
         messages.error(request, str(trouble))
     else:
         say(request, "Witness cones as before.")
@@ -190,7 +190,7 @@ def undo(request: StudioRequest, firing_number: int, first: int, last: int) -> H
     loaded = _firing(firing_number)
     try:
         count = services.take_back(loaded, first, last, by=request.user)
-    except (services.CannotTakeBack, services.CannotTakeOff) as trouble:
+    except (CannotUndo, services.CannotTakeOff) as trouble:
         messages.error(request, str(trouble))
     else:
         say(request, f"{count} tile{'' if count == 1 else 's'} as before.")

@@ -6,11 +6,11 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from firings.models import User
+from firings.models import CannotUndo, User
 from firings.moments import moment_of
 from tiles.models import Outcome
 from tiles.together.change import Change, Outlook, outlook
-from tiles.unloading.services import CannotUndo, JudgedMeanwhile, judge_zones, judgement_of, undo_judgement
+from tiles.unloading.services import JudgedMeanwhile, judge_zones, judgement_of, undo_judgement
 
 # Within this time of its moment a batch is written down.
 WRITTEN_WITHIN = timedelta(hours=1)

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.models import CannotUndo
 from firings.moments import mark_of
 from firings.words import counted
 from tiles.models import Outcome
@@ -23,7 +24,7 @@ from tiles.search.queries import tile_numbers_of
 from tiles.together import queries, services
 from tiles.together.change import Change, Outlook
 from tiles.together.forms import TogetherForm
-from tiles.unloading.services import CannotUndo, JudgedMeanwhile, NotFired
+from tiles.unloading.services import JudgedMeanwhile, NotFired
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from firings.logbook.states import is_through_the_fire
-from firings.models import User
+from firings.models import CannotUndo, User
 from firings.moments import moment_of
 from tiles.models import Flaw, Outcome
 from tiles.unloading.judgement import Judgement, in_order
@@ -28,10 +28,6 @@ class JudgedMeanwhile(Exception):
 
 class NotFired(Exception):
     """There is nothing to judge before the fire; the words are fit for a message."""
-
-
-class CannotUndo(Exception):
-    """The tile was judged again since; the words are fit for a message."""
 
 
 def judgement_of(outcome: Outcome) -> Judgement:

@@ -16,7 +16,7 @@ from firings.kilns.cautions import UNLOADING
 from firings.logbook.forms import StartForm
 from firings.logbook.queries import likely_start
 from firings.logbook.states import is_through_the_fire
-from firings.models import Firing
+from firings.models import CannotUndo, Firing
 from firings.moments import mark_of
 from tiles import numbers
 from tiles.models import Outcome
@@ -270,7 +270,7 @@ def undo(request: StudioRequest, firing_number: int, tile: str, mark: int) -> Ht
     row = _row_or_404(queries.unloading_of(fired, _number_or_404(tile)), tile)
     try:
         services.undo_judgement(row.outcomes, mark, by=request.user)
-    except services.CannotUndo as trouble:
+    except CannotUndo as trouble:
         messages.warning(request, str(trouble))
     else:
         say(request, f"Tile {row.label} is as it was before.")

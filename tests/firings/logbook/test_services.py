@@ -10,7 +10,7 @@ from django.utils import timezone
 from firings import listeners
 from firings.logbook import services
 from firings.logbook.facts import FiringFacts, WitnessReading
-from firings.models import Firing, StaleEdit
+from firings.models import CannotUndo, Firing, StaleEdit
 from firings.vocabulary import FiringState
 from tests.factories import (
     CONE_5,
@@ -132,7 +132,7 @@ def test_an_undo_never_takes_back_somebody_elses_later_change(recorder, keeper):
         firing.pk, moved.stamp, FiringFacts(kiln_id=firing.kiln_id, note="Lid is cracked."), by=keeper
     )
 
-    with pytest.raises(services.CannotTakeBack, match="changed again since"):
+    with pytest.raises(CannotUndo, match="changed again since"):
         services.take_back(firing.pk, before, by=recorder)
 
 

@@ -5,6 +5,7 @@ import io
 import numpy as np
 import pytest
 
+from firings.models import CannotUndo
 from tests.factories import (
     FiringFactory,
     GlazeFactory,
@@ -138,7 +139,7 @@ def test_what_was_changed_since_is_not_undone(outcomes, stored, recorder):
     keys, mark = read_all(photo, recorder)
     services.keep_instrument(outcomes[0], (50, 10, 10), Illuminant.D50, by=recorder)
 
-    with pytest.raises(services.CannotUndo, match="changed again"):
+    with pytest.raises(CannotUndo, match="changed again"):
         services.undo_colours(keys, mark, by=recorder)
 
 

@@ -4,6 +4,7 @@ import pytest
 
 from firings.logbook.facts import FiringFacts
 from firings.logbook.services import change_firing
+from firings.models import CannotUndo
 from firings.vocabulary import FiringState, Purpose
 from tests.factories import (
     CONE_6,
@@ -164,7 +165,7 @@ def test_an_undo_after_another_change_is_refused(firing, tile, shelf, recorder):
     done = place(firing, tile, recorder, shelf)
     place(firing, tile, recorder, None, "back")
 
-    with pytest.raises(services.CannotTakeBack):
+    with pytest.raises(CannotUndo):
         services.take_back(firing, *done.undo, by=recorder)
     assert Placement.objects.get().place == "back"
 
@@ -177,7 +178,7 @@ def test_an_undo_leaves_what_somebody_else_put_in_at_the_same_moment(firing, til
     assert first < theirs[0] < last
     assert services.take_back(firing, first, last, by=recorder) == 1
     assert [standing.place for standing in Placement.objects.all()] == ["back"]
-    with pytest.raises(services.CannotTakeBack, match="Nothing of yours"):
+    with pytest.raises(CannotUndo, match="Nothing of yours"):
         services.take_back(firing, *theirs, by=recorder)
 
 

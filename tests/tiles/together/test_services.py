@@ -10,6 +10,7 @@ from django.test.utils import CaptureQueriesContext
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from firings.models import CannotUndo
 from firings.moments import mark_of
 from studio.models import Person
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
@@ -17,7 +18,7 @@ from tiles.models import Flaw, Outcome
 from tiles.together.change import NOT_THERE, Change
 from tiles.together.services import change_together, undo_together
 from tiles.unloading.judgement import Judgement
-from tiles.unloading.services import SEEN, CannotUndo, JudgedMeanwhile, judge_zones
+from tiles.unloading.services import SEEN, JudgedMeanwhile, judge_zones
 from tiles.vocabulary import FlawKind, Opacity, Severity, Surface, Verdict
 
 pytestmark = pytest.mark.django_db

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from firings.models import CannotUndo
 from firings.moments import mark_of
 from firings.vocabulary import FiringState
 from tests.factories import (
@@ -142,7 +143,7 @@ def test_undo_twice_or_after_a_later_judgement_is_refused(outcomes, recorder):
     first = mark_of(outcome.judged_at)
     record_judgement(outcome, GLOSSY, by=recorder)
 
-    with pytest.raises(services.CannotUndo):
+    with pytest.raises(CannotUndo):
         services.undo_judgement([outcome], first, by=recorder)
     assert standing(outcome) == GLOSSY
 
