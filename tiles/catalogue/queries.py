@@ -20,13 +20,7 @@ def _count_of(rows: QuerySet, group: str) -> Coalesce:
 
 def glazes() -> QuerySet[Glaze]:
     """Glazes by name, each with the number of fired results it has a part in."""
-    stacked = StackedLayer.objects.filter(
-        glaze=OuterRef("pk"),
-        outcome__fired_on__isnull=False,
-        outcome__binned_at__isnull=True,
-        outcome__tile__binned_at__isnull=True,
-        outcome__firing__binned_at__isnull=True,
-    )
+    stacked = StackedLayer.objects.filter(glaze=OuterRef("pk"), outcome__in=searchable())
     return Glaze.objects.by_name().annotate(result_count=_count_of(stacked, "glaze"))
 
 
@@ -36,9 +30,10 @@ def bodies() -> QuerySet[ClayBody]:
     return ClayBody.objects.by_name().annotate(result_count=_count_of(results, "body"))
 
 
-def all_glazes() -> list[Glaze]:
-    """The same, all of them: counted by what is held in memory, where it is."""
-    return _all_counted(Glaze.objects.by_name(), "glaze", glazes)
+def all_glazes(tag: str = "") -> list[Glaze]:
+    """The same, all of them or those of a tag: counted by what is held in memory, where it is."""
+    among = Glaze.objects.tagged(tag) if tag else Glaze.objects.all()
+    return _all_counted(among.by_name(), "glaze", lambda: glazes().filter(pk__in=among.values("pk")))
 
 
 def fired_glazes() -> list[Glaze]:

@@ -45,7 +45,7 @@ from tiles.models import ClayBody, Glaze, GlazeBatch, TileForm
 def index(request: StudioRequest) -> HttpResponse:
     tag = request.GET.get("tag", "")
     page = {
-        "glazes": [glaze for glaze in queries.all_glazes() if not tag or tag in glaze.tag_words],
+        "glazes": queries.all_glazes(tag),
         "tag": tag,
         "tags": Glaze.objects.all_tags(),
         "bodies": queries.all_bodies(),

@@ -457,3 +457,17 @@ def test_tags_gather_the_catalogue_and_a_slip_in_one_keeps_what_was_typed(record
     none = recorder_client.get(reverse("tiles:catalogue:index"), {"tag": "<b>/"}).content.decode()
     assert "No glaze has this tag" in none
     assert "<b>/" not in none
+
+
+@pytest.mark.parametrize("held", [True, False], ids=["counted from memory", "counted by the database"])
+def test_a_tag_gathers_whole_words_alone_with_their_results(recorder_client, monkeypatch, held):
+    if not held:
+        monkeypatch.setattr("tiles.catalogue.queries.standing", lambda: None)
+    liner = GlazeFactory(name="Harbour", tags="for the shop, liner")
+    GlazeFactory(name="Moss", tags="liner for the shop")
+    GlazeFactory(name="Tide", tags="")
+    fired_outcomes(glaze_tile(TileFactory(), (liner, {"band 1": 1})), FiringFactory(fired=True))
+
+    found = recorder_client.get("/catalogue/?tag=liner").context["glazes"]
+    assert [(glaze.name, glaze.result_count) for glaze in found] == [("Harbour", 1)]
+    assert len(recorder_client.get("/catalogue/").context["glazes"]) == 3
