@@ -35,13 +35,13 @@ class TileCard:
 
     @property
     def said(self) -> str:
-        """What was seen, zone by zone, and the conditions, in a paragraph for paper."""
+        """The conditions and what was seen, zone by zone, in a paragraph for paper."""
         if self.alone:
             return f"{self.label}, {self.alone.zone}: {self.alone.seen}. {self.alone.conditions}"
-        zones = "; ".join(
-            f"{one.card.zone}{f' ({one.own})' if one.own else ''}: {one.card.seen}" for one in self.zones
+        zones = (
+            ", ".join(filter(None, (one.card.zone, one.own))) + f": {one.card.seen}" for one in self.zones
         )
-        return f"{self.label}, {zones}. {self.conditions}"
+        return f"{self.label}, {self.conditions}. {'; '.join(zones)}"
 
 
 def by_tile(cards: Iterable[Card]) -> list[TileCard]:

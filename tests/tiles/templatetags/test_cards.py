@@ -4,6 +4,7 @@ import re
 
 from django.template import Context, Template
 
+from tests.tiles.conditions.test_words import CONDITIONS
 from tiles.search.cards.words import Card, Picture
 
 PLACE = {
@@ -14,6 +15,7 @@ BARE = {
     **{"pk": 7, "label": "1042-9", "zone": "band 2", "place": PLACE, "address": "/tiles/1042-9/#outcome-7"},
     **{"stack": "Flux L ×1 + Harbour ×3", "seen": "satin", "judged": True, "colour": None, "delta_e": None},
     **{"marks": [], "conditions": "3 coats Harbour; cone 6", "picture": None, "where": ""},
+    "facts": CONDITIONS,
 }
 
 
