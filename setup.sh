@@ -16,7 +16,7 @@ new_enough() {
 
 explain() {
     case $1 in
-        *"No space left"* | *"Disk quota"*) stop "The disk is full: $(pwd) needs 200 MB, 600 with all tools. Make room, then try again." ;;
+        *"No space left"* | *"Disk quota"*) stop "The disk is full: $(pwd) needs 300 MB, 1,300 with all tools. Make room, then try again." ;;
         *"Read-only file system"*) stop "$(pwd) is on a disk that can only be read. Copy it to one that can be written." ;;
         *"Permission denied"*) stop "$(pwd)/.venv may not be written by you. Check who owns this folder." ;;
         *ensurepip*) stop "This Python has no venv. On Debian: sudo apt-get install python3-venv" ;;
