@@ -92,6 +92,7 @@ class _Reckoning:
         seen: dict[str, int] = {}
         report = self.found.report
         new: list[str] = []
+        left_out = 0
         names = self.sheet.cells.get("name") or [""] * len(self.sheet)
         for at, name in enumerate(names):
             key = folded(name)
@@ -104,6 +105,7 @@ class _Reckoning:
                 if (earlier := seen.get(folded(other))) is not None:
                     words = f"“{name}” is “{other}” of row {self.sheet.numbers[earlier]}, so this row is left out."
                     self.sheet.say(at, "name", words, stops=False)
+                    left_out += 1
                     continue
                 name, key = other, folded(other)
                 record = standing.get(key)
@@ -129,7 +131,8 @@ class _Reckoning:
         report.new = {"record": new} if new else {}
         report.counts = {"rows": len(self.sheet)}
         report.hear(self.sheet.messages)
-        report.unchanged = len(names) - len(new) - len(report.changed) if report.is_clean else 0
+        known = len(names) - left_out - len(new) - len(report.changed)
+        report.unchanged = known if report.is_clean else 0
         return self.found
 
     def _standing(self) -> dict[str, dict[str, Any]]:
