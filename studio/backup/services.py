@@ -233,7 +233,7 @@ def _refuse_unfit(manifest: Manifest) -> None:
 def thin_out(folder: Path) -> list[Path]:
     """Delete the backups of ours that are no longer needed, and say which; the newest proven one always stays.
 
-    One that is not whole stands for no day, week or month: it stays, and a keeper deletes it.
+    One that is not whole stands for no day, week or month: it stays, and a keeper throws it away.
     """
     whole = Backup.objects.filter(is_gone=False, trouble="")
     here = {backup.made_at: backup for backup in whole if _lies_in(backup, folder)}
@@ -247,8 +247,8 @@ def thin_out(folder: Path) -> list[Path]:
     return [Path(backup.place) for backup in gone]
 
 
-def delete_damaged(backup: Backup) -> None:
-    """Delete the file of a backup that was found not to be whole, for good.
+def throw_away_damaged(backup: Backup) -> None:
+    """Throw away the file of a backup that was found not to be whole, for good.
 
     Raises
     ------
@@ -264,7 +264,7 @@ def delete_damaged(backup: Backup) -> None:
     try:
         Path(backup.place).unlink(missing_ok=True)
     except OSError as trouble:
-        raise CannotBackUp(f"{backup.place} could not be deleted: {trouble.strerror}.") from trouble
+        raise CannotBackUp(f"{backup.place} could not be thrown away: {trouble.strerror}.") from trouble
     note_gone(backup)
 
 

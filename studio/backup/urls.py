@@ -9,6 +9,6 @@ urlpatterns = [
     path("", views.backups, name="list"),
     path("make/", views.make, name="make"),
     path("<int:pk>/prove/", views.prove, name="prove"),
-    path("<int:pk>/delete/", views.delete, name="delete"),
+    path("<int:pk>/throw-away/", views.throw_away, name="throw_away"),
     path("<int:pk>/file/", views.download, name="file"),
 ]

@@ -60,18 +60,18 @@ def prove(request: PersonRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 @login_required
 @permission_required("studio.delete_backup", raise_exception=True)
-def delete(request: PersonRequest, pk: int) -> HttpResponse:
-    """Ask once more, then delete the file of a backup that is not whole."""
+def throw_away(request: PersonRequest, pk: int) -> HttpResponse:
+    """Ask once more, then throw away the file of a backup that is not whole."""
     backup = get_object_or_404(Backup.objects.not_whole(), pk=pk)
     if request.method == "GET":
         page = {"backup": backup, "may": queries.stands_without(backup)}
-        return render(request, "studio/backup/delete.html", page)
+        return render(request, "studio/backup/throw_away.html", page)
     try:
-        services.delete_damaged(backup)
+        services.throw_away_damaged(backup)
     except services.CannotBackUp as problem:
         messages.error(request, str(problem))
     else:
-        say(request, f"The file of {backup} is deleted.")
+        say(request, f"The file of {backup} is thrown away.")
     return redirect("backup:list")
 
 

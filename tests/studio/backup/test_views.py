@@ -98,23 +98,23 @@ def damaged(folder) -> Backup:
     return backup
 
 
-def test_a_damaged_backup_is_deleted_after_a_second_press_once_a_good_one_is_there(
+def test_a_damaged_backup_is_thrown_away_after_a_second_press_once_a_good_one_is_there(
     keeper_client, recorder_client, folder
 ):
     bad = damaged(folder)
     keeper_client.post(reverse("backup:make"))
     assert Path(bad.place).exists()
-    address = reverse("backup:delete", args=[bad.pk])
+    address = reverse("backup:throw_away", args=[bad.pk])
     assert address in keeper_client.get(reverse("backup:list")).content.decode()
     assert recorder_client.post(address).status_code == 403
 
     asked = keeper_client.get(address).content.decode()
-    assert "Delete it for good" in asked
+    assert "Throw it away for good" in asked
     assert Path(bad.place).exists()
 
     page = keeper_client.post(address, follow=True).content.decode()
     assert not Path(bad.place).exists()
-    assert "is deleted" in page
+    assert "is thrown away" in page
     assert "the file is gone" in page
     assert len([*folder.glob("*.zip")]) == 1
 
@@ -127,9 +127,9 @@ def test_a_damaged_backup_stays_while_no_good_one_lies_beside_it(keeper_client, 
     if other == "proven, but its file is gone":
         services.prove_backup(Path(beside.place))
         Path(beside.place).unlink()
-    address = reverse("backup:delete", args=[bad.pk])
+    address = reverse("backup:throw_away", args=[bad.pk])
 
-    assert "Delete it for good" not in keeper_client.get(address).content.decode()
+    assert "Throw it away for good" not in keeper_client.get(address).content.decode()
     assert "no proven backup" in keeper_client.post(address, follow=True).content.decode()
     assert Path(bad.place).exists()
 
@@ -145,14 +145,14 @@ def test_a_damaged_backup_does_not_stand_for_its_day_in_place_of_a_good_one(fold
     assert all(Path(backup.place).exists() for backup in (good, bad, newest))
 
 
-def test_a_backup_that_is_whole_is_not_deleted_by_anybody(keeper_client, folder):
+def test_a_backup_that_is_whole_is_thrown_away_by_nobody(keeper_client, folder):
     for _ in range(2):
         services.prove_backup(Path(services.make_backup(folder).place))
 
     for backup in Backup.objects.all():
-        assert keeper_client.post(reverse("backup:delete", args=[backup.pk])).status_code == 404
+        assert keeper_client.post(reverse("backup:throw_away", args=[backup.pk])).status_code == 404
         assert Path(backup.place).exists()
-    assert "Delete" not in keeper_client.get(reverse("backup:list")).content.decode()
+    assert "Throw away" not in keeper_client.get(reverse("backup:list")).content.decode()
 
 
 def test_a_studio_without_another_disk_is_told_what_to_do(keeper_client, settings):
