@@ -268,3 +268,12 @@ def test_a_backup_that_was_given_up_says_so_until_another_is_made(keeper_client,
     folder.unlink()
     services.make_backup(folder)
     assert "could not be" not in keeper_client.get(reverse("backup:list")).content.decode()
+
+
+def test_a_backup_is_proven_on_a_machine_without_a_studio(folder, monkeypatch):
+    backup = services.make_backup(folder)
+    monkeypatch.setattr("studio.backup.queries.place_holds_a_studio", lambda: False)
+
+    assert services.prove_backup(Path(backup.place)).problems == []
+    backup.refresh_from_db()
+    assert backup.proven_at is None, "there was no list to note it in"
