@@ -47,11 +47,15 @@ class Near:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What answers a question exactly, and what comes nearest: fewest changes first, judged ones, smallest changes."""
+    """What answers a question exactly, and what comes nearest: fewest changes first, judged ones, smallest changes.
+
+    meant : of the results nearest, how many were meant for the cone asked for, reached another, and are else as asked
+    """
 
     exact: tuple[Fired, ...]
     exact_keys: tuple[int, ...]
     near: tuple[Near, ...]
+    meant: int
 
 
 def levels_at(name: str, found: Sequence[Fired], glaze: int) -> list[str]:
@@ -100,4 +104,6 @@ def nearest(found: Sequence[Fired], glaze: int, asked: Mapping[str, str]) -> Fou
     )
     single = [one for one in near if len(one.changes) == 1]
     kept = single if sum(one.is_judged for one in single) >= ENOUGH_NEAR else near
-    return Found(tuple(exact), ordered(exact), tuple(kept))
+    missed = [group for changes, group in groups.items() if [one.name for one in changes] == [Axis.CONE]]
+    meant = sum(str(one.heat.target) == asked[Axis.CONE] for group in missed for one in group)
+    return Found(tuple(exact), ordered(exact), tuple(kept), meant)

@@ -183,7 +183,7 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
         ],
         risk=_risk(_chances(found, glaze, standing, kept), asked) if _is_of_a_stack(asked) else None,
         cautions=_cautions(glaze, asked),
-        sure=how_sure(nearby.exact, sum(len(one.keys) for one in nearby.near)),
+        sure=how_sure(nearby.exact, sum(len(one.keys) for one in nearby.near), nearby.meant),
         plan="" if nearby.exact else _plan(glaze, asked),
         query=urlencode([("glaze", glaze.pk), *_typed(asked)]),
     )

@@ -35,17 +35,18 @@ class Sureness:
     words: str
 
 
-def how_sure(exact: Sequence[Fired], near: int) -> Sureness:
+def how_sure(exact: Sequence[Fired], near: int, meant: int = 0) -> Sureness:
     """How sure an answer is.
 
     exact : results fired as asked
     near : how many results are one or two changes from that
+    meant : how many of these were meant for the cone asked for, reached another, and are else as asked
     """
     judged = [one for one in exact if one.seen.judged]
     tries = {(one.number, one.heat.firing) for one in judged}
     firings = {one.heat.firing for one in judged}
     if not tries:
-        return _unfired(len(exact), near)
+        return _unfired(len(exact), near, meant)
     surfaces = {(one.number, one.heat.firing, one.seen.surface) for one in judged if one.seen.surface}
     surface, share = _most_common(word for *_, word in surfaces)
     seen = f"{counted(len(tries), 'tile')} of {counted(len(firings), 'firing')}"
@@ -70,12 +71,14 @@ def _why_not_known(tries: int, firings: int, share: float) -> str:
     return "all of one firing" if firings < FEWEST_FIRINGS else ""
 
 
-def _unfired(unjudged: int, near: int) -> Sureness:
+def _unfired(unjudged: int, near: int, meant: int) -> Sureness:
     if unjudged:
         return Sureness(Grade.UNKNOWN, f"Fired, but not judged yet: {counted(unjudged, 'result')}.")
     if near:
-        words = f"Never fired here. {counted(near, 'result')} come near it: read what each change does."
-        return Sureness(Grade.NEAR, words)
+        of_them = "" if meant == near else f"{meant} of them "
+        told = f", {of_them}meant for this cone" if meant else ""
+        come = f"{counted(near, 'result')} {'comes' if near == 1 else 'come'} near it{told}"
+        return Sureness(Grade.NEAR, f"Never fired just so. {come}: read what each change does.")
     return Sureness(Grade.UNKNOWN, "Nothing like it was fired here.")
 
 

@@ -97,7 +97,7 @@ def test_what_was_never_fired_offers_the_nearest_and_the_plan(recorder_client, h
     answer = recorder_client.get(question(harbour, cone=10, coats=2))
     page = answer.content.decode()
 
-    assert "Never fired here" in page
+    assert "Never fired just so" in page
     assert "cone 6 instead of cone 10" in page
     assert recorder_client.get(answer.context["answer"].plan).status_code == 200
 

@@ -126,6 +126,18 @@ def test_what_was_not_judged_says_so_and_what_was_never_fired_too():
     assert how_sure([], 0).grade is Grade.UNKNOWN
 
 
+def test_what_was_meant_for_the_cone_asked_for_and_overshot_is_told():
+    over = a_result(1, cone=CONE_7)
+    overshot = replace(over, heat=over.heat._replace(target=CONE_6))
+    as_meant = replace(over, key=2, heat=over.heat._replace(target=CONE_7))
+    on_another_clay = replace(overshot, key=3, ware=overshot.ware._replace(body=2))
+
+    assert nearest([overshot, as_meant, on_another_clay], GLAZE, asked()).meant == 1
+    assert nearest([overshot, as_meant], GLAZE, {"body": "2"}).meant == 0
+    assert "2 results come near it, 1 of them meant for this cone: read" in how_sure([], 2, 1).words
+    assert "1 result comes near it, meant for this cone: read" in how_sure([], 1, 1).words
+
+
 def test_three_tries_are_known_only_where_three_surfaces_were_judged():
     blank = [unlooked(key, firing=key % 2) for key in (1, 2, 3)]
     partly = [a_result(1), *blank[1:]]
