@@ -78,7 +78,8 @@ def test_a_command_on_a_page_can_be_typed_as_it_stands():
         for command in re.findall(r"<code>([^<]*manage\.py[^<]*)", text)
     ]
 
-    assert len(commands) >= 5
+    # Those with this studio's folder in them are written by a tag: tests/studio/serving/test_commands_on_pages.py.
+    assert len(commands) >= 3
     assert [one for one in commands if ".venv/bin/python manage.py " not in one[1]] == []
 
 

@@ -38,8 +38,8 @@ def candidates_held(held: Held, same: Mapping[str, Any], key: str, own: int, mos
     stacks = held.facets["stack key"]
     kinds: tuple[tuple[Callable[[str], bool], int], ...] = (
         (lambda other: other == key, 1),
-        (lambda other: _is_near(key, other), 0),
-        (lambda other: _is_over(key, other), 0),
+        (_near(key), 0),
+        (_over(key), 0),
     )
     found: list[int] = []
     for wanted, most_apart in kinds:
@@ -75,26 +75,34 @@ def _layer_count(key: str) -> int:
     return key.count("|") + 1 if key else 0
 
 
-def _is_near(key: str, other: str) -> bool:
-    """Another stack of the same glaze on top, a layer more or less at most.
+def _near(key: str) -> Callable[[str], bool]:
+    """Whether a stack is another of the same glaze on top, a layer more or less at most.
 
-    >>> _is_near("3:brush:2", "3:brush:3"), _is_near("3:brush:2", "4:brush:1|3:brush:2")
+    >>> near = _near("3:brush:2")
+    >>> near("3:brush:3"), near("4:brush:1|3:brush:2"), near("3:brush:2")
+    (True, True, False)
+    """
+    top, count = _top(key), _layer_count(key)
+    # The cheapest question first: there are thousands of stacks.
+    return lambda other: abs(_layer_count(other) - count) <= 1 and _top(other) == top and other != key
+
+
+def _over(key: str) -> Callable[[str], bool]:
+    """Whether a stack has the same below and another glaze, or nothing, on top; or one layer more over the whole stack.
+
+    >>> _over("3:brush:2")("3:brush:2|7:brush:1"), _over("3:brush:2|7:brush:1")("3:brush:2")
     (True, True)
     """
-    return other != key and _top(other) == _top(key) and abs(_layer_count(other) - _layer_count(key)) <= 1
+    top, count, below = _top(key), _layer_count(key), key.rpartition("|")[0]
+    higher, beside = f"{key}|", f"{below}|"
 
+    def is_over(other: str) -> bool:
+        if other.startswith(higher):
+            fits = _layer_count(other) == count + 1
+        else:
+            fits = bool(below) and (
+                other == below or (other.startswith(beside) and _layer_count(other) == count)
+            )
+        return fits and _top(other) != top
 
-def _is_over(key: str, other: str) -> bool:
-    """The same below and another glaze, or nothing, on top; or one layer more over the whole stack.
-
-    >>> _is_over("3:brush:2", "3:brush:2|7:brush:1"), _is_over("3:brush:2|7:brush:1", "3:brush:2")
-    (True, True)
-    """
-    if _top(other) == _top(key):
-        return False
-    below = key.rpartition("|")[0]
-    if other.startswith(f"{key}|"):
-        return _layer_count(other) == _layer_count(key) + 1
-    if not below:
-        return False
-    return other == below or (other.startswith(f"{below}|") and _layer_count(other) == _layer_count(key))
+    return is_over

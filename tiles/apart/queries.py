@@ -4,11 +4,12 @@ Indexes narrow the search: the same stack (`outcome_by_stack`), the same glaze o
 body and cone (`outcome_by_body`). What they find is then judged exactly by `tiles.conditions.apart`.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import reduce
+from datetime import date, datetime
+from functools import partial, reduce
 from operator import or_
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django.db.models import Q, QuerySet
@@ -16,6 +17,7 @@ from django.urls import reverse
 
 from firings.cones import series
 from firings.models import Firing
+from firings.rows.queries import Prepared
 from firings.vocabulary import Atmosphere
 from tiles.apart.places import candidates_held
 from tiles.columns.queries import standing
@@ -198,16 +200,57 @@ def one_change_apart(outcome: Outcome, *, may_plan: bool) -> Block:
     mine = conditions_of(outcome)
     others = others_of(outcome, mine.layers) if mine.layers else []
     rows = apart.rows(mine, others, _offered(outcome, mine) if may_plan else None)
-    shown = shown_outcomes({key for row in rows for place in row.places for key in place.keys} | {outcome.pk})
-    photos = photos_of(list(shown.values()))
-    return Block(outcome, [_shown_row(outcome, row, shown, photos) for row in rows])
+    places = [place for row in rows for place in row.places]
+    standing_there = _standing_of({outcome.pk, *(key for place in places for key in place.keys)})
+    photos = photos_of(standing_there.values(), looked_into=False)
+    best = partial(_best, among=standing_there, photos=photos)
+    shown = shown_outcomes(filter(None, map(best, places)))
+    return Block(outcome, [_shown_row(outcome, row, best, shown, photos) for row in rows])
 
 
 Photos = Mapping[int, Photo | PhotoPart]
 
 
-def _shown_row(outcome: Outcome, row: Row, shown: Mapping[int, Outcome], photos: Photos) -> ShownRow:
-    stands = [_stand(outcome, row, place, shown, photos) for place in row.places]
+class Standing(NamedTuple):
+    """What tells which of the results that stand at one level is the best to show."""
+
+    pk: int
+    tile_id: int
+    zone_id: int
+    placement_id: int
+    judged_at: datetime | None
+    fired_on: date
+
+
+# Hundreds may stand there and a page shows a few dozen: only these are read whole.
+_STANDING = Prepared(
+    lambda among: Outcome.objects.filter(among("pk")).order_by().values_list(*Standing._fields)
+)
+
+
+def _standing_of(keys: Iterable[int]) -> dict[int, Standing]:
+    return {row[0]: Standing(*row) for row in _STANDING.rows(keys)}
+
+
+def _best(place: Place, among: Mapping[int, Standing], photos: Photos) -> int | None:
+    """The key of the best to show: judged, with a photo, then the newest."""
+    found = (among[key] for key in place.keys if key in among)
+    best = max(
+        found,
+        key=lambda one: (one.judged_at is not None, one.pk in photos, one.fired_on, one.pk),
+        default=None,
+    )
+    return best.pk if best else None
+
+
+def _shown_row(
+    outcome: Outcome,
+    row: Row,
+    best: Callable[[Place], int | None],
+    shown: Mapping[int, Outcome],
+    photos: Photos,
+) -> ShownRow:
+    stands = [_stand(outcome, row, place, shown.get(best(place) or 0), photos) for place in row.places]
     keys = [stand.outcome.pk for stand in stands if stand.outcome]
     return ShownRow(row, stands, compare_address(keys) if len(keys) > 1 else "")
 
@@ -218,18 +261,11 @@ def compare_address(keys: Sequence[int]) -> str:
     return f"{reverse('tiles:search:results')}compare/?{asked}"
 
 
-def _stand(outcome: Outcome, row: Row, place: Place, shown: Mapping[int, Outcome], photos: Photos) -> Stand:
+def _stand(outcome: Outcome, row: Row, place: Place, best: Outcome | None, photos: Photos) -> Stand:
     if place.is_this:
-        return Stand(place, shown.get(outcome.pk, outcome), photos.get(outcome.pk), "")
-    found = [shown[key] for key in place.keys if key in shown]
-    best = max(found, key=lambda one: _worth(one, photos), default=None)
+        return Stand(place, outcome, photos.get(outcome.pk), "")
     plan = "" if best else plan_address(outcome, row, place.level)
     return Stand(place, best, photos.get(best.pk) if best else None, plan)
-
-
-def _worth(outcome: Outcome, photos: Photos) -> tuple[Any, ...]:
-    """The best to show: judged, with a photo, then the newest."""
-    return outcome.is_judged, outcome.pk in photos, outcome.fired_on, outcome.pk
 
 
 def plan_address(outcome: Outcome, row: Row, level: Level) -> str:

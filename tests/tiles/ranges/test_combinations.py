@@ -181,6 +181,6 @@ def test_combinations_and_sheets_are_laid_out_once_and_after_a_write_anew(
 
     Outcome.objects.update(judged_at=datetime(2026, 10, 15, tzinfo=UTC), runs_off=True)
 
-    assert "3 of 3 ran off" in viewer_client.get(addresses[0]).text
+    assert "all 3 ran off" in viewer_client.get(addresses[0]).text
     assert "ran off" in viewer_client.get(addresses[1]).text
     assert laid == ["combined", "laid out"] * 2

@@ -6,6 +6,7 @@ import pytest
 from django.db import connection
 
 from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tiles.apart import queries as apart
 from tiles.conditions import queries as conditions
 from tiles.search.cards import queries as cards
 
@@ -18,6 +19,7 @@ BY_KEYS = {
     "layers": conditions._STACKED,
     "flaws": cards._FLAWS,
     "filings": cards._FILINGS,
+    "results at a level": apart._STANDING,
 }
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import groupby
 from operator import itemgetter
-from typing import Literal
+from typing import Literal, Protocol
 
 from django.db import connection
 from django.urls import reverse
@@ -89,7 +89,20 @@ def _filings_of(tiles: Iterable[int]) -> Iterator[PhotoFiling]:
         yield filing
 
 
-def photos_of(outcomes: Iterable[Outcome | Row], *, looked_into: bool = True) -> dict[int, Photo | PhotoPart]:
+class Fired(Protocol):
+    """What tells which photos are of a result."""
+
+    @property
+    def pk(self) -> int: ...
+    @property
+    def tile_id(self) -> int: ...
+    @property
+    def zone_id(self) -> int: ...
+    @property
+    def placement_id(self) -> int: ...
+
+
+def photos_of(outcomes: Iterable[Fired], *, looked_into: bool = True) -> dict[int, Photo | PhotoPart]:
     """For each outcome, by its key, the photo, or part of one, that shows it best; one query.
 
     `looked_into` where what was found in view is needed too: much to read for many photos.
@@ -104,7 +117,7 @@ def photos_of(outcomes: Iterable[Outcome | Row], *, looked_into: bool = True) ->
     return {pk: shown_of(filing) for pk, filing in shown.items() if filing}
 
 
-def _best(filings: Iterable[PhotoFiling], outcome: Outcome | Row) -> PhotoFiling | None:
+def _best(filings: Iterable[PhotoFiling], outcome: Fired) -> PhotoFiling | None:
     """Of this zone before one of the whole tile, after this firing before one of no known firing, then the newest."""
     fitting = [
         filing
