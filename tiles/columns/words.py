@@ -4,6 +4,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache, lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -46,6 +47,12 @@ def named_like(typed: str, names: Mapping[int, str]) -> set[int]:
     return {key for key, name in names.items() if begins(name.lower())}
 
 
+# Names stay while searches come and go: about 5 MB a process where there are so many.
+@lru_cache(maxsize=20_000)
+def _words_of_name(name: str) -> tuple[str, ...]:
+    return tuple(words_in(name))
+
+
 def nearly_named(typed: str, names: Mapping[int, str]) -> set[int]:
     """The keys of names with a word that a typed one nearly is, by the optimal string alignment distance.
 
@@ -56,11 +63,13 @@ def nearly_named(typed: str, names: Mapping[int, str]) -> set[int]:
     most = slips_allowed(word)
     if not most:
         return set()
-    return {
-        key
-        for key, name in names.items()
-        if any(OSA.distance(word, one, score_cutoff=most) <= most for one in words_in(name))
-    }
+
+    # Names are thousands, and most of their words stand in many.
+    @cache
+    def is_near(one: str) -> bool:
+        return abs(len(one) - len(word)) <= most and OSA.distance(word, one, score_cutoff=most) <= most
+
+    return {key for key, name in names.items() if any(map(is_near, _words_of_name(name)))}
 
 
 @dataclass(frozen=True, slots=True)
