@@ -15,10 +15,17 @@ SIGN_IN_NAME_HELP = "What you type to sign in: letters, digits and . - _ without
 TAKEN = "Someone already signs in with this name. Choose another."
 
 
-def _password_field(label: str, autocomplete: str, help_text: str = "") -> forms.CharField:
+def password_field(label: str, autocomplete: str, help_text: str = "") -> forms.CharField:
     """A field for a password, kept as typed: a space at its end is part of it."""
     widget = forms.PasswordInput(attrs={"autocomplete": autocomplete})
     return forms.CharField(label=label, strip=False, widget=widget, help_text=help_text, max_length=512)
+
+
+def present_password(person: Person, typed: str) -> str:
+    """What was typed, if it is the person's password. Raises ValidationError."""
+    if not person.check_password(typed):
+        raise ValidationError("This is not your present password.")
+    return typed
 
 
 class SignInForm(forms.Form):
@@ -31,7 +38,7 @@ class SignInForm(forms.Form):
             attrs={"autocomplete": "username", "autocapitalize": "none", "autofocus": True}
         ),
     )
-    password = _password_field("Password", "current-password")
+    password = password_field("Password", "current-password")
 
 
 class ForgottenForm(forms.Form):
@@ -49,10 +56,10 @@ class ForgottenForm(forms.Form):
 class PasswordForm(forms.Form):
     """A new password, typed twice."""
 
-    password = _password_field(
+    password = password_field(
         "New password", "new-password", "At least 10 characters; a few words make a good one."
     )
-    again = _password_field("The same again", "new-password")
+    again = password_field("The same again", "new-password")
 
     def __init__(self, *args: Any, person: Person, **kwargs: Any) -> None:
         self.person = person
@@ -73,7 +80,7 @@ class PasswordForm(forms.Form):
 class ChangePasswordForm(PasswordForm):
     """A new password for someone who is signed in; who has one already types it first."""
 
-    current = _password_field("Present password", "current-password")
+    current = password_field("Present password", "current-password")
     field_order = ["current", "password", "again"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -82,10 +89,7 @@ class ChangePasswordForm(PasswordForm):
             del self.fields["current"]
 
     def clean_current(self) -> str:
-        current: str = self.cleaned_data["current"]
-        if not self.person.check_password(current):
-            raise ValidationError("This is not your present password.")
-        return current
+        return present_password(self.person, self.cleaned_data["current"])
 
 
 class AcceptInvitationForm(PasswordForm):

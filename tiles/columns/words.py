@@ -4,7 +4,7 @@ import re
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from rapidfuzz.distance import OSA
 
@@ -63,13 +63,11 @@ def nearly_named(typed: str, names: Mapping[int, str]) -> set[int]:
     most = slips_allowed(word)
     if not most:
         return set()
-
-    # Names are thousands, and most of their words stand in many.
-    @cache
-    def is_near(one: str) -> bool:
-        return abs(len(one) - len(word)) <= most and OSA.distance(word, one, score_cutoff=most) <= most
-
-    return {key for key, name in names.items() if any(map(is_near, _words_of_name(name)))}
+    return {
+        key
+        for key, name in names.items()
+        if any(OSA.distance(word, one, score_cutoff=most) <= most for one in _words_of_name(name))
+    }
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,9 @@
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 
 from studio.models import Passkey, Person
+from studio.people.forms import password_field, present_password
 
 # A passkey that a device made and vouches for is about 1 kB, with a chain of certificates 10.
 MOST_CHARACTERS = 60_000
@@ -24,12 +24,7 @@ class NameForm(forms.ModelForm):
 class NewPasskeyForm(NameForm):
     """A new passkey; who has not come in lately types their password first."""
 
-    password = forms.CharField(
-        label="Your password",
-        strip=False,
-        max_length=512,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
-    )
+    password = password_field("Your password", "current-password")
 
     def __init__(self, *args: Any, person: Person, came_in_lately: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -43,10 +38,7 @@ class NewPasskeyForm(NameForm):
         return "password" in self.fields
 
     def clean_password(self) -> str:
-        password: str = self.cleaned_data["password"]
-        if not self.person.check_password(password):
-            raise ValidationError("This is not your present password.")
-        return password
+        return present_password(self.person, self.cleaned_data["password"])
 
 
 class AnswerForm(forms.Form):
