@@ -187,15 +187,17 @@ def outlook_heat(outlook: Outlook, firing: Firing) -> tuple[dict[str, Any], dict
     return heat_of(outlook.one, told_off_s=told), corrected
 
 
+def version_held(firing: Firing, sha256: str) -> int | None:
+    """The newest version in history of the curve this firing has of this very file; keeping it reads it anew."""
+    held = firing.curves.filter(original_sha256=sha256).values("pk")
+    newest = Curve.history.filter(id__in=held).order_by("history_id").last()
+    return int(newest.history_id) if newest else None
+
+
 def doubts_of(firing: Firing, sha256: str, outlook: Outlook, counted: dict[str, Any]) -> list[str]:
     """Why a file that is not kept yet may be another firing's, in sentences."""
-    found = [
-        f"{other.firing.label} holds this very file already."
-        for other in Curve.objects.filter(original_sha256=sha256)
-        .exclude(firing=firing)
-        .select_related("firing")
-        .defer("samples")[:1]
-    ]
+    holding = Curve.objects.filter(original_sha256=sha256).exclude(firing=firing).select_related("firing")
+    found = [f"{other.firing.label} holds this very file already." for other in holding.defer("samples")[:1]]
     begun, noted = aware(outlook.reading.started_at), firing.started_at
     if begun and noted and abs(begun - noted) > FAR_APART:
         found.append(

@@ -15,7 +15,7 @@ from firings.curves.outlook import Outlook, look
 from firings.curves.queries import aware
 from firings.curves.samples import packed
 from firings.logbook.services import settle_alone, settle_reached_cone
-from firings.models import Curve, Firing, Kiln, User
+from firings.models import CannotUndo, Curve, Firing, Kiln, User
 from firings.notice import plain_of
 from firings.offsets.queries import IN_TIME, curves_in_time, offset_for
 from firings.offsets.services import save_heat, write_heat
@@ -133,11 +133,12 @@ def take_off(curve: Curve, *, by: User) -> int:
 
 
 def put_back(version: Any, *, by: User) -> Curve:
-    """Put a curve back that was taken off, read again from its file as it was read before.
+    """Put a curve back that was taken off, or read anew since: read again from its file as it was read then.
 
     Raises
     ------
     FileIsGone : the file is no longer here
+    CannotUndo : the curve was changed again since it was read anew
     """
     file = LoggerFile(version.original_sha256, version.original_name)
     choice = choice_from(version.read_as.get("choice", {}))
@@ -148,14 +149,18 @@ def put_back(version: Any, *, by: User) -> Curve:
 @transaction.atomic
 def _keep_again(version: Any, file: LoggerFile, outlook: Outlook, *, by: User) -> Curve:
     firing = _locked(version.firing_id)
-    curve = firing.curves.filter(original_sha256=file.sha256).first()
-    if curve is None:
-        curve = Curve(firing=firing)
-        _write(curve, file, outlook)
-        curve.counts_since = version.counts_since
-        curve._history_user = by  # type: ignore[attr-defined]
-        curve.save()
-        settle_reached_cone(firing, by=by)
+    standing = firing.curves.filter(original_sha256=file.sha256).first()
+    if standing is not None:
+        if version.history_type == "-":
+            return standing
+        if Curve.history.filter(id=standing.pk, history_id__gt=version.history_id).count() > 1:
+            raise CannotUndo(f"The curve of {firing.label} was changed again since; nothing was undone.")
+    curve = standing or Curve(firing=firing)
+    _write(curve, file, outlook)
+    curve.counts_since = version.counts_since
+    curve._history_user = by  # type: ignore[attr-defined]
+    curve.save()
+    settle_reached_cone(firing, by=by)
     return curve
 
 

@@ -27,7 +27,7 @@ from firings.curves.samples import unpacked
 from firings.curves.services import FileIsGone, LoggerFile
 from firings.curves.text import UnreadableCurve
 from firings.http import StudioRequest, say
-from firings.models import Curve, Firing
+from firings.models import CannotUndo, Curve, Firing
 from firings.programmes.segments import Unit
 
 PIXELS = 900
@@ -167,25 +167,28 @@ def _confirm(request: StudioRequest, firing: Firing, file: LoggerFile, data: byt
             messages.info(request, "You changed how it is read. Look at it once more, then keep it.")
         typed = {name: said.getlist(name) for name in looked.form.fields if said.get(name)}
         return redirect(_look_address(firing, file.sha256, {"name": file.name, "look": "1", **typed}))
+    before = queries.version_held(firing, file.sha256)
     curve = services.keep_curve(firing.pk, file, looked.outlook, by=request.user)
+    undo = ("put_back", before) if before else ("take_off", curve.pk)
     say(
         request,
-        _kept_words(curve),
-        undo_url=reverse("firings:curves:take_off", args=[firing.number, curve.pk]),
+        _kept_words(curve, anew=before is not None),
+        undo_url=reverse(f"firings:curves:{undo[0]}", args=[firing.number, undo[1]]),
     )
     return redirect(firing)
 
 
-def _kept_words(curve: Curve) -> str:
+def _kept_words(curve: Curve, *, anew: bool = False) -> str:
     heat = queries.curve_words(curve, Unit.CELSIUS)
     said = f" It comes to cone {heat['cone']}." if heat else ""
-    return f"The curve of {curve.firing.label} is kept.{said}"
+    return f"The curve of {curve.firing.label} is {'kept as read now' if anew else 'kept'}.{said}"
 
 
 def _show(
     request: StudioRequest, firing: Firing, file: LoggerFile, data: bytes, looked: Looked, status: int = 200
 ) -> HttpResponse:
     page: dict[str, Any] = {"firing": firing, "file": file, "looked": looked, "form": looked.form}
+    page["is_held"] = queries.version_held(firing, file.sha256) is not None
     page["first_lines"] = first_lines(data, looked.sheet)
     if looked.outlook is not None:
         course = queries.outlook_course(looked.outlook, firing)
@@ -300,11 +303,13 @@ def take_off(request: StudioRequest, number: int, pk: int) -> HttpResponse:
 @login_required
 @permission_required("firings.change_curve", raise_exception=True)
 def put_back(request: StudioRequest, number: int, history_id: int) -> HttpResponse:
-    """Put a curve back that was taken off."""
+    """Put a curve back that was taken off, or as it was before it was read anew."""
     firing = _firing(number)
     version = get_object_or_404(Curve.history, history_id=history_id, firing_id=firing.pk)
     try:
         curve = services.put_back(version, by=request.user)
+    except CannotUndo as trouble:
+        messages.error(request, str(trouble))
     except (FileIsGone, UnreadableCurve) as trouble:
         messages.error(request, f"The curve cannot be put back. {trouble}")
     else:

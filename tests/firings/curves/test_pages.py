@@ -87,7 +87,7 @@ def test_a_file_that_may_be_another_firings_is_said_before_it_is_kept(recorder_c
     assert "F-0231 holds this very file" in page
     assert "The log begins on 3 March 2026, 00:00" in page
     assert "was to go to cone 04" in page
-    assert "holds this very file" not in own
+    assert "F-0231 holds this very file already. Kept again" in own
     assert "Is it another firing" not in own
 
 
@@ -315,9 +315,52 @@ def test_a_curve_taken_off_leaves_the_target_and_undo_brings_it_back(recorder_cl
 
 def test_the_same_file_twice_is_one_curve_read_anew(recorder_client, firing):
     bring_in(recorder_client, firing, log())
-    bring_in(recorder_client, firing, log())
+    looked = send(recorder_client, firing, log()).url
+    said = recorder_client.get(looked).content.decode()
+
+    assert f"{firing.label} holds this very file already" in said
+    assert "Nothing is kept yet" not in said
+
+    answer = bring_in(recorder_client, firing, log())
 
     assert Curve.objects.count() == 1
+    assert "kept as read now" in recorder_client.get(answer.url).content.decode()
+
+
+def read_in_fahrenheit(client, firing):
+    """Bring the same file in again with its degrees taken for the other scale."""
+    looked = send(client, firing, log()).url
+    fields = fields_of(client.get(looked)) | {"unit": "F", "again": "1"}
+    corrected = client.post(looked, fields).url
+    return client.post(corrected, fields_of(client.get(corrected)) | {"keep": "1"})
+
+
+def test_undo_of_a_file_read_anew_brings_the_first_reading_back(recorder_client, firing):
+    bring_in(recorder_client, firing, log())
+    first = Curve.objects.get()
+    version = Curve.history.latest("history_id")
+    read_in_fahrenheit(recorder_client, firing)
+
+    assert Curve.objects.get().heat != first.heat
+
+    recorder_client.post(address("put_back", firing, version.history_id))
+    firing.refresh_from_db()
+
+    assert Curve.objects.get().heat == first.heat
+    assert firing.reached_number == Decimal(str(first.heat["interval"]["value"])).quantize(Decimal("0.01"))
+
+
+def test_undo_stops_where_the_curve_was_changed_again_since(recorder_client, firing):
+    bring_in(recorder_client, firing, log())
+    version = Curve.history.latest("history_id")
+    read_in_fahrenheit(recorder_client, firing)
+    bring_in(recorder_client, firing, log())
+    read_in_fahrenheit(recorder_client, firing)
+    standing = Curve.objects.get().heat
+    answer = recorder_client.post(address("put_back", firing, version.history_id), follow=True)
+
+    assert "was changed again since; nothing was undone" in answer.content.decode()
+    assert Curve.objects.get().heat == standing
 
 
 def test_the_firing_s_page_draws_its_curve_without_scripts(viewer_client, recorder_client, firing):
