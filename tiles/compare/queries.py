@@ -41,6 +41,26 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo to look at, or the want of one, and whose it is."""
+
+    columns: tuple[Column, ...]
+
+    @property
+    def photo(self) -> Photo | PhotoPart | None:
+        return self.columns[0].photo
+
+    @property
+    def zone_home(self) -> str:
+        return self.columns[0].zone_home
+
+    @property
+    def words(self) -> str:
+        """Every result it shows."""
+        return "; ".join(f"tile {one.outcome.tile.label}, {one.outcome.zone.name}" for one in self.columns)
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """All that the page of a comparison shows."""
 
@@ -56,6 +76,15 @@ class Comparison:
     def is_ready(self) -> bool:
         """Whether there is something to compare."""
         return len(self.columns) >= FEWEST and not self.chosen.are_too_many
+
+    @property
+    def pictures(self) -> list[Picture]:
+        """The photos in the order of the results; one of several zones stands once, unless it can show each apart."""
+        sharing: dict[object, list[Column]] = {}
+        for column in self.columns:
+            stands_alone = column.zone_home or not column.photo
+            sharing.setdefault(column.outcome if stands_alone else column.photo, []).append(column)
+        return [Picture(tuple(columns)) for columns in sharing.values()]
 
     @property
     def differing_rows(self) -> list[Row]:

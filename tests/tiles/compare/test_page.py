@@ -1,5 +1,7 @@
 """The page of results side by side over HTTP: addresses, what differs, colours, clear words for what can't be shown."""
 
+import re
+
 import pytest
 
 from tests.counting import queries_of
@@ -13,7 +15,7 @@ from tests.factories import (
     fired_outcomes,
     glaze_tile,
 )
-from tiles.models import Outcome
+from tiles.models import ColourReading, Outcome, Photo
 
 pytestmark = pytest.mark.django_db
 
@@ -117,6 +119,36 @@ def test_what_is_no_result_is_answered_in_words(viewer_client, said):
 
     assert answer.status_code == 422
     assert "is no result" in text_of(answer) or "not here any more" in text_of(answer)
+
+
+def test_two_zones_on_one_photo_share_it(viewer_client, results):
+    """What cannot be told apart is not shown twice."""
+    page = text_of(viewer_client.get(address(results[0], results[1], results[3])))
+
+    assert page.count("data-close-up") == 2
+    label = results[0].tile.label
+    assert f'aria-label="Photo of tile {label}, band 1; tile {label}, band 2, close up"' in page
+
+
+def test_zones_that_lie_in_known_places_are_each_brought_up(viewer_client, results):
+    photo = Photo.objects.earliest("pk")
+    for at, outcome in enumerate(results[:2]):
+        area = [[0.3, 0.2 * at], [0.6, 0.2 * at], [0.6, 0.2 * at + 0.1], [0.3, 0.2 * at + 0.1]]
+        ColourReading.objects.create(
+            outcome=outcome,
+            photo=photo,
+            lab_l=50,
+            lab_a=0,
+            lab_b=0,
+            basis="chart",
+            spread_de=1,
+            pixel_count=400,
+            area=area,
+        )
+    page = text_of(viewer_client.get(address(*results[:2])))
+
+    assert page.count("data-close-up") == 2
+    assert len(set(re.findall(r'data-zone="([^"]+)"', page))) == 2
 
 
 def test_eight_ask_no_more_of_the_database_than_two(viewer_client, results):
