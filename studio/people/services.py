@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from django.contrib.auth.models import Group, Permission
-from django.contrib.sessions.models import Session
 from django.core.mail import send_mail
 from django.db import transaction
 from django.template.loader import render_to_string
@@ -224,11 +223,6 @@ def count_try(username: str, address: str) -> None:
     if any(SignInTry.objects.filter(mark=mark).count() > limit for mark, limit in marks.items()):
         SignInTry.objects.filter(pk__in=[one.pk for one in made]).delete()
         raise TooManyTries
-
-
-def forget_run_out_sessions() -> None:
-    """Let what was kept of those who came to the door and left not pile up."""
-    Session.objects.filter(expire_date__lt=timezone.now()).delete()
 
 
 def forget_tries(username: str, address: str) -> None:

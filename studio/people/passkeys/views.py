@@ -19,7 +19,7 @@ from studio.people.http import BY_LINK, LATELY, TOO_MANY_TRIES, after_sign_in, c
 from studio.people.passkeys import ceremony, queries, services
 from studio.people.passkeys.forms import AnswerForm, NameForm, NewPasskeyForm
 from studio.people.passkeys.http import ask, asked, place_here, where
-from studio.people.services import TooManyTries, count_try, forget_run_out_sessions, forget_tries
+from studio.people.services import TooManyTries, count_try, forget_tries
 
 TO_SIGN_IN, TO_MAKE = "sign in", "make"
 
@@ -45,7 +45,8 @@ def ask_to_sign(request: HttpRequest) -> HttpResponse:
     place = place_here(request)
     if place is None:
         return _trouble(NOT_HERE)
-    forget_run_out_sessions()
+    # What was kept of those who came to the door and left does not pile up.
+    request.session.clear_expired()
     return JsonResponse(ceremony.what_to_sign(place, ask(request, TO_SIGN_IN)))
 
 
