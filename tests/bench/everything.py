@@ -110,7 +110,7 @@ BENCHES = (
                 most(10),
                 "MB",
             ),
-            Reading("a worker's, the largest pictures", r"worker's memory, .*at most (\d+)", most(300), "MB"),
+            Reading("a worker's, the largest pictures", r"worker's memory, .*at most (\d+)", most(320), "MB"),
             Reading("damaged files answered, of 5,000", r"(\d+) damaged files", fewest(5000), ""),
         ),
         ("--photos", "500"),

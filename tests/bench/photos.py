@@ -236,8 +236,7 @@ import sys
 import django
 django.setup()
 from pathlib import Path
-from django.core.management import call_command
-from studio.management.commands.worker import StudioWorker
+from django.core.management import call_command, execute_from_command_line
 from tests.bench.photos import megabytes
 from tiles.models import Photo
 from tiles.photos.services import store_photo
@@ -247,7 +246,7 @@ if not sys.argv[1]:
 begun_mb = megabytes("VmRSS")
 with open(sys.argv[1], "rb") as file:
     photo = store_photo(file, by=None)
-StudioWorker(batch=True).run()
+execute_from_command_line(["manage.py", "worker", "--once"])
 photo.refresh_from_db()
 assert photo.looked_at and not photo.damage
 file_mb = photo.byte_count / 2**20

@@ -3,7 +3,7 @@
 Looking comes in two parts. `glance` costs a millisecond or two and is all that the person who sent a photo waits for;
 `damage` decodes it, minutes later if need be, and until then nothing of it is shown.
 
-What a file is called says nothing here. The bounds are those of a process with 300 MB to spend: they differ
+What a file is called says nothing here. The bounds are those of a process with 320 MB to spend: they differ
 by format because the decoders do. A JPEG can be decoded at an eighth of its size, a progressive JPEG keeps
 all its coefficients in memory, a PNG is decoded whole, and WebP's decoder holds several whole pictures.
 """
@@ -42,7 +42,7 @@ class Bounds:
     """What is refused before anything is decoded.
 
     The megapixels of each way of storing them, and a WebP's bytes, which its decoder holds too, keep a worker under
-    300 MB while it prepares and looks at a photo (measured with pictures of that size in their costliest form).
+    320 MB while it prepares and looks at a photo (measured with pictures of that size in their costliest form).
     """
 
     most_bytes: int = 40 * 1024 * 1024
