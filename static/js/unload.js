@@ -142,9 +142,18 @@ function showOpen(piece, isMoved) {
   for (const button of piece.querySelectorAll("[data-fill-below]")) {
     button.hidden = !button.closest("[data-zone]").nextElementSibling?.dataset.zone;
   }
-  if (!isMoved) return;
+  if (!isMoved || goToTrouble(piece)) return;
   row.scrollIntoView({ block: "start" });
   piece.focus({ preventScroll: true });
+}
+
+// A tile that was not kept shows the zone to look at again: below the first one it would stand off a phone's screen.
+function goToTrouble(piece) {
+  const said = piece.querySelector("[data-zone] .errorlist");
+  if (!said) return false;
+  said.closest("[data-zone]").querySelector("input:not([type=hidden])").focus({ preventScroll: true });
+  said.scrollIntoView({ block: "center" });
+  return true;
 }
 
 function closeInsteadOfOpening(event) {

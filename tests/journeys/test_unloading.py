@@ -263,6 +263,20 @@ def test_zones_that_look_alike_are_judged_like_the_first_in_one_tap(phone, thumb
     assert [judged[0] for judged in seen(1042)] == ["dry"] * 3
 
 
+def test_a_tile_that_is_not_kept_goes_to_the_zone_that_needs_another_look(phone, unload, recorder):
+    """The first zones of a tile fill a phone's screen: what is wrong further down is not to be looked for."""
+    page = phone(unload, recorder)
+    row(page, 1042).locator(".unload-summary").tap()
+    for asked in (word(zone(page, 3), "satin"), word(zone(page, 3), "opaque")):
+        asked.tap()
+        asked.tap()
+    save(page).tap()
+
+    expect(zone(page, 3).locator(".errorlist")).to_be_in_viewport()
+    expect(word(zone(page, 3), "glossy").locator("input")).to_be_focused()
+    assert seen(1042)[0][0] == ""
+
+
 def test_a_row_shows_after_a_reload_that_its_answers_are_not_saved(phone, unload, recorder):
     page = phone(unload, recorder)
     row(page, 1043).locator(".unload-summary").tap()
