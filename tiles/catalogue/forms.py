@@ -220,7 +220,18 @@ class ZoneRows(forms.BaseFormSet):
 
     def boxes(self) -> list[zones.ZoneBox]:
         """The zones as typed, in order."""
-        return [row.box() for row in self.forms if row.cleaned_data and not row.cleaned_data.get("DELETE")]
+        return [row.box() for row in self._kept()]
+
+    def _kept(self) -> list[Any]:
+        return [row for row in self.forms if row.cleaned_data and not row.cleaned_data.get("DELETE")]
+
+    def fits(self, width_mm: float, height_mm: float) -> bool:
+        """Whether zones that read well lie right on faces of this size too; else the figures to change say so."""
+        rows = self._kept()
+        found = zones.troubles(self.boxes(), width_mm, height_mm)
+        for trouble in found:
+            rows[trouble.place].add_error(trouble.field, trouble.words)
+        return not found
 
     def clean(self) -> None:
         if not any(self.errors) and not self.boxes():

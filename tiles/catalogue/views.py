@@ -21,7 +21,7 @@ from firings.http import (
     written_before,
 )
 from firings.models import Kept, StaleEdit
-from tiles.catalogue import queries, services, zones
+from tiles.catalogue import queries, services
 from tiles.catalogue.forms import (
     ClayBodyAddForm,
     ClayBodyForm,
@@ -213,15 +213,12 @@ def _first_zones(copied: TileForm | None) -> list[dict[str, object]]:
 
 def _kept_form(request: StudioRequest, shaped: TileFormForm, rows: ZoneRows) -> HttpResponse:
     """A tile form with its zones: kept when both are right, shown again with what is wrong otherwise."""
-    troubles: list[str] = []
     if request.method == "POST" and shaped.is_valid() and rows.is_valid():
-        troubles = zones.troubles(
-            rows.boxes(), shaped.cleaned_data["width_mm"], shaped.cleaned_data["height_mm"]
-        )
-        if not troubles:
+        faces = shaped.cleaned_data
+        if rows.fits(faces["width_mm"], faces["height_mm"]):
             return _answer(request, shaped, lambda: services.keep_form(shaped, rows.boxes(), by=request.user))
     title = shaped.initial.get("name", "A new tile form")
-    page = {"form": shaped, "rows": rows, "troubles": troubles, "title": title}
+    page = {"form": shaped, "rows": rows, "title": title}
     status = 422 if request.method == "POST" else 200
     return render(request, "tiles/catalogue/edit_form.html", page, status=status)
 

@@ -36,32 +36,62 @@ def overlap_mm2(one: ZoneBox, other: ZoneBox) -> float:
     """
     if one.face != other.face:
         return 0.0
-    across = min(one.x_mm + one.width_mm, other.x_mm + other.width_mm) - max(one.x_mm, other.x_mm)
-    down = min(one.y_mm + one.height_mm, other.y_mm + other.height_mm) - max(one.y_mm, other.y_mm)
+    across, down = _shared_mm(one, other)
     if across < TOUCH_MM or down < TOUCH_MM:
         return 0.0
     return float(across * down)
 
 
-def troubles(zones: Sequence[ZoneBox], width_mm: float, height_mm: float) -> list[str]:
-    """What is wrong with a layout, in words that say what to do; nothing where it is right."""
+def _shared_mm(one: ZoneBox, other: ZoneBox) -> tuple[float, float]:
+    """How far two rectangles reach into one another, across and down; negative where they are apart."""
+    across = min(one.x_mm + one.width_mm, other.x_mm + other.width_mm) - max(one.x_mm, other.x_mm)
+    down = min(one.y_mm + one.height_mm, other.y_mm + other.height_mm) - max(one.y_mm, other.y_mm)
+    return across, down
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """What is wrong with a layout: at which of its zones and which of that zone's figures, and what to do, in words."""
+
+    place: int
+    field: str
+    words: str
+
+
+def troubles(zones: Sequence[ZoneBox], width_mm: float, height_mm: float) -> list[Trouble]:
+    """What is wrong with a layout, zone by zone as far as faces and names go; nothing where it is right."""
     found = [
-        f"{zone.name} reaches past the {zone.face}: it ends at {zone.x_mm + zone.width_mm:g} × "
-        f"{zone.y_mm + zone.height_mm:g} mm on a face of {width_mm:g} × {height_mm:g} mm."
-        for zone in zones
+        Trouble(
+            place,
+            "width_mm" if zone.x_mm + zone.width_mm > width_mm else "height_mm",
+            f"{zone.name} reaches past the {zone.face}: it ends at {zone.x_mm + zone.width_mm:g} × "
+            f"{zone.y_mm + zone.height_mm:g} mm on a face of {width_mm:g} × {height_mm:g} mm.",
+        )
+        for place, zone in enumerate(zones)
         if zone.x_mm + zone.width_mm > width_mm or zone.y_mm + zone.height_mm > height_mm
     ]
     names = [zone.name.casefold() for zone in zones]
     found += [
-        f"Two zones are called {name}. Give one another name."
-        for name in sorted({n for n in names if names.count(n) > 1})
+        Trouble(place, "name", f"Two zones are called {name}. Give one another name.")
+        for place, name in enumerate(names)
+        if names[:place].count(name) == 1
     ]
     found += [
-        f"{one.name} and {other.name} overlap on the {one.face}. Move one of them."
-        for one, other in combinations(zones, 2)
-        if overlap_mm2(one, other) > 0
+        Trouble(
+            later,
+            _axis_of_overlap(zones[earlier], zones[later]),
+            f"{zones[earlier].name} and {zones[later].name} overlap on the {zones[later].face}. Move one of them.",
+        )
+        for earlier, later in combinations(range(len(zones)), 2)
+        if overlap_mm2(zones[earlier], zones[later]) > 0
     ]
     return found
+
+
+def _axis_of_overlap(one: ZoneBox, other: ZoneBox) -> str:
+    """Where the second of two zones that overlap begins, across or down, whichever takes the smaller move."""
+    across, down = _shared_mm(one, other)
+    return "x_mm" if across <= down else "y_mm"
 
 
 def three_bands(width_mm: float, height_mm: float) -> list[ZoneBox]:

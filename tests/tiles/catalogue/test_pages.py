@@ -198,6 +198,17 @@ def test_a_form_is_kept_with_its_zones_in_order(recorder_client):
     assert str(TileForm.objects.get().zones.last().height_mm) == "80.5"
 
 
+def test_a_zone_that_reaches_past_its_face_says_so_at_the_figure_to_change(recorder_client):
+    """Twelve zones of nine figures each are many screens of a phone, which opens at a figure that is marked."""
+    wide = rows(("left", "front", "5", "5", "30", "80"), ("right", "front", "35", "5", "300", "80"))
+
+    page = recorder_client.post(reverse("tiles:catalogue:new_form"), {**FORM, **wide})
+
+    assert [list(row.errors) for row in page.context["rows"]][:2] == [[], ["width_mm"]]
+    marked = re.search(r"<input[^>]*name=.form-1-width_mm.[^>]*>", page.content.decode())
+    assert 'aria-invalid="true"' in marked[0]
+
+
 def test_zones_that_overlap_or_are_missing_are_refused_and_nothing_is_lost(recorder_client):
     address = reverse("tiles:catalogue:new_form")
     overlapping = rows(("left", "front", "5", "5", "40", "80"), ("right", "front", "35", "5", "30", "80"))

@@ -42,7 +42,12 @@ def test_what_is_wrong_is_said_in_words():
         110,
     )
 
-    assert found == [
+    assert [(trouble.place, trouble.field) for trouble in found] == [
+        (1, "width_mm"),
+        (2, "name"),
+        (1, "x_mm"),
+    ]
+    assert [trouble.words for trouble in found] == [
         "band 2 reaches past the front: it ends at 80 × 65 mm on a face of 70 × 110 mm.",
         "Two zones are called band 2. Give one another name.",
         "band 1 and band 2 overlap on the front. Move one of them.",
