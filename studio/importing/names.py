@@ -1,15 +1,19 @@
 """Names in a file, and the studio's records they mean: the same name, one much like it, or a new record."""
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Self
 
 from rapidfuzz import fuzz, process
 
 from studio.importing.cells import nearest
+from studio.importing.fields import BODIES, GLAZES
 from studio.importing.told import MAKE_NEW
 
 BODY, FORM, GLAZE, KILN = "body", "form", "glaze", "kiln"
 WORDS = {BODY: "clay bodies", FORM: "tile forms", GLAZE: "glazes", KILN: "kilns"}
+# What the rows of a list name.
+KIND_OF_LIST = {GLAZES: GLAZE, BODIES: BODY}
 ONE = {BODY: "clay body", FORM: "tile form", GLAZE: "glaze", KILN: "kiln"}
 # How alike two names must be to be pointed out, from 0 to 100; so many new ones are compared, and so many pairs named.
 SLIP = 85
@@ -70,22 +74,6 @@ def joined_to(key: str, joined: Mapping[str, str]) -> str:
     return name
 
 
-def slips_said(kind: str, new: Sequence[str], known: Sequence[str] = ()) -> list[str]:
-    """Those pairs in words, for who is about to keep the file."""
-    pairs = list(slips(new, known))
-    standing = set(known)
-    said = [
-        f"“{name}” would be a new {kind} beside “{other}”, which {'is here' if other in standing else 'is new too'}. "
-        "If they are one, say so under the new names on its page, or write them alike in the file."
-        for name, other in pairs[:PAIRS_NAMED]
-    ]
-    if len(pairs) > PAIRS_NAMED:
-        said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
-    if len(new) > COMPARED:
-        said.append(f"Only the first {COMPARED:,} of {len(new):,} new names were compared with others.")
-    return said
-
-
 def taken_said(kind: str, taken: Sequence[tuple[str, str]]) -> list[str]:
     """Names of a file that are taken for records there are, in words."""
     said = [f"“{name}” is taken for the {kind} “{record}”." for name, record in taken[:PAIRS_NAMED]]
@@ -110,12 +98,60 @@ class Unknown:
     alike: tuple[str, ...] = ()
 
 
-def with_alike(unknown: Sequence[Unknown]) -> list[Unknown]:
-    """New names of one kind, each with those met before it that are much like it."""
-    alike: dict[str, list[str]] = {}
-    for name, other in slips([one.name for one in unknown]):
-        alike.setdefault(name, []).append(other)
-    return [replace(one, alike=tuple(alike.get(one.name, ()))) for one in unknown]
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """What new names of one kind are much like, compared once for all that is said of it.
+
+    new : the names as they were met; only the first COMPARED of them are compared
+    known : names of records
+    others : of those that are much like another these others, the likest first
+    """
+
+    new: Sequence[str]
+    known: frozenset[str]
+    others: Mapping[str, tuple[str, ...]]
+
+    @classmethod
+    def among(cls, new: Sequence[str], known: Sequence[str] = ()) -> Self:
+        """Compare new names with one another and with those of records.
+
+        >>> found = Likeness.among(["Harbour Blue", "Harbor Blue", "Tenmuku"], ["Tenmoku"])
+        >>> found.record_near("Tenmuku"), found.new_near("Harbor Blue")
+        ('Tenmoku', ('Harbour Blue',))
+        """
+        others: dict[str, tuple[str, ...]] = {}
+        for name, other in slips(new, known):
+            others[name] = (*others.get(name, ()), other)
+        return cls(new, frozenset(known), others)
+
+    def record_near(self, name: str) -> str:
+        """The record's name that one is likest to, "" for none."""
+        return next((other for other in self.others.get(name, ()) if other in self.known), "")
+
+    def new_near(self, name: str) -> tuple[str, ...]:
+        """The new names, met before it, that one is much like."""
+        return tuple(other for other in self.others.get(name, ()) if other not in self.known)
+
+    def said(self, kind: str, made: Collection[str]) -> list[str]:
+        """In words, for who is about to keep the file: which names that are `made` records of are like another."""
+        known, standing = self.known, {*self.known, *made}
+        pairs = [
+            (name, other)
+            for name, others in self.others.items()
+            for other in others
+            if name in standing and other in standing
+        ]
+        said = [
+            f"“{name}” would be a new {kind} beside “{other}”, which is {'here' if other in known else 'new too'}. "
+            "If they are one, say so under the new names on its page, or write them alike in the file."
+            for name, other in pairs[:PAIRS_NAMED]
+        ]
+        if len(pairs) > PAIRS_NAMED:
+            said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
+        if len(self.new) > COMPARED:
+            first = f"{COMPARED:,} of {len(self.new):,}"
+            said.append(f"Only the first {first} new names were compared with others.")
+        return said
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from studio.importing.fields import Field
-from studio.importing.names import ONE, WORDS
+from studio.importing.names import KIND_OF_LIST, ONE, WORDS
 from studio.importing.report import Grouped, Report, grouped
 from studio.importing.told import Told
 
@@ -119,16 +119,20 @@ def messages_shown(report: Report) -> Messages:
     )
 
 
-def made_words(report: Report) -> list[str]:
-    """What a file makes, in words: 40 tiles, 2 firings, new glazes."""
+def made_words(report: Report, holds: str) -> list[str]:
+    """What a file makes, in words: 40 tiles and 2 firings, or 3 new glazes.
+
+    holds : what its rows are, one of KINDS
+    """
     found = [
         f"{count:,} {one if count == 1 else many}"
         for key, (one, many) in MADE.items()
         if (count := report.counts.get(key, 0))
     ]
     if "record" in report.new:
+        kind = KIND_OF_LIST[holds]
         count = len(report.new["record"])
-        found.append(f"{count:,} new")
+        found.append(f"{count:,} new {ONE[kind] if count == 1 else WORDS[kind]}")
     if report.changed:
         found.append(f"{len(report.changed):,} changed")
     return found
@@ -136,7 +140,7 @@ def made_words(report: Report) -> list[str]:
 
 def new_names(report: Report) -> list[tuple[str, list[str]]]:
     """New records by what they are."""
-    return [(WORDS.get(kind, "records"), names) for kind, names in report.new.items() if kind in WORDS]
+    return [(WORDS[kind], names) for kind, names in report.new.items() if kind in WORDS]
 
 
 def is_anything(report: Report) -> bool:

@@ -2,7 +2,7 @@
 
 import hashlib
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
@@ -17,20 +17,19 @@ from studio.importing import queries
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key, heading_row
-from studio.importing.fields import BODIES, GLAZES, RESULTS
+from studio.importing.fields import RESULTS
 from studio.importing.lots import services as lots
 from studio.importing.names import (
     BODY,
     FORM,
     GLAZE,
     KILN,
+    KIND_OF_LIST,
     ONE,
+    Likeness,
     Unknown,
     folded,
-    slips,
-    slips_said,
     taken_said,
-    with_alike,
 )
 from studio.importing.reading import Grid, Unreadable, read_grid
 from studio.importing.report import Message, Report
@@ -53,8 +52,6 @@ TRIES = 3
 NEW_FORM_MM = (70, 110)
 EDGE_MM = 5
 FOOT_MM = 15
-# What the rows of a list name.
-KIND_OF_LIST = {GLAZES: GLAZE, BODIES: BODY}
 
 
 __all__ = ["Unreadable"]
@@ -197,30 +194,30 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
             of.holds, sheet, told.names.get(kind, {}), told.joined.get(kind, {})
         )
         _say_left_out(in_catalogue.report, found_columns, grid)
-        new, here = in_catalogue.report.new.get("record", []), queries.names_in_use(in_catalogue.model)
-        in_catalogue.report.said += slips_said(ONE[kind], new, here)
-        return Tried(in_catalogue.report, tuple(_worth_asking(kind, in_catalogue, here)), in_catalogue)
+        new = in_catalogue.report.new.get("record", [])
+        likeness = Likeness.among(new, queries.names_in_use(in_catalogue.model))
+        in_catalogue.report.said += likeness.said(ONE[kind], new)
+        return Tried(in_catalogue.report, tuple(_worth_asking(kind, in_catalogue, likeness)), in_catalogue)
     names = queries.names_of(told)
     mark = of.file_name if told.anew else ""
     found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
     kinds = (GLAZE, BODY, FORM, KILN)
-    unknown = tuple(one for kind in kinds for one in with_alike(names[kind].unknown))
     _say_left_out(found.report, found_columns, grid)
+    unknown: list[Unknown] = []
     for kind in kinds:
+        of_kind = names[kind].unknown
+        likeness = Likeness.among([one.name for one in of_kind])
+        unknown += (replace(one, alike=likeness.new_near(one.name)) for one in of_kind)
         found.report.said += taken_said(ONE[kind], names[kind].taken)
-        found.report.said += slips_said(ONE[kind], found.report.new.get(kind, []))
-    return Tried(found.report, unknown, found)
+        found.report.said += likeness.said(ONE[kind], found.report.new.get(kind, []))
+    return Tried(found.report, tuple(unknown), found)
 
 
-def _worth_asking(kind: str, found: catalogue.Reckoned, here: Sequence[str]) -> Iterator[Unknown]:
+def _worth_asking(kind: str, found: catalogue.Reckoned, likeness: Likeness) -> Iterator[Unknown]:
     """Of the new names of a list those that may be another's, and those of which something was said."""
-    near = dict(slips(found.report.new.get("record", []), here))
-    for one in with_alike(
-        [*(Unknown(kind, name, 1, "", MAKE_NEW) for name in found.report.new.get("record", []))]
-    ):
-        if one.name in near:
-            there = near[one.name] if near[one.name] in set(here) else ""
-            yield replace(one, near=there)
+    for name in likeness.others:
+        near, alike = likeness.record_near(name), likeness.new_near(name)
+        yield Unknown(kind, name, 1, near, MAKE_NEW, alike=alike)
     for name, other in found.joined:
         yield Unknown(kind, name, 1, "", MAKE_NEW, other, (other,))
     for name, record in found.taken:

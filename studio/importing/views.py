@@ -100,7 +100,7 @@ def _shown(of: SpreadsheetImport) -> dict[str, Any]:
     shown: dict[str, Any] = {"of": of, "told": told, "report": report, "kind": KINDS[of.holds]}
     if report:
         shown |= {
-            "made": page.made_words(report),
+            "made": page.made_words(report, of.holds),
             "new_names": page.new_names(report),
             "is_anything": page.is_anything(report),
             "messages_shown": page.messages_shown(report),
@@ -226,7 +226,7 @@ def _say_kept(request: PersonRequest, kept: SpreadsheetImport) -> None:
     if kept.state != ImportState.KEPT.value or report is None:
         messages.error(request, "Something is still to mend, so nothing was kept.")
         return
-    words = ", ".join(page.made_words(report)) or "nothing new"
+    words = ", ".join(page.made_words(report, kept.holds)) or "nothing new"
     say(
         request,
         f"{kept.file_name} is in the logbook: {words}.",

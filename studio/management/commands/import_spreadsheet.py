@@ -8,8 +8,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 from firings.models.kept import StaleEdit
 from firings.words import counted
-from studio.importing.fields import KINDS, RESULTS
-from studio.importing.page import made_words
+from studio.importing.fields import KINDS
+from studio.importing.page import made_words, new_names
 from studio.importing.reading import Unreadable
 from studio.importing.report import Report, grouped
 from studio.importing.services import take_in
@@ -51,7 +51,7 @@ class Command(BaseCommand):
         if report.left_out:
             self.stdout.write(f"Columns left out: {', '.join(report.left_out)}.")
         self._refuse(report)
-        counts = _results_words(report) if kind == RESULTS else _catalogue_words(report)
+        counts = _words(report, kind)
         self.stdout.write(f"It would make: {counts}. Nothing was kept." if only_try else f"{counts}.")
 
     def _refuse(self, report: Report) -> None:
@@ -63,13 +63,8 @@ class Command(BaseCommand):
             raise CommandError(f"{counted(report.total, 'thing')} to mend first; nothing was kept.")
 
 
-def _catalogue_words(report: Report) -> str:
-    new = sum(map(len, report.new.values()))
-    return f"{new:,} new, {len(report.changed):,} changed, {report.unchanged:,} as they were"
-
-
-def _results_words(report: Report) -> str:
-    made = made_words(report) or ["nothing new"]
-    names = [f"{kind} {', '.join(new)}" for kind, new in report.new.items()]
+def _words(report: Report, kind: str) -> str:
+    made = made_words(report, kind) or ["nothing new"]
+    names = [f"{kinds} {', '.join(new)}" for kinds, new in new_names(report)]
     new = f"; new: {'; '.join(names)}" if names else ""
     return f"{', '.join(made)}, {report.unchanged:,} as they were{new}"

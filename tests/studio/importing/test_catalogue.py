@@ -91,7 +91,7 @@ def test_the_command_says_what_it_did_and_what_is_to_mend(keeper, tmp_path, caps
     call_command("import_spreadsheet", "glazes", file, only_try=True, by=keeper.username)
     call_command("import_spreadsheet", "glazes", file, by=keeper.username)
     said = capsys.readouterr().out
-    assert "It would make: 1 new, 0 changed, 0 as they were. Nothing was kept." in said
+    assert "It would make: 1 new glaze, 0 as they were. Nothing was kept." in said
     assert Glaze.objects.get().name == "Harbour"
     file.write_text("name\tkind\nTide\tpaint\n")
     with pytest.raises(CommandError, match="1 thing to mend first"):
@@ -116,6 +116,23 @@ def test_a_new_name_much_like_another_is_pointed_out_before_anything_is_kept(kee
         "“Tenmuku” would be a new glaze beside “Tenmoku”, which is here",
     ]
     assert tried.is_clean  # it may be two glazes: who brings the list in decides
+
+
+def test_a_name_much_like_several_is_asked_about_with_the_record_it_is_likest_to():
+    found = names.Likeness.among(["Harbor Blue", "Harbour Blues"], ["Harbour Blu", "Harbour Blue"])
+
+    assert found.record_near("Harbour Blues") == "Harbour Blue"
+    assert found.new_near("Harbour Blues") == ("Harbor Blue",)
+    assert found.new_near("Harbor Blue") == ()
+
+
+def test_a_name_that_makes_no_record_is_not_said_to_be_a_new_one():
+    found = names.Likeness.among(["Harbour", "Harbor", "Tenmoku", "Tenmuku"])
+
+    assert [
+        said.partition(" beside ")[0] for said in found.said("glaze", ["Harbour", "Tenmoku", "Tenmuku"])
+    ] == ["“Tenmuku” would be a new glaze"]
+    assert found.new_near("Harbor") == ("Harbour",)
 
 
 @pytest.mark.django_db

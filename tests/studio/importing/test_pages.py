@@ -335,7 +335,8 @@ def test_the_headings_of_a_list_to_begin_come_back_as_the_columns_they_name(reco
     of = brought(recorder_client, out.getvalue(), kind=kind)
 
     assert len(headings) == len(set(of.told["columns"].values()) - {""})
-    assert "1 new" in words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    noun = {"glazes": "glaze", "bodies": "clay body"}[kind]
+    assert f"1 new {noun}" in words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
 
 
 def test_pages_ask_the_same_whatever_the_number_of_rows(recorder_client, django_assert_max_num_queries):
@@ -413,7 +414,10 @@ def test_names_typed_one_a_line_are_kept_together_and_undone_by_the_message(reco
 
     assert sorted(model.objects.values_list("name", flat=True)) == ["Dune", "Iron red, thin", "Slate"]
     assert reverse("importing:undo", args=[of.pk]) in answer.content.decode()
-    assert f"List of {of.get_holds_display()} is in the logbook: 3 new." in words(answer)
+    assert (
+        f"List of {of.get_holds_display()} is in the logbook: 3 new {model._meta.verbose_name_plural}."
+        in words(answer)
+    )
     undone = words(to(recorder_client, "undo", of))
     assert f"3 {model._meta.verbose_name_plural} went into the bin." in undone
     assert not model.objects.exists()
