@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from firings.http import (
     StudioRequest,
-    conflict,
+    answer_kept,
     next_form,
     quick_added,
     quick_form,
@@ -24,7 +24,7 @@ from firings.kilns.drift import CHECK
 from firings.kilns.forms import KilnAddForm, KilnForm, ShelfRows, shelf_rows
 from firings.kilns.plots import bars, scatter
 from firings.kilns.queries import kilns_for_list, knowledge_of, last_firings
-from firings.models import Kiln, StaleEdit
+from firings.models import Kiln
 from firings.units import figure_words
 
 
@@ -103,14 +103,12 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
     kiln = get_object_or_404(Kiln.objects.all(), pk=pk)
     form, rows = KilnForm(typed_in(request), instance=kiln), shelf_rows(typed_in(request), kiln)
     if request.method == "POST" and all((form.is_valid(), rows.is_valid())):
-        before = kiln.standing_version
+
+        def keep() -> Kiln:
+            return services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)
+
         try:
-            changed = services.change_kiln(kiln.pk, form.stamp, form.facts(), rows.facts(), by=request.user)
-        except StaleEdit as stale:
-            return conflict(request, form, stale.current, back=kiln.get_absolute_url())
+            return answer_kept(request, form, keep, words="Kiln {} is kept.", stands=kiln.get_absolute_url())
         except services.ShelfInUse as trouble:
             form.add_error(None, str(trouble))
-        else:
-            say_kept(request, changed, before, words=f"Kiln {changed} is kept.")
-            return redirect(kiln)
     return _form_page(request, form, rows, kiln)

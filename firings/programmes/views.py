@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.heatwork.predict import KilnFigures
-from firings.http import StudioRequest, conflict, say, typed_in
+from firings.http import StudioRequest, conflict, say_kept, typed_in
 from firings.models import Programme, StaleEdit
 from firings.programmes import services
 from firings.programmes.apart import cones_apart, hours_apart, outlook_pairs, segment_pairs
@@ -158,8 +158,7 @@ def new(request: StudioRequest) -> HttpResponse:
     form = ProgrammeForm(data, rows=rows, unit=unit, instance=Programme())
     if data is not None and form.is_valid():
         programme = services.add_programme(form.facts(), by=request.user)
-        undo = reverse("history:bin", args=["firings", "programme", programme.pk])
-        say(request, f"Programme {programme} is kept.", undo_url=undo)
+        say_kept(request, programme, 0, words=f"Programme {programme} is kept.")
         return redirect("firings:programmes:programme", programme.pk)
     return _editor(request, form, Arranged(rows, unit), Programme(), 422 if form.is_bound else 200)
 
@@ -201,18 +200,17 @@ def edit(request: StudioRequest, pk: int) -> HttpResponse:
 
 
 def _keep(request: StudioRequest, form: ProgrammeForm, programme: Programme) -> HttpResponse:
-    before = Programme.history.filter(id=programme.pk).order_by("history_id").last().history_id
+    before = programme.standing_version
     try:
         kept = services.keep_programme(programme, form.stamp, form.facts(), by=request.user)
     except StaleEdit as stale:
         back = reverse("firings:programmes:programme", args=[stale.current.pk])
         return conflict(request, form, stale.current, back=back)
     if kept.pk == programme.pk:
-        undo = reverse("history:restore", args=["firings", "programme", kept.pk, before])
-        say(request, f"Programme {kept} is kept.", undo_url=undo)
+        say_kept(request, kept, before, words=f"Programme {kept} is kept.")
     else:
-        undo = reverse("history:bin", args=["firings", "programme", kept.pk])
-        say(request, f"Kept as version {kept.version}; what was fired before stays as it was.", undo_url=undo)
+        words = f"Kept as version {kept.version}; what was fired before stays as it was."
+        say_kept(request, kept, 0, words=words)
     return redirect("firings:programmes:programme", kept.pk)
 
 
