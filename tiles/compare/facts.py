@@ -1,7 +1,7 @@
 """Results side by side as rows of words: which rows differ, and what all of them share in one sentence."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from firings.cones import series
 from firings.vocabulary import Atmosphere, ReachedSource
@@ -111,8 +111,9 @@ def _unsaid(words: str) -> str:
 
 
 # What may have made a result look as it does, in the order people ask for it.
+STACK = Aspect("stack", lambda one: stack_words(one.layers))
 CONDITIONS = (
-    Aspect("stack", lambda one: stack_words(one.layers)),
+    STACK,
     Aspect("way of putting on", lambda one: _methods(one.layers)),
     Aspect("lot", lambda one: _lots(one.layers), lambda words: f"lot of {words}"),
     Aspect("clay body", lambda one: one.body, lambda words: f"on {words}"),
@@ -142,7 +143,13 @@ def condition_rows(results: Sequence[Conditions]) -> list[Row]:
 
 
 def _row(aspect: Aspect, results: Sequence[Conditions]) -> Row:
-    return Row(aspect.name, tuple(aspect.words(one) for one in results))
+    row = Row(aspect.name, tuple(aspect.words(one) for one in results))
+    return replace(row, name="coats") if aspect is STACK and row.differs and _same_glazes(results) else row
+
+
+def _same_glazes(results: Sequence[Conditions]) -> bool:
+    """Whether all have the same glazes over one another, so that a stack can differ in nothing but coats."""
+    return len({tuple(layer.glaze for layer in one.layers) for one in results}) == 1
 
 
 def shared_words(results: Sequence[Conditions]) -> str:

@@ -1,5 +1,6 @@
 """Rows side by side, against a second way of telling what differs."""
 
+import dataclasses
 from datetime import date
 from decimal import Decimal
 from itertools import combinations
@@ -96,7 +97,7 @@ READ_FROM = {
 
 @given(results=st.lists(conditions, min_size=2, max_size=8))
 def test_a_row_differs_where_two_results_do(results):
-    rows = {row.name: row for row in condition_rows(results)}
+    rows = {"stack" if row.name == "coats" else row.name: row for row in condition_rows(results)}
 
     for name, read in READ_FROM.items():
         assert rows[name].differs == any(read(a) != read(b) for a, b in combinations(results, 2)), name
@@ -134,6 +135,14 @@ def test_what_all_share_is_said_in_one_sentence():
         "Both: brushed, lot of Harbour 24-118, on Dune speckled, smooth clay, target cone 6, reached 5.8, oxidation, "
         "10 min hold, kiln Oriel, shelf 3, front, F-0231."
     )
+
+
+def test_the_same_glazes_in_other_coats_differ_in_coats():
+    """A stack holds both; who counts coats looks for that word. The same stack is still called one."""
+    more = one(layers=(FLUX, dataclasses.replace(HARBOUR, coats=2)))
+
+    assert differing_words([one(), more]) == "They differ in coats."
+    assert condition_rows([one(), one()])[0].name == "stack"
 
 
 def test_the_same_conditions_again_say_so():
