@@ -156,6 +156,37 @@ function goToTrouble(piece) {
   return true;
 }
 
+// What says something of a zone, as `Judgement.says_something` has it: how far it ran says nothing alone.
+const TELLS = /-(surface|opacity|remark|runs_off|gloss_gu|flaw_\w+)$/;
+
+function saysSomething(zone) {
+  const isTold = ([name, value]) => name.startsWith(`${zone.dataset.zone}-`) && TELLS.test(name) && value.trim() !== "";
+  return Object.entries(answers(zone.form)).some(isTold);
+}
+
+// Asked before the tile leaves the hand: without a network it would be refused only later, when it hangs on the board.
+function askForMore(event) {
+  const form = event.target;
+  if (!form.matches("form[data-judge]") || event.submitter?.formNoValidate) return;
+  for (const earlier of form.querySelectorAll("[data-asks]")) earlier.remove();
+  const bare = [...form.querySelectorAll("[data-zone]")].filter((zone) => !saysSomething(zone));
+  if (bare.length === 0) return;
+  event.preventDefault();
+  event.stopImmediatePropagation();
+  for (const zone of bare) {
+    zone.querySelector(".errorlist")?.remove();
+    const words = document.createElement("p");
+    words.className = "errorlist";
+    words.setAttribute("role", "alert");
+    words.dataset.asks = "";
+    words.textContent = form.dataset.nothing;
+    zone.querySelector(".judge-line").after(words);
+  }
+  goToTrouble(form);
+}
+
+document.addEventListener("submit", askForMore, true);
+
 function closeInsteadOfOpening(event) {
   const row = event.target.closest?.(".unload-summary")?.closest("[data-row]");
   if (!row?.querySelector("[data-open]")) return;

@@ -346,6 +346,24 @@ def test_closed_tiles_are_judged_one_after_the_other_without_a_network(without_n
     assert seen(1044)[1][0] == "glossy"
 
 
+def test_without_a_network_too_a_zone_of_which_nothing_is_said_is_asked_for_at_once(without_network):
+    """Refused when the network is back, the tile would hang on the board by then."""
+    page = without_network
+    row(page, 1042).locator(".unload-summary").tap()
+    for asked in (word(zone(page, 3), "satin"), word(zone(page, 3), "opaque")):
+        asked.tap()
+        asked.tap()
+    save(page).tap()
+    expect(zone(page, 3).locator(".errorlist")).to_be_in_viewport()
+    expect(page.locator("[data-judged-waiting]")).to_be_hidden()
+
+    word(zone(page, 3), "glossy").tap()
+    save(page).tap()
+
+    expect(page.locator("[data-judged-waiting]")).to_contain_text("1042-9")
+    expect(row(page, 1043).locator("form[data-judge]")).to_be_visible()
+
+
 def test_a_tile_kept_without_a_network_opens_again_as_it_was_kept(without_network, thumb):
     page = without_network
     thumb.tap(row(page, 1042).locator(".unload-summary"))

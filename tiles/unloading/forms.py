@@ -24,6 +24,7 @@ COPIED = (
     "surface", "opacity", "run", "run_own", "runs_off", "verdict", "breaking", "pooling",
     *(f"flaw_{kind.value}" for kind in FlawKind),
 )  # fmt: skip
+NOTHING = "Tap at least the surface, a flaw, or write a remark."
 NOT_A_CHOICE = {"invalid_choice": "“%(value)s” is none of the answers; choose one of the buttons."}
 
 
@@ -72,7 +73,7 @@ class JudgementForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data
         if not self.errors and not self.judgement().says_something:
-            self.add_error("surface", "Tap at least the surface, a flaw, or write a remark.")
+            self.add_error("surface", NOTHING)
         return given
 
     def judgement(self) -> Judgement:
@@ -139,6 +140,8 @@ def values_of(judgement: Judgement) -> dict[str, Any]:
 
 class TileJudging:
     """The forms of a tile's zones, as one form."""
+
+    nothing = NOTHING
 
     def __init__(self, outcomes: Iterable[Outcome], forms_by_zone: Mapping[int, JudgementForm]) -> None:
         self.zones = [(outcome, forms_by_zone[outcome.pk]) for outcome in outcomes]
