@@ -19,10 +19,11 @@ STEP_PT = 0.25
 NO_SPACE = "\x1f"
 # Sums of widths are floats; a hundredth of a millimetre is below what any printer shows.
 SLACK_PT = 0.02
-# Spaces at which a line is not broken: coats stay with their glaze, a figure with its unit, a day with its month.
+# Spaces at which a line is not broken: coats stay with their glaze, a letter that ends a name with that name, a figure
+# with its unit, a day with its month.
 _MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
 KEPT_TOGETHER = re.compile(
-    r" (?=[×·])|(?<=\+) |(?<=\bcone) (?=\d)|(?<=\brun) (?=\d)|(?<=\breached) (?=\d)|(?<=\bshelf) (?=\d)"
+    r" (?=[×·])| (?=\w{1,2} ×)|(?<=\+) |(?<=\bcone) (?=\d)|(?<=\brun) (?=\d)|(?<=\breached) (?=\d)|(?<=\bshelf) (?=\d)"
     rf"|(?<=\d) (?=(?:mm|cm|min|g|s|h|in|°C|°F|coats?|{_MONTHS})\b)|(?<=\d (?:{_MONTHS})) (?=\d)"
 )
 

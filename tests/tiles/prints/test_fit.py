@@ -95,6 +95,13 @@ def test_coats_stay_with_their_glaze_and_numbers_with_their_unit():
     assert not any(line.startswith(("×", "mm", "5½", "min")) or line.endswith("+") for line in lines)
 
 
+def test_a_letter_that_ends_a_glazes_name_stays_with_it():
+    """A line that begins with "L ×1" reads as a glaze called L."""
+    fitted = flow("Harbour ×3 + Flux L ×1", KIND, 30, 60)
+
+    assert [line.replace("\xa0", " ") for line in fitted.lines] == ["Harbour ×3", "+ Flux L ×1"]
+
+
 def test_a_word_longer_than_the_line_is_broken_not_lost():
     fitted = flow("Donaudampfschifffahrtsgesellschaftsglasur", KIND, 12, 30)
 
