@@ -25,3 +25,21 @@ def base_address(text: str) -> str:
     if parts.scheme not in ("http", "https") or not HOST.fullmatch(parts.hostname or "") or parts.port == 0:
         raise ValueError("Write it as a browser shows it, such as http://192.168.1.20:8000.")
     return f"{parts.scheme}://{parts.netloc}"
+
+
+def address_with_port(address: str, asked_at: str) -> str:
+    """The address with the port of `asked_at`, the host a page was asked for at; "" where it needs none or says one.
+
+    Where a web server passes requests on, it hands on the host it was itself asked at, which says no port.
+
+    >>> address_with_port("http://192.168.1.20", "localhost:8000")
+    'http://192.168.1.20:8000'
+    >>> address_with_port("http://192.168.1.20:8000", "localhost:8000")
+    ''
+    >>> address_with_port("http://kiln.example", "kiln.example")
+    ''
+    """
+    parts, asked = urlsplit(address), urlsplit(f"//{asked_at}")
+    if parts.scheme != "http" or parts.port is not None or asked.port in (None, 80, 443):
+        return ""
+    return f"{address}:{asked.port}"

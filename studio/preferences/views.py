@@ -11,6 +11,7 @@ from firings.http import say
 from firings.models import ChangedMeanwhile
 from studio.http import PersonRequest
 from studio.models import StudioPreferences
+from studio.preferences.address import address_with_port
 from studio.preferences.forms import PreferencesForm
 from studio.preferences.services import put_back, standing_version
 
@@ -28,9 +29,9 @@ def edit(request: PersonRequest) -> HttpResponse:
         undo_url = reverse("preferences:undo", args=[before, standing_version()])
         say(request, "The studio’s preferences are changed.", undo_url=undo_url)
         return redirect("preferences:edit")
-    return render(
-        request, "studio/preferences/edit.html", {"form": form}, status=422 if form.is_bound else 200
-    )
+    here = address_with_port(kept.address if kept else "", request.get_host())
+    page = {"form": form, "address_with_port": here}
+    return render(request, "studio/preferences/edit.html", page, status=422 if form.is_bound else 200)
 
 
 @require_POST

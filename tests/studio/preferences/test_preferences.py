@@ -7,6 +7,7 @@ from django.test import Client
 
 from firings.preferences import Preferences
 from studio.models import StudioPreferences
+from studio.preferences.address import base_address
 from studio.preferences.services import keep_address_if_none
 from studio.queries import preferences_now
 
@@ -68,6 +69,27 @@ def test_a_loopback_address_is_warned_of(keeper_client: Client):
 
     assert "open on no phone" in warned
     assert "open on no phone" not in keeper_client.get("/preferences/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("written", "host", "warned"),
+    [
+        ("192.168.1.20", "192.168.1.20:8000", True),
+        ("192.168.1.20:8000", "192.168.1.20:8000", False),
+        ("192.168.1.20", "192.168.1.20", False),
+        ("https://kiln.example", "localhost:8000", False),
+    ],
+)
+def test_an_address_without_the_figure_the_studio_answers_at_is_warned_of(
+    keeper_client: Client, settings, written, host, warned
+):
+    """Every code printed with it would lead nowhere, and nobody scans one before the board hangs."""
+    settings.ALLOWED_HOSTS = ["*"]
+    StudioPreferences.objects.create(pk=StudioPreferences.ROW, address=base_address(written))
+
+    page = keeper_client.get("/preferences/", headers={"host": host}).content.decode()
+
+    assert ("The studio answers here at http://192.168.1.20:8000." in page) is warned
 
 
 def test_an_address_once_chosen_stands():
