@@ -14,6 +14,7 @@ from firings.cones.forms import ConeField
 from firings.forms import KeptForm
 from firings.models import StaleEdit
 from firings.rows import services as rows
+from studio.importing.cells import ALSO as ALSO_WRITTEN
 from studio.importing.cells import NO, YES, nearest
 from studio.importing.fields import ALSO, BODIES, GLAZES, Field
 from studio.importing.names import folded, joined_to
@@ -22,9 +23,12 @@ from studio.importing.report import Message, Report
 from studio.importing.sheet import Sheet
 from studio.models import Person
 from tiles.catalogue.forms import ClayBodyForm, GlazeForm
+from tiles.vocabulary import Opacity, Surface
 
 FORMS: dict[str, type[KeptForm]] = {GLAZES: GlazeForm, BODIES: ClayBodyForm}
 MISSING = object()
+# Columns whose words people write in other ways too: clear, gloss.
+WORDED = {"surface": ALSO_WRITTEN[Surface], "opacity": ALSO_WRITTEN[Opacity]}
 
 
 @dataclass(slots=True)
@@ -173,7 +177,7 @@ class _Reckoning:
         def read(cell: str) -> Any:
             if isinstance(field, forms.BooleanField) and bare(cell) not in (*YES, *NO):
                 raise ValidationError(f"“{cell}” is neither yes nor no.")
-            value = field.clean(_as_typed(field, cell))
+            value = field.clean(_as_typed(field, cell, WORDED.get(name, {})))
             if value not in (None, ""):
                 column.run_validators(value)  # type: ignore[union-attr]
             return value
@@ -198,13 +202,13 @@ class _Reckoning:
         return not form._errors
 
 
-def _as_typed(field: forms.Field, cell: str) -> object:
-    """A cell as the form wants it: a choice by its words, yes and no, a cone without the word."""
+def _as_typed(field: forms.Field, cell: str, also: Mapping[str, str]) -> object:
+    """A cell as the form wants it: a choice by its words or those `also` known, yes and no, a bare cone."""
     if isinstance(field, forms.BooleanField):
         return bare(cell) in YES
     if isinstance(field, ConeField):
         return cell.casefold().removeprefix("cone").strip()
-    return _choices(field).get(bare(cell), cell)
+    return ({**also} | _choices(field)).get(bare(cell), cell)
 
 
 def _choices(field: forms.Field) -> dict[str, str]:

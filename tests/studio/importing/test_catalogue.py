@@ -34,6 +34,17 @@ def test_a_figure_is_typed_with_a_comma_or_a_point(keeper, figure):
 
 
 @pytest.mark.django_db
+def test_a_list_of_glazes_is_read_in_the_words_results_are_read_in(keeper):
+    """Who writes gloss and clear of a tile writes them of a glaze too."""
+    sheet = b"name,surface,opacity\nLantern,Gloss,clear\nSlate,matte,opaque\n"
+    assert take_in(sheet, "glazes", by=keeper, only_try=False).messages == []
+    assert list(Glaze.objects.order_by("name").values_list("surface", "opacity")) == [
+        ("glossy", "transparent"),
+        ("matt", "opaque"),
+    ]
+
+
+@pytest.mark.django_db
 def test_one_wrong_cell_keeps_the_whole_list_out_and_is_named(keeper):
     report = take_in(
         b"name,fired colour,absorption\nDune,bufff,2\nSlate,white,lots\n", "bodies", by=keeper, only_try=False
