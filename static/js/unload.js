@@ -1,6 +1,7 @@
 // The unload page: one tile open at a time, answers filled from the zone above or the last tile without asking the
 // studio's machine, and what was tapped but not saved kept through a reload or a visit to the camera.
 
+import { setValue } from "./field-values.js";
 import { waitingList } from "./waiting-list.js";
 
 const { waiting } = waitingList("judged");
@@ -14,9 +15,7 @@ const fieldsNamed = (form, name) => [...form.elements].filter((field) => field.n
 function fill(form, values) {
   for (const [name, value] of Object.entries(values)) {
     for (const field of fieldsNamed(form, name)) {
-      if (field.type === "radio") field.checked = field.value === value && value !== "";
-      else if (field.type === "checkbox") field.checked = value === "on";
-      else field.value = value;
+      setValue(field, value);
       field.dispatchEvent(new Event("change", { bubbles: true }));
     }
   }

@@ -1,6 +1,7 @@
 // The unload page, fetched once it stands: one blank tile and what stands on each of the others, so that a closed tile opens
 // without a network too, is judged, kept on this phone (judged-waiting.js) and followed by the next.
 
+import { setValue } from "./field-values.js";
 import { waitingList } from "./waiting-list.js";
 
 const list = document.querySelector("[data-unopened]");
@@ -39,17 +40,6 @@ function rename(zone, position) {
   }
 }
 
-// What is filled in behind "more" must be seen.
-function setField(zone, name, value) {
-  for (const field of zone.querySelectorAll(`[name$="-${name}"]`)) {
-    if (field.type === "radio") field.checked = field.value === value;
-    else if (field.type === "checkbox") field.checked = value === "on";
-    else field.value = value;
-    const more = field.closest("details");
-    if (more && value !== "none" && (field.type !== "radio" || field.checked)) more.open = true;
-  }
-}
-
 function zoneOf(blank, [position, name, stack, isTextured, values]) {
   const zone = blank.cloneNode(true);
   zone.querySelector(".judge-name strong").textContent = name;
@@ -57,7 +47,9 @@ function zoneOf(blank, [position, name, stack, isTextured, values]) {
   const above = zone.querySelector("[data-fill-above]");
   if (above) above.value = position;
   if (!isTextured) zone.querySelector("[name$='-breaking']")?.closest(".judge-line").remove();
-  for (const [field, value] of Object.entries(values)) setField(zone, field, value);
+  for (const [name, value] of Object.entries(values)) {
+    for (const field of zone.querySelectorAll(`[name$="-${name}"]`)) setValue(field, value);
+  }
   rename(zone, position);
   return zone;
 }

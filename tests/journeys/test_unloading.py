@@ -277,6 +277,32 @@ def test_a_tile_that_is_not_kept_goes_to_the_zone_that_needs_another_look(phone,
     assert seen(1042)[0][0] == ""
 
 
+def test_what_same_for_all_fills_in_behind_more_is_unfolded_to_be_seen(phone, unload, recorder):
+    """Folded away, a flaw would be kept on zones where nobody saw it named."""
+    page = phone(unload, recorder)
+    row(page, 1042).locator(".unload-summary").tap()
+    zone(page, 1).locator(".judge-more summary").tap()
+    zone(page, 1).locator(".flaw-chip[data-name='pitting']").tap()
+    page.get_by_role("button", name="same for all").tap()
+
+    expect(zone(page, 3).locator(".flaw-chip[data-name='pitting']")).to_have_attribute("data-level", "1")
+    expect(zone(page, 3).locator(".flaw-chip[data-name='pitting']")).to_be_visible()
+
+
+def test_same_for_all_leaves_folded_what_stays_empty(phone, unload, recorder):
+    """That nothing pooled is no news either."""
+    page = phone(unload, recorder)
+    row(page, 1042).locator(".unload-summary").tap()
+    word(zone(page, 1), "dry").tap()
+    zone(page, 1).locator(".judge-more summary").tap()
+    word(zone(page, 1).get_by_role("radiogroup", name="Pooling"), "none").tap()
+    page.get_by_role("button", name="same for all").tap()
+
+    expect(word(zone(page, 3), "dry").locator("input")).to_be_checked()
+    expect(zone(page, 3).locator("[name$=-pooling][value=none]")).to_be_checked()
+    expect(zone(page, 3).locator(".judge-more[open]")).to_have_count(0)
+
+
 def test_a_row_shows_after_a_reload_that_its_answers_are_not_saved(phone, unload, recorder):
     page = phone(unload, recorder)
     row(page, 1043).locator(".unload-summary").tap()
