@@ -15,6 +15,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django_htmx.middleware import HtmxDetails
 
 from firings.forms import KeptForm
+from firings.keys import key_of
 from firings.models import Kept, User
 from firings.models.kept import StaleEdit
 from firings.preferences import Preferences
@@ -92,9 +93,8 @@ def next_form(request: HttpRequest, record: Kept) -> HttpResponse:
 
 def written_before(request: HttpRequest, kind: type[Kept]) -> Any:
     """The record a form begins like, by the address's ?like=; None where there is none."""
-    asked = request.GET.get("like", "")
-    is_number = asked.isascii() and asked.isdigit() and len(asked) < 18
-    return kind._default_manager.filter(pk=asked).first() if is_number else None
+    asked = key_of(request.GET.get("like", ""))
+    return kind._default_manager.filter(pk=asked).first() if asked else None
 
 
 def typed_in(request: HttpRequest) -> QueryDict | None:

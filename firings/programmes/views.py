@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.heatwork.predict import KilnFigures
 from firings.http import StudioRequest, conflict, say_kept, typed_in
+from firings.keys import key_of
 from firings.models import Programme, StaleEdit
 from firings.programmes import services
 from firings.programmes.apart import cones_apart, hours_apart, outlook_pairs, segment_pairs
@@ -166,7 +167,7 @@ def new(request: StudioRequest) -> HttpResponse:
 def _first_rows(request: StudioRequest, unit: Unit) -> list[Row]:
     if line := request.GET.get("line"):
         return from_line(line, [Row("1")], unit).rows
-    if (pk := request.GET.get("from", "")).isdecimal() and len(pk) < 10:
+    if pk := key_of(request.GET.get("from", "")):
         return standing_rows(get_object_or_404(Programme.objects.all(), pk=pk), unit)
     return [Row("1"), Row("2"), Row("3")]
 
@@ -265,9 +266,8 @@ def compare(request: StudioRequest) -> HttpResponse:
 
 
 def _asked(request: StudioRequest, name: str) -> Programme | None:
-    pk = request.GET.get(name, "")
     known = Programme.objects.prefetch_related("segments")
-    return known.filter(pk=pk).first() if pk.isdecimal() and len(pk) < 10 else None
+    return known.filter(pk=key_of(request.GET.get(name, ""))).first()
 
 
 def _compared(one: list[Segment], other: list[Segment], unit: Unit) -> dict[str, Any]:

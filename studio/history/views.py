@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.keys import key_of
 from studio.history.http import page_of, record_for
 from studio.history.queries import changes_of, may_change
 from studio.history.services import CannotRestore, restore
@@ -40,7 +41,7 @@ def put_back(request: StudioRequest, app_label: str, model: str, pk: int, histor
     before = record.standing_version
     stamp = request.POST.get("stamp") or request.GET.get("stamp") or ""
     try:
-        restore(record, history_id, by=request.user, stamp=int(stamp) if stamp.isdecimal() else None)
+        restore(record, history_id, by=request.user, stamp=key_of(stamp) if stamp else None)
     except CannotRestore as problem:
         messages.error(request, str(problem))
     else:

@@ -13,6 +13,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, answer_kept, say, say_kept, typed_in, way_on
+from firings.keys import key_of
 from firings.models import CannotUndo, ChangedMeanwhile, StaleEdit
 from firings.moments import mark_of
 from tiles.boards import queries, services
@@ -205,11 +206,9 @@ def lay_out(request: StudioRequest, pk: int) -> HttpResponse:
         return _rule_page(request, found, form, outlook)
     glaze = form.source().glaze
     rule = kept_of(outlook.laid, across, down, glaze.pk if glaze else None)
-    stamp = request.POST.get("stamp", "")
+    stamp = key_of(request.POST.get("stamp", ""))
     try:
-        moment = services.lay_out(
-            found, outlook.laid, rule, int(stamp) if stamp.isdecimal() else 0, by=request.user
-        )
+        moment = services.lay_out(found, outlook.laid, rule, stamp, by=request.user)
     except (StaleEdit, ChangedMeanwhile):
         messages.error(
             request, "Somebody changed this board meanwhile. Look at it once more, then lay it out."

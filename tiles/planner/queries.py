@@ -8,6 +8,7 @@ import numpy as np
 from django.db.models import Exists, OuterRef
 
 from firings.cones import series as cones
+from firings.keys import key_of
 from firings.models import Firing, Kiln
 from firings.vocabulary import FIRED, Atmosphere, Purpose
 from tiles import numbers
@@ -412,7 +413,7 @@ def _weighed_for(tiles: Iterable[Tile]) -> list[tuple[str, str]]:
 
 def _series_asked(asked: Asked) -> list[Series]:
     """The series of a print; raises LookupError where one is gone."""
-    keys = [key for key in asked.keys if key.isdecimal()]
+    keys = map(key_of, asked.keys)
     found = {str(series.pk): series for series in Series.objects.filter(pk__in=keys)}
     if missing := [key for key in asked.keys if key not in found]:
         raise LookupError(f"Series {', '.join(missing)} is not in the logbook any more.")

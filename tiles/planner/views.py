@@ -11,6 +11,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, conflict, say
+from firings.keys import key_of
 from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import Series
@@ -120,7 +121,7 @@ def _begun(request: StudioRequest, hand: queries.OnHand) -> PlanForm:
     """A new plan: what the address asks for, over what another series was planned from."""
     start = _first_plan(hand)
     initial = {}
-    if (asked := request.GET.get("series", "")).isdecimal() and len(asked) < 18:
+    if asked := key_of(request.GET.get("series", "")):
         like = get_object_or_404(Series, pk=asked)
         start = replace(_kept(request, like), seed=start.seed)
         initial = {"question": like.question, "name": _name_after(like)}

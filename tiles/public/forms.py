@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
+from firings.keys import key_of
 from tiles import numbers
 from tiles.models import Board, Glaze, Tile
 from tiles.ranges import queries as ranges
@@ -28,7 +29,7 @@ class PublishForm(forms.Form):
         elif kind == "sheet":
             cleaned["of"] = _sheet(key)
         elif kind == "board":
-            cleaned["of"] = {"board": _found(Board.objects.filter(pk=_key(key)).first())}
+            cleaned["of"] = {"board": _found(Board.objects.filter(pk=key_of(key)).first())}
         return cleaned
 
 
@@ -36,10 +37,6 @@ def _found(record: Any) -> Any:
     if record is None:
         raise ValidationError("That is not in the logbook any more. Nothing was made public.")
     return record
-
-
-def _key(text: str) -> int:
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 16 else 0
 
 
 def _tile(label: str) -> Tile:
@@ -51,5 +48,5 @@ def _tile(label: str) -> Tile:
 
 def _sheet(key: str) -> dict[str, Any]:
     number, _, query = key.partition("?")
-    glaze = _found(Glaze.objects.filter(pk=_key(number)).first())
+    glaze = _found(Glaze.objects.filter(pk=key_of(number)).first())
     return {"glaze": glaze, "query": write(ranges.asked_of(glaze, QueryDict(query).dict()))}

@@ -13,6 +13,7 @@ from django.urls import reverse
 from firings.cones import series
 from firings.forms import Difference
 from firings.http import StudioRequest
+from firings.keys import key_of
 from tiles import numbers
 from tiles.models import ClayBody, Tile, TileForm
 from tiles.recording import habits, queries
@@ -81,8 +82,7 @@ class Sheet:
     @property
     def form_id(self) -> int:
         """The form whose zones are the grid's columns."""
-        chosen = str(self.recipe["form"].value())
-        return int(chosen) if chosen.isdecimal() else 0
+        return key_of(str(self.recipe["form"].value()))
 
     @property
     def zone_count(self) -> int:
@@ -156,13 +156,12 @@ def _zone_names(outline: Outline) -> list[str]:
 def _form_outline(chosen: Any) -> Outline:
     """The outline of the form with that key, else of the first there is."""
     forms = queries.forms_for().prefetch_related("zones")
-    form = forms.filter(pk=chosen).first() if str(chosen).isdecimal() else None
-    form = form or forms.first()
+    form = forms.filter(pk=key_of(str(chosen))).first() or forms.first()
     return queries.outline_of(form) if form else NO_FORM
 
 
 def _clay(chosen: Any) -> Clay:
-    body = ClayBody.everything.filter(pk=chosen).first() if str(chosen).isdecimal() else None
+    body = ClayBody.everything.filter(pk=key_of(str(chosen))).first()
     return queries.clay_of(body) if body else NO_CLAY
 
 
@@ -192,9 +191,7 @@ def _first_facts(request: StudioRequest) -> dict[str, Any]:
     last = habits_of(request)
     facts: dict[str, Any] = {name: last.get(name) for name in ("form", "body", "body_lot", "series")}
     facts |= {name: request.GET[name] for name in ("form", "body", "series") if request.GET.get(name)}
-    first_form = (
-        TileForm.objects.filter(pk=facts["form"]).exists() if str(facts["form"]).isdecimal() else False
-    )
+    first_form = TileForm.objects.filter(pk=key_of(str(facts["form"]))).exists()
     return (
         facts if first_form else {**facts, "form": queries.forms_for().values_list("pk", flat=True).first()}
     )
@@ -217,8 +214,8 @@ def again_sheet(request: StudioRequest, tile: Tile, today: Any) -> Sheet:
 def _changed_facts(request: StudioRequest) -> dict[str, Any]:
     """Another body or cone, where the address asks for one that can be read."""
     facts: dict[str, Any] = {}
-    if request.GET.get("body", "").isdecimal():
-        facts |= {"body": request.GET["body"], "body_lot": ""}
+    if body := key_of(request.GET.get("body", "")):
+        facts |= {"body": body, "body_lot": ""}
     with suppress(ValueError):
         facts["planned"] = series.order_of(request.GET.get("cone", ""))
     return facts
@@ -226,11 +223,11 @@ def _changed_facts(request: StudioRequest) -> dict[str, Any]:
 
 def _changed_layers(request: StudioRequest, layers: list[TypedLayer]) -> list[TypedLayer]:
     """Other coats or another lot of one layer on one zone, where the address asks for them."""
-    zone, place = request.GET.get("zone", ""), request.GET.get("layer", "")
-    if not zone or not place.isdecimal():
+    zone, place = request.GET.get("zone", ""), key_of(request.GET.get("layer", ""))
+    if not zone or not place:
         return layers
     return with_change(
-        layers, zone, int(place), coats=request.GET.get("coats", "")[:3], batch=request.GET.get("lot", "")[:9]
+        layers, zone, place, coats=request.GET.get("coats", "")[:3], batch=request.GET.get("lot", "")[:9]
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from firings.keys import key_of
 from firings.models import Firing
 from firings.preferences import Preferences
 from firings.programmes.segments import Unit
@@ -48,7 +49,7 @@ def _shelf(row: ShelfLoad, plan: ShelfPlan | None) -> ReportShelf:
 
 
 def _firings(asked: Asked) -> list[Firing]:
-    numbers = [int(key) for key in asked.keys if key.isascii() and key.isdecimal() and len(key) < 8]
+    numbers = [key_of(key) for key in asked.keys]
     by_number = {firing.number: firing for firing in Firing.objects.for_lists().filter(number__in=numbers)}
     if not by_number:
         raise LookupError(f"There is no firing {', '.join(asked.keys)}.")

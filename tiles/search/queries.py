@@ -9,6 +9,7 @@ from django.core.paginator import Page, Paginator
 from django.db.models import QuerySet
 from django.http import QueryDict
 
+from firings.keys import key_of
 from firings.models import Kiln
 from tiles import numbers
 from tiles.colour.swatch import figures_of, hex_of, name_of
@@ -85,7 +86,7 @@ class Results:
     def one_glaze(self) -> int | None:
         """The glaze of which results are asked, where it is one."""
         asked = address.values_of(self.pairs, "glaze")
-        return int(asked[0]) if len(asked) == 1 and asked[0].isdecimal() and len(asked[0]) < 16 else None
+        return (key_of(asked[0]) or None) if len(asked) == 1 else None
 
     def said(self, name: str) -> str:
         """What a parameter says, as it was typed."""

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from firings.keys import key_of
 from firings.preferences import Preferences
 from tiles.boards.paper.map import MapFacts, SlotFacts, lay_out
 from tiles.boards.queries import BoardPage, Place, board_page
@@ -16,7 +17,7 @@ GRID, SCALE = "grid", "scale"
 
 def _board_of(key: str) -> Board:
     """The board of a key; raises LookupError where it is gone."""
-    found = Board.objects.filter(pk=key).first() if key.isdecimal() and len(key) < 16 else None
+    found = Board.objects.filter(pk=key_of(key)).first()
     if found is None:
         raise LookupError("This board is not in the logbook any more.")
     return found

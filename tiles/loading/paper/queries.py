@@ -1,5 +1,6 @@
 """Load sheets from what is stored, and their kind in the table of prints."""
 
+from firings.keys import key_of
 from firings.kilns.cautions import LOADING
 from firings.models import Firing
 from tiles.loading import queries
@@ -63,7 +64,7 @@ def _line(placement: Placement, spot: Spot | None) -> SheetTile:
 
 
 def _firings(asked: Asked) -> list[Firing]:
-    numbers = [int(key) for key in asked.keys if key.isascii() and key.isdecimal() and len(key) < 10]
+    numbers = [key_of(key) for key in asked.keys]
     found = list(Firing.objects.filter(number__in=numbers).select_related("kiln"))
     if not found:
         raise LookupError("There is no such firing.")

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say
+from firings.keys import key_of
 from firings.models import Firing, Kiln
 from firings.vocabulary import FiringState
 from tiles.loading.waiting.grouping import fire_of
@@ -33,12 +34,12 @@ def fire(request: StudioRequest) -> HttpResponse:
     except ValueError as trouble:
         messages.error(request, str(trouble))
         return redirect("tiles:to_fire:page")
-    kiln = get_object_or_404(Kiln.objects.all(), pk=_number(request.POST.get("kiln", "")))
+    kiln = get_object_or_404(Kiln.objects.all(), pk=key_of(request.POST.get("kiln", "")))
     planned = None
     if wanted := request.POST.get("firing", ""):
         planned = get_object_or_404(
             Firing.objects.select_related("kiln"),
-            number=_number(wanted),
+            number=key_of(wanted),
             kiln=kiln,
             state=FiringState.PLANNED.value,
         )
@@ -48,11 +49,6 @@ def fire(request: StudioRequest) -> HttpResponse:
     if done.left:
         messages.warning(request, f"{done.left} found no room in {kiln} and go on waiting.")
     return redirect("tiles:loading:firing", done.firing.number)
-
-
-def _number(words: str) -> int:
-    """A number sent by our own page; what is none finds nothing."""
-    return int(words) if words.isascii() and words.isdecimal() and len(words) < 10 else 0
 
 
 def _words(done: Filled) -> str:

@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from firings.keys import key_of
 from firings.models import User
 from tiles.models import Printer, PrintHabit
 from tiles.prints.printers.queries import usual_printer
@@ -12,7 +13,6 @@ def choose(person: User, said: str | None) -> Printer | None:
     """The printer that is named by its key, remembered from now on; "none" for none; unsaid, the usual one."""
     if said is None:
         return usual_printer(person)
-    key = int(said) if said.isdecimal() and len(said) < 18 else None
-    printer = Printer.objects.filter(pk=key).first() if key else None
+    printer = Printer.objects.filter(pk=key_of(said)).first()
     PrintHabit.objects.update_or_create(person=person, defaults={"printer": printer})
     return printer

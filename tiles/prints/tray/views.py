@@ -10,6 +10,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.keys import key_of
 from tiles.models import PrintItem, PrintRun
 from tiles.prints.kinds import KINDS
 from tiles.prints.paper import print_pages
@@ -108,7 +109,7 @@ def empty(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.view_tile", raise_exception=True)
 def refill(request: StudioRequest) -> HttpResponse:
     """What was just taken out, all at once."""
-    lines = [int(pk) for pk in request.GET.getlist("line") if pk.isdecimal() and len(pk) < 18]
+    lines = list(map(key_of, request.GET.getlist("line")))
     services.put_all_back(request.user, lines)
     return _stay(request)
 

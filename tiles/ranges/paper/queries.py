@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django.http import QueryDict
 from django.urls import reverse
 
+from firings.keys import key_of
 from firings.preferences import Preferences
 from tiles.models import Glaze
 from tiles.photos.renditions import Size
@@ -20,7 +21,7 @@ from tiles.tilepage.judged import run_words
 def _glaze_of(key: str) -> tuple[Glaze, str]:
     """The glaze of a key, and the sheet's address; raises LookupError where it is gone."""
     number, _, query = key.partition("?")
-    glaze = Glaze.objects.filter(pk=number).first() if number.isdecimal() and len(number) < 16 else None
+    glaze = Glaze.objects.filter(pk=key_of(number)).first()
     if glaze is None:
         raise LookupError("The glaze of this range sheet is not in the catalogue any more.")
     return glaze, query
