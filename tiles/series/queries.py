@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from django.core.paginator import Page, Paginator
 from django.db.models import Case, CharField, Count, Exists, OuterRef, Q, QuerySet, Value, When
 
+from firings.models import Firing
 from firings.vocabulary import FIRED
 from tiles.models import Outcome, Placement, Series, Tile
 from tiles.recording.queries import for_drawing
@@ -51,3 +52,12 @@ def tiles_of(series: Series) -> QuerySet[Tile]:
         output_field=CharField(),
     )
     return for_drawing(Tile.objects.filter(series=series).annotate(step=step).order_by("number"))
+
+
+def firings_to_judge(series: Series) -> list[tuple[Firing, int]]:
+    """Firings through which tiles of a series went that nobody judged since, the first number first, with how many."""
+    unjudged = Outcome.objects.fired().unjudged().filter(tile__series=series, tile__binned_at__isnull=True)
+    counted = dict(unjudged.order_by().values_list("firing").annotate(Count("tile", distinct=True)))
+    return [
+        (firing, counted[firing.pk]) for firing in Firing.objects.filter(pk__in=counted).order_by("number")
+    ]

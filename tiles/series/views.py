@@ -76,7 +76,14 @@ def _show(request: StudioRequest, shown: Series, form: AssignForm, *, status: in
     tiles = list(queries.tiles_of(shown))
     labels = ",".join(tile.label for tile in tiles)
     to_glaze = glazing.to_glaze().filter(series=shown).count()
-    page = {"series": shown, "tiles": tiles, "labels": labels, "to_glaze": to_glaze, "form": form}
+    page = {
+        "series": shown,
+        "tiles": tiles,
+        "labels": labels,
+        "to_glaze": to_glaze,
+        "to_judge": queries.firings_to_judge(shown),
+        "form": form,
+    }
     return render(request, "tiles/series/series.html", page, status=status)
 
 

@@ -52,6 +52,16 @@ def test_a_tile_in_the_bin_is_not_counted(series, keeper):
     assert queries.with_progress(Series.objects.all()).get().tile_count == 3
 
 
+def test_a_fired_series_leads_to_the_firings_whose_tiles_wait_to_be_judged(recorder_client, series):
+    """What comes after the fire is judging, not new tiles."""
+    waiting, judged = (tile.placements.get().firing for tile in Tile.objects.order_by("number")[2:])
+
+    page = recorder_client.get(series.get_absolute_url()).content.decode()
+
+    assert f"Judge 1 of {waiting.label}</a>" in page
+    assert reverse("tiles:unloading:firing", args=[judged.number]) not in page
+
+
 def test_the_page_shows_the_question_and_its_tiles(viewer_client, series):
     page = viewer_client.get(series.get_absolute_url()).content.decode()
 
