@@ -97,7 +97,12 @@ def allow_hosts(*hosts: str) -> None:
 
 def prompt_here() -> Prompt:
     """Where this studio's commands are typed."""
-    return Prompt(settings.DATA_DIR, settings.BASE_DIR / "data", platform.system() == "Windows")
+    return Prompt(
+        settings.DATA_DIR,
+        settings.BASE_DIR / "data",
+        on_windows=platform.system() == "Windows",
+        needs_database=bool(settings.DATABASE_URL),
+    )
 
 
 def host_of(address: str) -> str:

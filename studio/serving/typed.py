@@ -7,11 +7,15 @@ from pathlib import Path
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """Where commands are typed: the studio's data folder, the one that is usual, and whether on Windows."""
+    """Where commands are typed: the studio's data folder, the one that is usual, and whether on Windows.
+
+    needs_database : its database has an address to be set; that holds a password, so who types fills it in
+    """
 
     folder: Path
     usual: Path
     on_windows: bool = False
+    needs_database: bool = False
 
     def manage(self, command: str) -> str:
         """A command of `manage.py`, with the folder where that is not the usual one.
@@ -42,14 +46,21 @@ class Prompt:
 
         >>> Prompt(Path("/new"), Path("/app/data")).start()
         'TILEWRIGHT_DATA=/new make start'
+        >>> Prompt(Path("/new"), Path("/app/data"), needs_database=True).start()
+        'DATABASE_URL=… TILEWRIGHT_DATA=/new make start'
         """
         return self._in_folder(
             r".venv\Scripts\python manage.py start" if self.on_windows else "make start", always=True
         )
 
     def _in_folder(self, command: str, *, always: bool) -> str:
-        if self.is_usual and not always:
-            return command
+        named = {"DATABASE_URL": "…"} if self.needs_database else {}
+        if always or not self.is_usual:
+            named["TILEWRIGHT_DATA"] = str(self.folder)
         if self.on_windows:
-            return f'$env:TILEWRIGHT_DATA = "{self.folder}"; {command}'
-        return f"TILEWRIGHT_DATA={shlex.quote(str(self.folder))} {command}"
+            return "; ".join([*(f'$env:{name} = "{value}"' for name, value in named.items()), command])
+        return " ".join([*(f"{name}={_in_shell(value)}" for name, value in named.items()), command])
+
+
+def _in_shell(value: str) -> str:
+    return value if value == "…" else shlex.quote(value)

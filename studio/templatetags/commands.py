@@ -17,14 +17,14 @@ register = template.Library()
 def typed_here(context: dict[str, Any], command: str) -> SafeString:
     """A command of `manage.py`: ``{% typed_here "sign_in_link" %}``.
 
-    With the studio's folder where it needs one, for who sits at that machine. Others may read these pages without
-    having signed in: they are told that a folder goes before it, not which.
+    With what goes before it for this studio, its folder and its database, for who sits at that machine. Others may
+    read these pages without having signed in: they are told that a folder goes before it, not which.
     """
     prompt, is_here = prompt_here(), is_from_this_machine(context["request"]) and not settings.BEHIND_HTTPS
-    if prompt.is_usual:
-        return format_html("<code>{}</code>", prompt.manage(command))
     if is_here or context["request"].user.is_authenticated:
         return format_html("<code>{}</code>", prompt.manage(command))
+    if prompt.is_usual:
+        return format_html("<code>{}</code>", prompt.bare(command))
     return format_html(
         "<code>{}</code>, with TILEWRIGHT_DATA set to the studio’s folder,", prompt.bare(command)
     )
