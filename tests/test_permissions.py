@@ -41,6 +41,7 @@ ONES_OWN = {
     "people:passkeys:keep",
     "people:passkeys:rename",
     "people:passkeys:remove",
+    "people:passkeys:put_back",
     "api:keys",
     "api:take_back",
 }

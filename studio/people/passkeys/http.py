@@ -1,4 +1,4 @@
-"""What a browser was asked, kept in its session until it answers, once and for minutes."""
+"""What a browser was asked, and which passkey it removed: kept in its session, once and for minutes."""
 
 import secrets
 import time
@@ -8,10 +8,13 @@ from django.contrib.sessions.backends.base import UpdateError
 from django.http import HttpRequest
 from webauthn.helpers import bytes_to_base64url
 
+from studio.http import PersonRequest
+from studio.people.http import LATELY
 from studio.people.passkeys.ceremony import ANSWERED_WITHIN_S
 from studio.people.passkeys.place import Place, by_name, place_of
 
 ASKED = "passkey_asked"
+REMOVED = "passkeys_removed"
 CHALLENGE_BYTES = 32
 
 
@@ -49,3 +52,30 @@ def asked(request: HttpRequest, purpose: str) -> dict[str, Any] | None:
         return None
     is_in_time = 0 <= time.time() - found["at"] <= ANSWERED_WITHIN_S
     return found if is_in_time and found["purpose"] == purpose else None
+
+
+def note_removed(request: PersonRequest, pk: int, taken: str) -> None:
+    """Keep what brings a removed passkey back, in this browser alone; a key is public, so it may lie there."""
+    note = {"taken": taken, "at": time.time(), "as_of": request.user.get_session_auth_hash()}
+    request.session[REMOVED] = {**_removed_lately(request), str(pk): note}
+
+
+def take_removed(request: PersonRequest, pk: int) -> str | None:
+    """What brings that passkey back, once. Nothing after minutes, nor after a new password or signing out elsewhere.
+
+    Whoever does one of those may have lost the device: an Undo that is left open must not let it in again.
+    """
+    removed = _removed_lately(request)
+    note = removed.pop(str(pk), None)
+    request.session[REMOVED] = removed
+    return note and note["taken"]
+
+
+def _removed_lately(request: PersonRequest) -> dict[str, Any]:
+    """What of this browser's removed passkeys may still be put back."""
+    stands, now = request.user.get_session_auth_hash(), time.time()
+    return {
+        pk: note
+        for pk, note in request.session.get(REMOVED, {}).items()
+        if note["as_of"] == stands and 0 <= now - note["at"] <= LATELY.total_seconds()
+    }

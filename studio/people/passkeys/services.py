@@ -1,5 +1,8 @@
 """Keep a passkey, believe one, and take one away."""
 
+from typing import cast
+
+from django.core import serializers
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
@@ -72,6 +75,33 @@ def rename_passkey(passkey: Passkey, name: str) -> None:
     """Call a passkey otherwise."""
     passkey.name = name
     passkey.save(update_fields=["name"])
+
+
+@transaction.atomic
+def remove_passkey(passkey: Passkey) -> str:
+    """Take a passkey away; returned is what `put_back` makes it from again."""
+    taken = serializers.serialize("json", [passkey])
+    passkey.delete()
+    return taken
+
+
+@transaction.atomic
+def put_back(person: Person, taken: str) -> Passkey:
+    """Let a person's passkey that `remove_passkey` took away sign them in again.
+
+    Raises
+    ------
+    NotTrue : it is kept already
+    TooManyPasskeys : the person has enough by now
+    """
+    make_room(person)
+    passkey = cast(Passkey, next(serializers.deserialize("json", taken)).object)
+    try:
+        with transaction.atomic():
+            passkey.save(force_insert=True)
+    except IntegrityError as there:
+        raise NotTrue("kept already") from there
+    return passkey
 
 
 @transaction.atomic

@@ -13,5 +13,6 @@ urlpatterns = [
     path("account/passkeys/keep/", views.keep, name="keep"),
     path("account/passkeys/<int:pk>/", views.rename, name="rename"),
     path("account/passkeys/<int:pk>/remove/", views.remove, name="remove"),
+    path("account/passkeys/<int:pk>/put-back/", views.put_back, name="put_back"),
     path("people/<int:pk>/passkeys/<int:passkey>/remove/", views.remove_lost, name="remove_lost"),
 ]

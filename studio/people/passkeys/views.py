@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.decorators import login_required, permission_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -18,7 +19,7 @@ from studio.models import Passkey
 from studio.people.http import BY_LINK, LATELY, TOO_MANY_TRIES, after_sign_in, came_in_lately, let_in
 from studio.people.passkeys import ceremony, queries, services
 from studio.people.passkeys.forms import AnswerForm, NameForm, NewPasskeyForm
-from studio.people.passkeys.http import ask, asked, place_here, where
+from studio.people.passkeys.http import ask, asked, note_removed, place_here, take_removed, where
 from studio.people.services import TooManyTries, count_try, forget_tries
 
 TO_SIGN_IN, TO_MAKE = "sign in", "make"
@@ -27,6 +28,7 @@ NOT_HERE = "Passkeys do not work at this address."
 TOO_LATE = "That took too long, or was answered already. Press the button again."
 NOT_KNOWN = "This passkey lets nobody in here. Sign in with your password, or ask the studio’s keeper."
 NOT_MADE = "What your device answered could not be checked, so nothing was kept. Press the button again."
+TOO_LATE_TO_PUT_BACK = "This passkey can’t be put back any more. Make a new one on that device."
 COME_IN_AGAIN = "It is a while since you came in. Load this page again, and type your password."
 
 
@@ -170,11 +172,29 @@ def rename(request: PersonRequest, pk: int) -> HttpResponse:
 def remove(request: PersonRequest, pk: int) -> HttpResponse:
     """Take one of one's own passkeys away."""
     passkey = get_object_or_404(queries.passkeys_of(request.user), pk=pk)
-    passkey.delete()
+    note_removed(request, pk, services.remove_passkey(passkey))
     say(
         request,
         f"{passkey} lets nobody in any more. Was the device lost? Then sign out everywhere else, too.",
+        undo_url=reverse("people:passkeys:put_back", args=[pk]),
     )
+    return redirect("people:passkeys:list")
+
+
+@require_POST
+@login_required
+def put_back(request: PersonRequest, pk: int) -> HttpResponse:
+    """Let a passkey that was removed in this browser just now sign its person in again."""
+    taken = take_removed(request, pk)
+    try:
+        if taken:
+            say(request, f"{services.put_back(request.user, taken)} signs you in again.")
+        else:
+            messages.error(request, TOO_LATE_TO_PUT_BACK)
+    except services.TooManyPasskeys as enough:
+        messages.error(request, str(enough))
+    except ceremony.NotTrue:
+        messages.error(request, "This passkey is here already.")
     return redirect("people:passkeys:list")
 
 

@@ -2,6 +2,7 @@
 
 import json
 import time
+from datetime import timedelta
 
 import pytest
 from django.test import Client
@@ -9,6 +10,7 @@ from django.test import Client
 from studio.models import Passkey, Person, SignInTry
 from studio.people.http import CAME_IN_AT, LATELY
 from studio.people.passkeys import ceremony
+from studio.people.passkeys.http import REMOVED
 from studio.people.passkeys.services import MOST_PASSKEYS
 from studio.people.services import TRIES_PER_NAME, make_link
 from studio.vocabulary import LinkPurpose
@@ -223,6 +225,69 @@ def test_a_passkey_is_removed(long_ago, rowan):
 
     assert "lets nobody in any more" in page
     assert not rowan.passkeys.exists()
+
+
+def removed_by(client: Client, passkey: Passkey) -> str:
+    """Remove a passkey; the address that the Undo in the message posts to."""
+    page = client.post(f"{PAGE}{passkey.pk}/remove/", follow=True).content.decode()
+    undo = f"{PAGE}{passkey.pk}/put-back/"
+    assert f'action="{undo}"' in page
+    return undo
+
+
+def test_a_passkey_removed_by_mistake_signs_in_again_as_it_was(just_now, rowan):
+    phone = Device()
+    just_now.post(KEEP, {"answer": phone.make(just_now.post(ASK, {"name": "my phone"}).json())})
+    kept = Passkey.objects.get()
+    undo = removed_by(just_now, kept)
+
+    assert "my phone signs you in again" in just_now.post(undo, follow=True).content.decode()
+    back = Passkey.objects.get()
+    assert (back.pk, back.name, back.credential_id) == (kept.pk, kept.name, kept.credential_id)
+    assert abs(back.made_at - kept.made_at) < timedelta(milliseconds=1)
+    door = Client(**HERE)
+    signed = phone.sign(door.post("/sign-in/passkey/ask/").json())
+    assert door.post("/sign-in/passkey/", {"answer": signed}).json() == {"next": "/"}
+
+
+def test_of_two_that_were_removed_each_undo_puts_its_own_back(long_ago, rowan):
+    phone, desk = PasskeyFactory(person=rowan, name="phone"), PasskeyFactory(person=rowan, name="desk")
+    undo, _ = removed_by(long_ago, phone), removed_by(long_ago, desk)
+    long_ago.post(undo)
+
+    assert [one.name for one in rowan.passkeys.all()] == ["phone"]
+
+
+@pytest.mark.parametrize("then", ["later", "signed out elsewhere", "a keeper’s", "another browser", "twice"])
+def test_an_undo_left_open_lets_no_lost_device_in_again(then, long_ago, rowan, keeper_client):
+    lost, other = PasskeyFactory.create_batch(2, person=rowan)
+    undo, client = removed_by(long_ago, lost), long_ago
+    if then == "later":
+        session = long_ago.session
+        session[REMOVED][str(lost.pk)]["at"] -= LATELY.total_seconds() + 1
+        session.save()
+    elif then == "signed out elsewhere":
+        long_ago.post("/account/elsewhere/")
+    elif then == "a keeper’s":
+        keeper_client.post(f"/people/{rowan.pk}/passkeys/{other.pk}/remove/")
+    elif then == "another browser":
+        client = Client(**HERE)
+        client.force_login(rowan)
+    else:
+        long_ago.post(undo)
+        rowan.passkeys.get(pk=lost.pk).delete()
+    told = client.post(undo, follow=True).content.decode()
+
+    assert not rowan.passkeys.filter(name=lost.name, credential_id=lost.credential_id).exists()
+    assert then == "a keeper’s" or "can’t be put back any more" in told
+
+
+def test_no_more_are_put_back_than_one_may_have(long_ago, rowan):
+    undo = removed_by(long_ago, PasskeyFactory(person=rowan))
+    PasskeyFactory.create_batch(MOST_PASSKEYS, person=rowan)
+
+    assert f"You have {MOST_PASSKEYS} passkeys" in long_ago.post(undo, follow=True).content.decode()
+    assert rowan.passkeys.count() == MOST_PASSKEYS
 
 
 @pytest.mark.parametrize("do", ["", "remove/"])
