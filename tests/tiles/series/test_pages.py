@@ -62,6 +62,19 @@ def test_a_fired_series_leads_to_the_firings_whose_tiles_wait_to_be_judged(recor
     assert reverse("tiles:unloading:firing", args=[judged.number]) not in page
 
 
+@pytest.mark.parametrize("page", ["/tiles/series/", "/tiles/series/{}/"])
+def test_a_series_is_called_planned_only_until_its_tiles_are_glazed(viewer_client, page):
+    """Its state is somebody's word, and few go back to change it: beside "35 of 35 fired" it would be wrong."""
+    said = '<span class="chip chip--state">planned</span>'
+    tile = TileFactory(series=SeriesFactory(), glazed_on=None)
+    address = page.format(tile.series.pk)
+    assert said in viewer_client.get(address).content.decode()
+
+    Tile.objects.update(glazed_on=timezone.localdate())
+
+    assert said not in viewer_client.get(address).content.decode()
+
+
 def test_the_page_shows_the_question_and_its_tiles(viewer_client, series):
     page = viewer_client.get(series.get_absolute_url()).content.decode()
 
