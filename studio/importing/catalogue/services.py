@@ -88,56 +88,63 @@ class _Reckoning:
         free = (forms.CharField,)
         self.bound = tuple(name for name in self.names if not isinstance(self.form.fields[name], free))
         self.agreed: set[tuple[Any, ...]] = set()
+        self.standing = self._standing()
+        self.by_key = {record["pk"]: record for record in self.standing.values()}
+        # In which row each name was met first, and how many rows were left out as another's.
+        self.seen: dict[str, int] = {}
+        self.left_out = 0
 
     def done(self) -> Reckoned:
         columns = {name: self._values(name) for name in self.names if name in self.sheet.cells}
-        standing = self._standing()
-        by_key = {record["pk"]: record for record in standing.values()}
-        seen: dict[str, int] = {}
-        report = self.found.report
-        new: list[str] = []
-        left_out = 0
         names = self.sheet.cells.get("name") or [""] * len(self.sheet)
-        for at, name in enumerate(names):
-            key = folded(name)
-            if not key:
-                self.sheet.say(at, "name", "Write its name: that is how it is known.")
+        new: list[str] = []
+        for at, written in enumerate(names):
+            if (meant := self._meant(at, written)) is None:
                 continue
-            record = standing.get(key)
-            if record is None and (other := joined_to(key, self.joined)):
-                self.found.joined.append((name, other))
-                if (earlier := seen.get(folded(other))) is not None:
-                    words = f"“{name}” is “{other}” of row {self.sheet.numbers[earlier]}, so this row is left out."
-                    self.sheet.say(at, "name", words, stops=False)
-                    left_out += 1
-                    continue
-                name, key = other, folded(other)
-                record = standing.get(key)
-            elif record is None and (record := by_key.get(self.taken_for.get(key, 0))):
-                self.found.taken.append((name, record["pk"]))
-                key = folded(record["name"])
-            if (earlier := seen.setdefault(key, at)) != at:
-                words = f"“{name}” stands in row {self.sheet.numbers[earlier]} already. Keep one of the two."
-                self.sheet.say(at, "name", words)
-                continue
+            name, record = meant
             given = {
                 field: value for field, column in columns.items() if (value := column[at]) is not MISSING
             }
-            if record is None:
-                given["name"] = name
-                if self._agrees(at, self.default | given):
-                    new.append(name)
-                    merged = self.default | given
-                    self.found.new.append(tuple(merged[one] for one in self.names))
-            else:
-                given.pop("name", None)
+            given.pop("name", None)
+            if record is not None:
                 self._change(at, name, record, given)
+            elif self._agrees(at, made := self.default | given | {"name": name}):
+                new.append(name)
+                self.found.new.append(tuple(made[one] for one in self.names))
+        report = self.found.report
         report.new = {"record": new} if new else {}
         report.counts = {"rows": len(self.sheet)}
         report.hear(self.sheet.messages)
-        known = len(names) - left_out - len(new) - len(report.changed)
+        known = len(names) - self.left_out - len(new) - len(report.changed)
         report.unchanged = known if report.is_clean else 0
         return self.found
+
+    def _meant(self, at: int, name: str) -> tuple[str, dict[str, Any] | None] | None:
+        """The name a row goes by and the record that has it; None where the row is left out or to mend."""
+        key = folded(name)
+        if not key:
+            self.sheet.say(at, "name", "Write its name: that is how it is known.")
+            return None
+        record = self.standing.get(key)
+        if record is None and (other := joined_to(key, self.joined)):
+            self.found.joined.append((name, other))
+            if (earlier := self.seen.get(folded(other))) is not None:
+                words = (
+                    f"“{name}” is “{other}” of row {self.sheet.numbers[earlier]}, so this row is left out."
+                )
+                self.sheet.say(at, "name", words, stops=False)
+                self.left_out += 1
+                return None
+            name, key = other, folded(other)
+            record = self.standing.get(key)
+        elif record is None and (record := self.by_key.get(self.taken_for.get(key, 0))):
+            self.found.taken.append((name, record["pk"]))
+            key = folded(record["name"])
+        if (earlier := self.seen.setdefault(key, at)) != at:
+            words = f"“{name}” stands in row {self.sheet.numbers[earlier]} already. Keep one of the two."
+            self.sheet.say(at, "name", words)
+            return None
+        return name, record
 
     def _standing(self) -> dict[str, dict[str, Any]]:
         rows_ = self.model.objects.values("pk", "stamp", *self.names)  # type: ignore[attr-defined]
