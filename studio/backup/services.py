@@ -1,5 +1,6 @@
 """Make a backup, prove one, restore one."""
 
+import os
 import shutil
 import tempfile
 import time
@@ -44,6 +45,11 @@ class Proof:
     not_tried: str = ""
 
 
+def _for_its_owner(place: str, how: int) -> int:
+    """Open a file that nobody else may read: a backup holds what the secret key is kept for."""
+    return os.open(place, how, 0o600)
+
+
 def make_backup(folder: Path, *, by: User | None = None) -> Backup:
     """Write one backup of database, photographs and loggers' files into `folder`, while people go on working.
 
@@ -59,7 +65,7 @@ def make_backup(folder: Path, *, by: User | None = None) -> Backup:
         with tempfile.TemporaryDirectory(prefix=UNFINISHED, dir=folder) as making:
             database, held = queries.snapshot(Path(making))
             unfinished = Path(making) / "backup.zip"
-            with unfinished.open("xb+") as file:
+            with open(unfinished, "xb+", opener=_for_its_owner) as file:
                 sha256, manifest = _write(file, database, held, moment)
             place = _named(unfinished, folder, moment)
     except OSError as trouble:

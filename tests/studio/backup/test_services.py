@@ -2,6 +2,7 @@
 
 import os
 import secrets
+import stat
 import subprocess
 import sys
 import zipfile
@@ -46,6 +47,18 @@ def test_a_backup_holds_the_rows_and_the_photos(photo, tmp_path):
     assert proof.manifest.tables["tiles_glaze"] == Glaze.everything.count()
     assert [entry.sha256 for entry in proof.manifest.files[1:]] == [photo.sha256]
     assert Backup.objects.get().proven_at is not None
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="who may read a file is settled otherwise there")
+def test_a_backup_is_read_by_its_owner_only(photo, tmp_path):
+    """It holds whatever the studio's key is kept for, and often lies on a disk that others open too."""
+    before = os.umask(0o022)
+    try:
+        backup = backed_up(tmp_path / "backups")
+    finally:
+        os.umask(before)
+
+    assert stat.S_IMODE(backup.stat().st_mode) == 0o600
 
 
 def test_a_photo_that_was_lost_or_damaged_on_disk_is_named(photo, tmp_path):
