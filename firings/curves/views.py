@@ -27,6 +27,7 @@ from firings.curves.samples import unpacked
 from firings.curves.services import FileIsGone, LoggerFile
 from firings.curves.text import UnreadableCurve
 from firings.http import StudioRequest, say
+from firings.keys import key_of
 from firings.models import CannotUndo, Curve, Firing
 from firings.programmes.segments import Unit
 
@@ -226,9 +227,9 @@ def curve_page(request: StudioRequest, number: int, pk: int) -> HttpResponse:
 @permission_required("firings.view_curve", raise_exception=True)
 def plot(request: StudioRequest, number: int, pk: int) -> HttpResponse:
     """A curve's columns for the plot, thinned to its pixels."""
-    pixels = request.GET.get("pixels", "")
+    pixels = key_of(request.GET.get("pixels", "")) or PIXELS
     course = queries.course_for(_curve(number, pk), _firing(number))
-    return JsonResponse(plotted(course, int(pixels) if pixels.isdecimal() else PIXELS, unit_of(request)))
+    return JsonResponse(plotted(course, pixels, unit_of(request)))
 
 
 @require_safe

@@ -402,6 +402,14 @@ def test_the_plot_gets_temperatures_in_the_studio_s_unit(viewer_client, recorder
     assert len(found["hours"]) == len(logged) == len(found["cones"])
 
 
+@pytest.mark.parametrize("pixels", ["", "wide", "²", "9" * 5000])
+def test_a_width_that_is_none_draws_at_the_usual_one(viewer_client, recorder_client, firing, pixels):
+    bring_in(recorder_client, firing, log())
+    plot = address("plot", firing, Curve.objects.get().pk)
+
+    assert viewer_client.get(plot, {"pixels": pixels}).json() == viewer_client.get(plot).json()
+
+
 def test_a_viewer_brings_nothing_in_and_takes_nothing_off(viewer_client, recorder_client, firing):
     bring_in(recorder_client, firing, log())
     curve = Curve.objects.get()
