@@ -107,7 +107,7 @@ def test_plan_it_fills_the_page_of_new_tiles(recorder_client):
     sheet = recorder_client.get(f"/tiles/{tile.label}/again/?body={dark.pk}&cone=8").context
     coats = recorder_client.get(f"/tiles/{tile.label}/again/?layer=1&zone=band+2&coats=4").content.decode()
 
-    assert sheet["sheet"].recipe.initial["body"] == str(dark.pk)
+    assert sheet["sheet"].recipe.initial["body"] == dark.pk
     assert sheet["sheet"].recipe.initial["planned"] == "8"
     assert 'name="coats-n1-band 2"' in coats
     assert coats.count('value="4"') > recorder_client.get(
