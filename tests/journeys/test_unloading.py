@@ -263,14 +263,19 @@ def test_zones_that_look_alike_are_judged_like_the_first_in_one_tap(phone, thumb
     assert [judged[0] for judged in seen(1042)] == ["dry"] * 3
 
 
-def test_a_tile_that_is_not_kept_goes_to_the_zone_that_needs_another_look(phone, unload, recorder):
-    """The first zones of a tile fill a phone's screen: what is wrong further down is not to be looked for."""
-    page = phone(unload, recorder)
+def save_with_a_bare_zone(page):
+    """Open the first tile, tap the answers of its third zone away that its label gave, and save."""
     row(page, 1042).locator(".unload-summary").tap()
     for asked in (word(zone(page, 3), "satin"), word(zone(page, 3), "opaque")):
         asked.tap()
         asked.tap()
     save(page).tap()
+
+
+def test_a_tile_that_is_not_kept_goes_to_the_zone_that_needs_another_look(phone, unload, recorder):
+    """The first zones of a tile fill a phone's screen: what is wrong further down is not to be looked for."""
+    page = phone(unload, recorder)
+    save_with_a_bare_zone(page)
 
     expect(zone(page, 3).locator(".errorlist")).to_be_in_viewport()
     expect(word(zone(page, 3), "glossy").locator("input")).to_be_focused()
@@ -375,11 +380,7 @@ def test_closed_tiles_are_judged_one_after_the_other_without_a_network(without_n
 def test_without_a_network_too_a_zone_of_which_nothing_is_said_is_asked_for_at_once(without_network):
     """Refused when the network is back, the tile would hang on the board by then."""
     page = without_network
-    row(page, 1042).locator(".unload-summary").tap()
-    for asked in (word(zone(page, 3), "satin"), word(zone(page, 3), "opaque")):
-        asked.tap()
-        asked.tap()
-    save(page).tap()
+    save_with_a_bare_zone(page)
     expect(zone(page, 3).locator(".errorlist")).to_be_in_viewport()
     expect(page.locator("[data-judged-waiting]")).to_be_hidden()
 
