@@ -13,6 +13,7 @@ from django.forms.renderers import TemplatesSetting
 from django.utils.html import conditional_escape, escape
 from django.utils.safestring import mark_safe
 
+from firings.keys import is_key
 from firings.models import Kept
 from firings.units import read_figure
 
@@ -42,7 +43,7 @@ class RecordsField(forms.ModelMultipleChoiceField):
 
     def clean(self, value: Any) -> Any:
         for told in value or ():
-            if not (str(told).isascii() and str(told).isdigit() and len(str(told)) <= 18):
+            if not is_key(str(told)):
                 raise ValidationError(
                     self.error_messages["invalid_choice"], code="invalid_choice", params={"value": told}
                 )

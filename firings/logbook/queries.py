@@ -9,6 +9,7 @@ from firings.cones import series
 from firings.estimate import Estimate
 from firings.heatwork import agreement
 from firings.heatwork.witness import what_they_say
+from firings.keys import is_key
 from firings.logbook.evidence import by_place, witness_number
 from firings.logbook.services import reading_of
 from firings.logbook.states import is_through_the_fire
@@ -31,8 +32,7 @@ def plan_like_the_last(cone: str = "", kiln: str = "") -> dict[str, Any]:
     With the cone of tiles that wait, it is a glaze firing to that cone; with a kiln's key it is like the last in that
     kiln. What names no cone or no kiln is passed over.
     """
-    is_key = kiln.isascii() and kiln.isdigit() and len(kiln) < 18
-    asked = Kiln.objects.filter(pk=kiln).first() if is_key else None
+    asked = Kiln.objects.filter(pk=kiln).first() if is_key(kiln) else None
     firings = Firing.objects.filter(kiln=asked) if asked else Firing.objects.all()
     last = firings.first() or Firing(kiln=asked or Kiln.objects.first())
     like = {name: getattr(last, name) for name in SHARED if getattr(last, f"{name}_id", True) is not None}

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.heatwork import cone_shape
 from firings.http import StudioRequest, conflict, say, typed_in, way_on
+from firings.keys import is_key
 from firings.kilns.cautions import OPENING, WATCH
 from firings.logbook import queries, services
 from firings.logbook.cost import energy_cost
@@ -68,8 +69,7 @@ def _begun(request: StudioRequest) -> dict[str, Any]:
 def programmes(request: StudioRequest) -> HttpResponse:
     """The choice of programmes as it stands now, with what was chosen still chosen."""
     chosen = request.GET.get("programme", "")
-    known = chosen if chosen.isascii() and chosen.isdigit() and len(chosen) < 18 else None
-    page = {"form": PlanForm(initial={"programme": known})}
+    page = {"form": PlanForm(initial={"programme": chosen if is_key(chosen) else None})}
     return render(request, "firings/logbook/_programme.html", page)
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.http import QueryDict
 
+from firings.keys import is_key
 from studio.importing import cells
 from studio.importing.fields import KINDS, Field
 from studio.importing.names import WORDS, folded
@@ -104,7 +105,7 @@ def names_asked(typed: QueryDict) -> Callable[[Told], None]:
             if meant.startswith("="):
                 told.joined.setdefault(kind, {})[name] = _typed(meant[1:])
                 told.names.get(kind, {}).pop(name, None)
-            elif meant.isascii() and meant.isdigit() and len(meant) <= 18:
+            elif is_key(meant):
                 told.names.setdefault(kind, {})[name] = int(meant) or MAKE_NEW
                 told.joined.get(kind, {}).pop(name, None)
 

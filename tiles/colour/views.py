@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, say, way_on
+from firings.keys import key_of
 from firings.models import CannotUndo
 from tiles.colour import queries, services
 from tiles.colour.atlas.queries import map_of, read_around
@@ -75,8 +76,7 @@ def measure(request: StudioRequest, sha256: str) -> HttpResponse:
 
 def _asked_for(request: StudioRequest) -> int:
     """The outcome that the page was opened for; 0 for none."""
-    asked = request.GET.get("outcome", "")
-    return int(asked) if asked.isascii() and asked.isdigit() and len(asked) <= 15 else 0
+    return key_of(request.GET.get("outcome", ""))
 
 
 def _read(

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from firings.keys import is_key
+
 # More do not fit beside one another on a desk, nor in the eye.
 FEWEST, MOST = 2, 8
 
@@ -42,15 +44,6 @@ def read(values: Iterable[str]) -> Chosen:
     words = [word.strip() for value in values for word in value.split(",") if word.strip()]
     keys = dict.fromkeys(int(word) for word in words if is_key(word))
     return Chosen(tuple(keys), tuple(word[:20] for word in words if not is_key(word)))
-
-
-def is_key(word: str) -> bool:
-    """Whether a word is a whole number that a database can hold.
-
-    >>> [is_key(word) for word in ("12", "-1", "1.5", "9" * 19)]
-    [True, False, False, False]
-    """
-    return word.isascii() and word.isdigit() and len(word) <= 18
 
 
 def trouble(chosen: Chosen, missing: Sequence[int]) -> str:

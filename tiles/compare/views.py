@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from firings.http import StudioRequest
+from firings.keys import is_key
 from tiles.compare import chosen as choosing
 from tiles.compare.queries import comparison
 
@@ -21,7 +22,7 @@ def compare(request: StudioRequest) -> HttpResponse:
     against = request.GET.get("to", "")
     if len(said) > 1 and not chosen.unread:
         return redirect(f"{reverse('tiles:compare:compare')}?o={chosen.written}")
-    reference = int(against) if choosing.is_key(against) else None
+    reference = int(against) if is_key(against) else None
     shown = comparison(chosen, reference, request.preferences)
     refused = shown.trouble and not shown.is_ready
     return render(request, "tiles/compare/compare.html", {"shown": shown}, status=422 if refused else 200)

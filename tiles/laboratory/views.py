@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from firings.http import StudioRequest, answer_kept, typed_in
+from firings.keys import is_key
 from tiles import numbers
 from tiles.laboratory import queries, services
 from tiles.laboratory.absorption import CLASSINGS, DONE_BY, STUDIO_CUSTOM, result_of
@@ -116,7 +117,7 @@ def _begun(request: StudioRequest) -> dict[str, Any]:
     tile = request.GET.get("tile", "")
     begun: dict[str, Any] = {"tested_on": timezone.localdate(), "tested_by": str(request.user)}
     for name in ("body", "glaze"):
-        if (asked := request.GET.get(name, "")).isascii() and asked.isdigit():
+        if is_key(asked := request.GET.get(name, "")):
             begun[name] = asked
     if tile and _is_number(tile):
         begun["tile"] = Tile.objects.filter(number=numbers.read(tile)).first()

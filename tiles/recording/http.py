@@ -284,7 +284,7 @@ def edit_sheet(request: StudioRequest, tile: Tile) -> Sheet:
 
 def _stamp(request: StudioRequest, tile: Tile) -> int:
     typed = request.POST.get("stamp", "")
-    return int(typed) if typed.isascii() and typed.isdigit() else tile.stamp
+    return key_of(typed) if typed else tile.stamp
 
 
 def _outline_for(request: StudioRequest, tile: Tile, firings: int) -> Outline:

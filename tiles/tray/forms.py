@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django import forms
 
+from firings.keys import is_key
 from tiles.models import Photo, PhotoFiling, Tile
 from tiles.tray.queries import photo_names
 from tiles.tray.services import tile_of
@@ -89,6 +90,4 @@ def taken_off_of_keys(sent: str) -> list[int]:
 
 
 def _keys(sent: str) -> list[int]:
-    keys = [key for key in sent.split(",")[:MOST_AT_ONCE] if key.isascii() and key.isdigit()]
-    # Larger than any key in a table; a database would refuse the question.
-    return [int(key) for key in keys if len(key) <= 18]
+    return [int(key) for key in sent.split(",")[:MOST_AT_ONCE] if is_key(key)]
