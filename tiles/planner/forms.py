@@ -292,11 +292,11 @@ def _is_sound(rule: NeverRule) -> bool:
 
 
 def typed_rule(typed: Mapping[str, Any]) -> NeverRule:
-    """The rule from the three menus; raises ValueError in words."""
-    first, second = typed["rule_level"].partition("|"), typed["rule_bound"].partition("|")
+    """The rule from the three menus, of which one that could not be read says nothing; raises ValueError in words."""
+    first, second = typed.get("rule_level", "").partition("|"), typed.get("rule_bound", "").partition("|")
     if not first[2] or not second[2]:
         raise ValueError("A rule needs both: what is never made, and with what.")
-    rule = rule_of("|".join((first[0], first[2], typed["rule_verb"] or "with", second[0], second[2])))
+    rule = rule_of("|".join((first[0], first[2], typed.get("rule_verb") or "with", second[0], second[2])))
     if rule is None:
         raise ValueError("Above and below go with a cone, a number of coats or a hold.")
     if rule.factor == rule.other:

@@ -85,6 +85,9 @@ def test_a_slip_is_named_with_its_field_while_one_types(bench, recorder_client):
         ({"waste_pct": "a lot"}, "is not a figure"),
         ({"name": ""}, "Fill this in."),
         ({"rule_level": "body|1"}, "A rule needs both"),
+        ({"rule_level": "body|1", "rule_bound": "cone|" + "9" * 99}, "A rule needs both"),
+        ({"rule_level": "body|" + "9" * 99, "rule_bound": "cone|30"}, "A rule needs both"),
+        ({"rule_level": "body|1", "rule_verb": "beside"}, "A rule needs both"),
         (
             {"rule_level": "body|1", "rule_verb": "above", "rule_bound": "atmosphere|oxidation"},
             "Above and below go",
