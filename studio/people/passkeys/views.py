@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from firings.http import say
 from studio.http import PersonRequest, client_address
-from studio.models import Passkey
+from studio.models import Person
 from studio.people.http import BY_LINK, LATELY, TOO_MANY_TRIES, after_sign_in, came_in_lately, let_in
 from studio.people.passkeys import ceremony, queries, services
 from studio.people.passkeys.forms import AnswerForm, NameForm, NewPasskeyForm
@@ -206,7 +206,7 @@ def put_back(request: PersonRequest, pk: int) -> HttpResponse:
 @permission_required("studio.change_person", raise_exception=True)
 def remove_lost(request: PersonRequest, pk: int, passkey: int) -> HttpResponse:
     """Take a passkey of somebody's away whose phone or computer was lost."""
-    lost = get_object_or_404(Passkey.objects.select_related("person"), pk=passkey, person=pk)
+    lost = get_object_or_404(queries.passkeys_of(get_object_or_404(Person, pk=pk)), pk=passkey)
     person = services.remove_lost_passkey(lost)
     if person == request.user:
         update_session_auth_hash(request, person)

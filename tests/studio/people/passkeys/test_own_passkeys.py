@@ -320,6 +320,8 @@ def test_an_address_that_mixes_two_people_takes_nothing_away(keeper, keeper_clie
     kept = PasskeyFactory(person=rowan)
 
     assert keeper_client.post(f"/people/{keeper.pk}/passkeys/{kept.pk}/remove/").status_code == 404
+    for_nobody = f"/people/{'9' * 30}/passkeys/{kept.pk}/remove/"
+    assert keeper_client.post(for_nobody).status_code == 404
     assert Passkey.objects.exists()
 
 
