@@ -350,13 +350,18 @@ def degrees_c(text: str, unit: str = "c") -> int:
     return found
 
 
+def says_none(text: str) -> bool:
+    """Whether a cell says that there is none."""
+    return bare(text) in ("", "no", "none", "0")
+
+
 def flaws(text: str) -> tuple[tuple[str, str], ...]:
     """Flaws with how severe they are, in the list's own order: "slight crazing; pinholes (severe)".
 
     >>> flaws("Pinholes (severe), slight crazing")
     (('crazing', 'slight'), ('pinholing', 'severe'))
     """
-    if bare(text) in ("", "no", "none", "0"):
+    if says_none(text):
         return ()
     found: dict[str, str] = {}
     for part in re.split(r"[,;/+&\n]|\band\b", text, flags=re.IGNORECASE):

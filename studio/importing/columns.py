@@ -1,4 +1,4 @@
-"""Where a sheet's headings stand, and what each column most likely holds, with the reason."""
+"""What each column of a sheet most likely holds, with the reason."""
 
 import hashlib
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
@@ -7,19 +7,40 @@ from functools import partial
 
 from rapidfuzz import fuzz, process
 
-from firings.vocabulary import Term
+from firings.vocabulary import Atmosphere, Term
 from studio.importing import cells
 from studio.importing.fields import IGNORED, RESULTS, Field, unit_in
+from studio.importing.headings import Heading, headings_of, known_headings
 from studio.importing.reading import Grid, bare
-from tiles.vocabulary import Opacity, Surface, Verdict
+from tiles.vocabulary import Degree, Method, Opacity, Surface, Verdict
 
-ROWS_LOOKED_AT = 40
 CELLS_LOOKED_AT = 400
 # How alike a heading must be to one that is known, from 0 to 100.
 ALIKE = 84
 # The share of cells that must read as what a column is taken for.
 MOST, SOME = 0.8, 0.4
 SAMPLES = 3
+# Words that say no more than the word over them: Glaze over Name, Kiln over Which.
+NAMING = frozenset({"", "name", "no", "nr", "number", "which", "used", "what", "id", "code"})
+# Glaze and coats under a word for what lies below.
+UNDER = {("under", "glaze"): "under", ("under", "coats"): "under_coats"}
+# Where a word over several columns names something that is read from words or figures, the cells tell whose it is.
+READ_BY: Mapping[str, Callable[[str], object]] = {
+    "surface": partial(cells.term, Surface),
+    "opacity": partial(cells.term, Opacity),
+    "verdict": partial(cells.term, Verdict),
+    "pooling": partial(cells.term, Degree),
+    "breaking": partial(cells.term, Degree),
+    "atmosphere": partial(cells.term, Atmosphere),
+    "method": partial(cells.term, Method),
+    "flaws": lambda cell: cells.flaws(cell) or cells.says_none(cell),
+    "coats": cells.amount,
+    "cone": lambda cell: cells.cone(cell).order,
+    "date": lambda cell: cells.day(cell, cells.DAY),
+    "run": lambda cell: str(cells.length_mm(cell)),
+    "hold": lambda cell: str(cells.minutes(cell)),
+    "top_temp": lambda cell: cells.degrees_c(cell),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,37 +73,6 @@ class Column:
         return self.heading or f"column {self.letter}"
 
 
-def heading_row(grid: Grid, fields: Sequence[Field]) -> int:
-    """Where the headings stand among the rows: the row with most cells that are known headings.
-
-    Where none is known it is the first with two cells or more, all of them words. The sheet's last row heads nothing.
-    """
-    known = _headings(fields)
-    rows = grid.rows[:-1][:ROWS_LOOKED_AT]
-    scores = [len({known[word] for cell in row if (word := bare(cell)) in known}) for row in rows]
-    best = max(range(len(rows)), key=lambda at: (scores[at], -at), default=0)
-    if scores and scores[best]:
-        return best
-    for at, row in enumerate(rows):
-        told = [cell for cell in row if cell]
-        if len(told) > 1 and not any(any(letter.isdigit() for letter in cell) for cell in told):
-            return at
-    return next((at for at, row in enumerate(rows) if sum(map(bool, row)) > 1), 0)
-
-
-def _headings(fields: Sequence[Field]) -> dict[str, str]:
-    known: dict[str, str] = {}
-    for field in fields:
-        for heading in (*field.headings, field.label, field.key):
-            known.setdefault(bare(heading), field.key)
-    return known
-
-
-def knows_heading(cell: str, fields: Sequence[Field]) -> bool:
-    """Whether a cell is a heading that people write over one of these columns."""
-    return bare(cell) in _headings(fields)
-
-
 def header_key(kind: str, headings: Iterable[str]) -> str:
     """What tells one layout of columns from another: its headings, whatever their case and signs."""
     told = "\x1f".join((kind, *map(bare, headings)))
@@ -96,7 +86,7 @@ def guessed(
     below = grid.rows[header + 1 :]
     offers = []
     drafts = []
-    for place, heading in enumerate(grid.rows[header]):
+    for place, heading in enumerate(headings_of(grid, header, fields)):
         column = [row[place] for row in below[: CELLS_LOOKED_AT * 5]]
         drafts.append((place, heading, column))
         told = [cell for cell in column if not cells.is_nothing(cell)][:CELLS_LOOKED_AT]
@@ -109,33 +99,57 @@ def guessed(
     return [_column(place, heading, column, taken.get(place)) for place, heading, column in drafts]
 
 
-def _column(place: int, heading: str, column: Sequence[str], taken: tuple[str, str] | None) -> Column:
+def _column(place: int, heading: Heading, column: Sequence[str], taken: tuple[str, str] | None) -> Column:
     samples = tuple(dict.fromkeys(cell for cell in column if cell))[:SAMPLES]
     key, why = taken or (IGNORED, "nothing here says what it is" if samples else "the column is empty")
     gaps = sum(not cell for cell in column)
     has_gaps = bool(column) and bool(column[0]) and gaps > len(column) * 0.3
-    return Column(place, heading, key, why, samples, unit_in(heading), has_gaps)
+    unit = unit_in(heading.own) or unit_in(heading.group)
+    return Column(place, heading.words, key, why, samples, unit, has_gaps)
 
 
 def _offers(
-    heading: str,
+    heading: Heading,
     told: Sequence[str],
     kind: str,
     fields: Sequence[Field],
     names: Mapping[str, Collection[str]],
 ) -> Iterable[tuple[int, str, str]]:
     """What a column may be: how strong the reason is, the field's key, and the reason in words."""
-    known, word = _headings(fields), bare(heading)
-    if word not in known and unit_in(heading):
+    known = known_headings(fields)
+    yield from _by_group(heading, told, known)
+    word = bare(heading.own)
+    if word not in known and unit_in(heading.own):
         word = word.rpartition(" ")[0]
     if word in known and not (known[word] == "stack" and told and _contradicts_stack(told)):
-        yield 100, known[word], "the heading says so"
+        # Result or notes under Surface may be the surface in words: what the cells look like tells.
+        is_vague = heading.group and known[word] == "remark"
+        yield (40 if is_vague else 100), known[word], "the heading says so"
     elif len(word) > 3:
         found = process.extractOne(word, list(known), scorer=fuzz.ratio, score_cutoff=ALIKE)
         if found:
             yield 60 + int(found[1] - ALIKE), known[found[0]], f"the heading is much like “{found[0]}”"
     if kind == RESULTS and told:
         yield from _by_cells(told, names)
+
+
+def _by_group(
+    heading: Heading, told: Sequence[str], known: Mapping[str, str]
+) -> Iterable[tuple[int, str, str]]:
+    """What the word over a group of columns says of one of them."""
+    for words in heading.together:
+        if words in known:
+            yield 105, known[words], f"both headings say so, as “{words}”"
+    group, own = known.get(bare(heading.group), ""), known.get(bare(heading.own), "")
+    if (group, own) in UNDER:
+        yield 105, UNDER[group, own], "both headings say so"
+    if not group or own not in ("", "remark"):
+        return
+    reads = READ_BY.get(group)
+    if reads and told and _share(told, reads) > MOST:
+        yield 90, group, f"it stands under “{heading.group}”, and its cells read so"
+    elif not reads and not own and bare(heading.own) in NAMING:
+        yield 90, group, f"it stands under “{heading.group}”"
 
 
 def _contradicts_stack(told: Sequence[str]) -> bool:

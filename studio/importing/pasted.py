@@ -4,8 +4,8 @@ import csv
 import io
 from collections.abc import Sequence
 
-from studio.importing.columns import knows_heading
 from studio.importing.fields import RESULTS, Field
+from studio.importing.headings import knows_heading
 from studio.importing.reading import separator_of
 
 NAME = "Name"

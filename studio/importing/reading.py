@@ -7,8 +7,8 @@ cell is read the same way as what stood there.
 import csv
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
@@ -39,6 +39,7 @@ class Grid:
 
     sheet : its name, empty for CSV; `sheets` are all that could be taken
     said : what was assumed or filled in, in words
+    wide : cells merged across columns of one row, by its number: the first and the last column of each
     """
 
     rows: list[tuple[str, ...]]
@@ -46,6 +47,11 @@ class Grid:
     sheet: str = ""
     sheets: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
+    wide: Mapping[int, Sequence[tuple[int, int]]] = field(default_factory=dict)
+
+    def spans(self, at: int) -> Sequence[tuple[int, int]]:
+        """The first and the last column of each cell that is merged across columns in a row."""
+        return self.wide.get(self.numbers[at], ())
 
     @property
     def width(self) -> int:
@@ -95,7 +101,22 @@ def _from_workbook(data: bytes, name: str) -> Grid:
     if merged:
         said.append("Merged cells were read as if each held the same words.")
     numbers = chosen.numbers or list(range(1, len(rows) + 1))
-    return Grid(rows, list(numbers), chosen.name, tuple(one.name for one in seen), tuple(said))
+    return Grid(
+        rows, list(numbers), chosen.name, tuple(one.name for one in seen), tuple(said), _wide(chosen, width)
+    )
+
+
+def _wide(sheet: Sheet, width: int) -> dict[int, list[tuple[int, int]]]:
+    """Cells merged across columns, by the number of their first row."""
+    found: dict[int, list[tuple[int, int]]] = {}
+    for area in sheet.merged:
+        try:
+            left, top, right, _ = range_boundaries(area)
+        except (ValueError, TypeError):
+            continue
+        if left is not None and right is not None and top is not None and left < right and left <= width:
+            found.setdefault(top, []).append((left - 1, min(right, width) - 1))
+    return found
 
 
 def _merged_filled(sheet: Sheet, rows: list[tuple[str, ...]]) -> tuple[list[tuple[str, ...]], bool]:
@@ -244,9 +265,7 @@ def _filled_in(grid: Grid) -> Grid:
             for cell, before in zip(row, above, strict=True)
         )
         rows.append(tuple(above))
-    return Grid(
-        rows, grid.numbers, grid.sheet, grid.sheets, (*grid.said, "Ditto marks were read as the words above.")
-    )
+    return replace(grid, rows=rows, said=(*grid.said, "Ditto marks were read as the words above."))
 
 
 def filled_down(cells: Sequence[str]) -> list[str]:

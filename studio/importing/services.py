@@ -16,8 +16,9 @@ from firings.rows import services as rows
 from studio.importing import queries
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
-from studio.importing.columns import Column, guessed, header_key, heading_row
+from studio.importing.columns import Column, guessed, header_key
 from studio.importing.fields import RESULTS
+from studio.importing.headings import group_row, heading_row
 from studio.importing.lots import services as lots
 from studio.importing.names import (
     BODY,
@@ -105,7 +106,7 @@ def _look(of: SpreadsheetImport, grid: Grid, told: Told) -> None:
     if not 0 <= told.header < len(grid.rows):
         told.header = heading_row(grid, fields)
     found = guessed(grid, told.header, of.holds, fields, queries.names_known())
-    of.header_key = header_key(of.holds, grid.rows[told.header])
+    of.header_key = header_key(of.holds, (one.heading for one in found))
     told.columns = {str(one.place): one.field for one in found}
     flowing = {field.key for field in fields if field.of_firing}
     told.above = [one.place for one in found if one.has_gaps and one.field in flowing]
@@ -133,6 +134,7 @@ def _look(of: SpreadsheetImport, grid: Grid, told: Told) -> None:
         ],
         "rows": len(grid.rows) - told.header - 1,
         "header_row": grid.numbers[told.header],
+        "group_row": group_row(grid, told.header, fields),
         "sheets": list(grid.sheets),
         "said": list(grid.said),
         "why_days": why_days,

@@ -11,8 +11,9 @@ from hypothesis import strategies as some
 from openpyxl import Workbook
 
 from studio.importing import cells, reading
-from studio.importing.columns import guessed, heading_row
+from studio.importing.columns import guessed
 from studio.importing.fields import RESULT_FIELDS, RESULTS
+from studio.importing.headings import heading_row
 from studio.importing.reading import Unreadable, read_grid
 
 WORDS = some.text(some.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), max_size=12).map(
