@@ -7,6 +7,7 @@ from typing import Any
 import factory
 from factory.django import DjangoModelFactory
 
+from firings.cones import series
 from firings.models import Curve, Firing, FiringNote, Kiln, Programme, Segment, Shelf, WitnessCone
 from firings.vocabulary import FiringState
 from studio.models import Passkey, Person
@@ -119,7 +120,9 @@ class FiringFactory(DjangoModelFactory[Firing]):
         fired = factory.Trait(
             state=FiringState.FIRED.value,
             started_at=datetime(2026, 10, 14, 7, 0, tzinfo=UTC),
-            reached_number=Decimal("6.00"),
+            reached_number=factory.LazyAttribute(
+                lambda firing: series.of_order(firing.reached_order).number if firing.reached_order else None
+            ),
             reached_order=CONE_6,
             reached_source="target",
         )

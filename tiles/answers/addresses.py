@@ -10,7 +10,7 @@ from tiles.ranges.axes import laid
 FEWEST_OF_MANY = 3
 
 
-def question_of(stack_key: str, body: int, reached: int | None, atmosphere: str) -> str:
+def question_of(stack_key: str, body: int, cone: int | None, atmosphere: str) -> str:
     """What to ask about a result: its top glaze as it lay and was fired; nothing of bare clay or three and more glazes.
 
     >>> question_of("7:brush:1|12:brush:3", 4, series.order_of("6"), "oxidation")
@@ -23,7 +23,7 @@ def question_of(stack_key: str, body: int, reached: int | None, atmosphere: str)
     asked = [("glaze", str(glazes[-1])), *(("over", str(key)) for key in how.below)]
     if not is_dip(how.amount):
         asked.append(("coats", how.amount))
-    return urlencode([*asked, *_fired(body, reached, atmosphere)])
+    return urlencode([*asked, *_fired(body, cone, atmosphere)])
 
 
 def results_like(stack_key: str, body: int, reached: int | None, atmosphere: str) -> str:

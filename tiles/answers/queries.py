@@ -102,6 +102,7 @@ class Answer:
     risk: RunRisk | None
     cautions: list[str]
     sure: Sureness
+    rule: str
     plan: str
     query: str
 
@@ -183,7 +184,13 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
         ],
         risk=_risk(_chances(found, glaze, standing, kept), asked) if _is_of_a_stack(asked) else None,
         cautions=_cautions(glaze, asked),
-        sure=how_sure(nearby.exact, sum(len(one.keys) for one in nearby.near), nearby.meant),
+        sure=how_sure(
+            nearby.exact,
+            sum(len(one.keys) for one in nearby.near),
+            nearby.meant,
+            int(asked[Axis.CONE]) if asked.get(Axis.CONE) else None,
+        ),
+        rule=_cone_rule(asked),
         plan="" if nearby.exact else _plan(glaze, asked),
         query=urlencode([("glaze", glaze.pk), *_typed(asked)]),
     )
@@ -276,6 +283,14 @@ def _risk(chances: _Chances, asked: Mapping[str, str]) -> RunRisk:
     """The chance that this stack runs off at this cone; cone and coats are asked for."""
     cell = chances.cells.get(tuple(asked[name] for name in OF_A_STACK))
     return RunRisk(cell.ran_off, cell.n, chances.kin.chance(cell)) if cell else RunRisk(0, 0, None)
+
+
+def _cone_rule(asked: Mapping[str, str]) -> str:
+    """Which results count as the cone that was asked for; nothing where any cone would do."""
+    if not asked.get(Axis.CONE):
+        return ""
+    cone = series.label_of(int(asked[Axis.CONE]))
+    return f"Cone {cone} is what the ware reached; where that lies between two cones, what it was meant for."
 
 
 def _is_of_a_stack(asked: Mapping[str, str]) -> bool:

@@ -8,7 +8,9 @@ fit, and counts where its surface was judged. Nothing is inferred where nothing 
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
+from firings.cones import series
 from firings.vocabulary import Term
 from firings.words import counted
 from tiles.ranges.axes import Fired
@@ -35,12 +37,13 @@ class Sureness:
     words: str
 
 
-def how_sure(exact: Sequence[Fired], near: int, meant: int = 0) -> Sureness:
+def how_sure(exact: Sequence[Fired], near: int, meant: int = 0, cone: int | None = None) -> Sureness:
     """How sure an answer is.
 
     exact : results fired as asked
     near : how many results are one or two changes from that
     meant : how many of these were meant for the cone asked for, reached another, and are else as asked
+    cone : the rank of the cone asked for, None for any
     """
     judged = [one for one in exact if one.seen.judged]
     tries = {(one.number, one.heat.firing) for one in judged}
@@ -49,7 +52,7 @@ def how_sure(exact: Sequence[Fired], near: int, meant: int = 0) -> Sureness:
         return _unfired(len(exact), near, meant)
     surfaces = {(one.number, one.heat.firing, one.seen.surface) for one in judged if one.seen.surface}
     surface, share = _most_common(word for *_, word in surfaces)
-    seen = f"{counted(len(tries), 'tile')} of {counted(len(firings), 'firing')}"
+    seen = f"{counted(len(tries), 'tile')} of {counted(len(firings), 'firing')}{_fired_at(judged, cone)}"
     alike = f"; {100 * share:.0f}\u00a0% of what was judged is {surface}" if surface else ""
     if len(tries) == 1:
         return Sureness(Grade.ONCE, f"Seen once: {seen}. One tile is a hint, not a rule.")
@@ -69,6 +72,22 @@ def _why_not_known(tries: int, firings: int, share: float) -> str:
     if tries < FEWEST_TRIES:
         return "few tries"
     return "all of one firing" if firings < FEWEST_FIRINGS else ""
+
+
+def _fired_at(judged: Sequence[Fired], cone: int | None) -> str:
+    """What cones stand behind the one asked for, and what was meant for another; nothing where all are just that."""
+    if cone is None:
+        return ""
+    read = sorted({one.heat.hundredths for one in judged if one.heat.hundredths is not None})
+    ends = dict.fromkeys(series.number_words(Decimal(end) / 100) for end in (read[:1] + read[-1:]))
+    told = "" if not ends or [*ends] == [series.label_of(cone)] else f", at cone {' to '.join(ends)}"
+    strays = {(one.number, one.heat.firing, one.heat.target) for one in judged}
+    others = [target for *_, target in strays if target not in (None, cone)]
+    if not others:
+        return told
+    of_them = "" if len(others) == len(strays) else f"{len(others)} of them "
+    meant = " and ".join(series.label_of(target) for target in sorted(set(others)))
+    return f"{told}, {of_them}meant for cone {meant}"
 
 
 def _unfired(unjudged: int, near: int, meant: int) -> Sureness:

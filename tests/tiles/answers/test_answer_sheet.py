@@ -211,6 +211,26 @@ def test_zones_of_one_tile_that_answer_share_a_card_and_each_leads_to_its_own_re
     assert "coat" not in cards[0].conditions
 
 
+def test_a_tile_meant_for_a_cooler_cone_and_half_a_cone_over_does_not_answer_for_the_next(
+    viewer_client, harbour
+):
+    firing = FiringFactory(fired=True, target_order=CONE_5, reached_order=CONE_6, reached_number="5.55")
+    tile = glaze_tile(TileFactory(), (harbour, {"band 1": 1, "band 2": 2}))
+    fired_outcomes(tile, firing)
+    Outcome.objects.update(surface="glossy", judged_at="2026-10-14T12:00Z")
+    at_6, at_5 = (viewer_client.get(question(harbour, cone=cone, coats=2)) for cone in (6, 5))
+    own = viewer_client.get(tile.get_absolute_url()).content.decode()
+
+    assert tile.label not in {one.label for one in at_6.context["answer"].exact}
+    assert tile.label in {one.label for one in at_5.context["answer"].exact}
+    assert "Cone 5 is what the ware reached; where that lies between two cones, what it was meant for." in (
+        at_5.content.decode()
+    )
+    assert "at cone 5 to 5.6" in at_5.content.decode()
+    assert "cone=5&" in unescape(own)
+    assert "cone=6&" not in unescape(own)
+
+
 def test_a_tile_fired_again_is_another_card(viewer_client, harbour):
     tile = Outcome.objects.filter(reached_order=CONE_6).first().tile
     again = FiringFactory(fired=True, target_order=CONE_6, reached_order=CONE_6)

@@ -5,6 +5,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firings.cones import series
 from tests.tiles.ranges.test_matrix import CONE_6, CONE_7, CONE_10, FLUX, GLAZE, RESULTS, a_result, numbered
 from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import ASKED, HOLD, MOST_CHANGES, nearest
@@ -136,6 +137,43 @@ def test_what_was_meant_for_the_cone_asked_for_and_overshot_is_told():
     assert nearest([overshot, as_meant], GLAZE, {"body": "2"}).meant == 0
     assert "2 results come near it, 1 of them meant for this cone: read" in how_sure([], 2, 1).words
     assert "1 result comes near it, meant for this cone: read" in how_sure([], 1, 1).words
+
+
+def reaching(number, key=1, *, meant, firing=1):
+    """A result that reached a cone by its number, meant for another one perhaps."""
+    one = a_result(key, firing=firing)
+    return replace(one, heat=one.heat._replace(target=series.order_of(meant), hundredths=round(100 * number)))
+
+
+def test_half_a_cone_over_answers_for_the_cone_it_was_meant_for_and_close_to_a_cone_for_that_one():
+    half_over = reaching(5.6, 1, meant="5")
+    half_short = reaching(5.4, 2, meant="6")
+    on_the_next = reaching(5.8, 3, meant="5")
+    far_over = reaching(6.6, 4, meant="5")
+    results = [half_over, half_short, on_the_next, far_over]
+
+    assert nearest(results, GLAZE, asked()).exact_keys == (3, 2)
+    assert nearest(results, GLAZE, asked(cone=str(series.order_of("5")))).exact_keys == (1,)
+    assert nearest(results, GLAZE, asked(cone=str(CONE_7))).exact_keys == (4,)
+
+
+def test_a_half_cone_is_answered_by_what_was_meant_for_it_and_lies_there():
+    results = [reaching(5.6, 1, meant="5½"), reaching(5.6, 2, meant="6"), reaching(6, 3, meant="5½")]
+
+    assert nearest(results, GLAZE, asked(cone=str(series.order_of("5½")))).exact_keys == (1,)
+
+
+def test_how_sure_says_which_cones_stand_behind_the_one_asked_for():
+    own = [reaching(6, 1, meant="6"), reaching(6, 2, meant="6", firing=2)]
+    mixed = [reaching(5.6, 1, meant="6"), reaching(5.84, 2, meant="5", firing=2), reaching(6, 3, meant="6")]
+    stray = [reaching(5.84, 1, meant="5")]
+
+    assert "2 tiles of 2 firings;" in how_sure(own, 0, cone=CONE_6).words
+    assert "3 tiles of 2 firings, at cone 5.6 to 6, 1 of them meant for cone 5;" in (
+        how_sure(mixed, 0, cone=CONE_6).words
+    )
+    assert "1 tile of 1 firing, at cone 5.8, meant for cone 5." in how_sure(stray, 0, cone=CONE_6).words
+    assert "at cone" not in how_sure(mixed, 0).words
 
 
 def test_three_tries_are_known_only_where_three_surfaces_were_judged():

@@ -47,8 +47,8 @@ def facts_of(answer: Answer, asked: Asked) -> SheetFacts:
 
 
 def _parts(answer: Answer) -> Iterator[Part]:
-    exact = tuple(one.said for one in answer.exact[:MOST_EXACT_LINES])
-    yield Part("Fired just so", exact or ("Nothing was fired just so.",))
+    exact = tuple(one.said for one in answer.exact[:MOST_EXACT_LINES]) or ("Nothing was fired just so.",)
+    yield Part("Fired just so", (*filter(None, [answer.rule]), *exact))
     if answer.risk:
         yield Part("Running off", (_risk_words(answer), NO_POT))
     if answer.cautions:
