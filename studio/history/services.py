@@ -1,6 +1,7 @@
 """Put a record back to how it stood, with all that goes back with it."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -12,7 +13,7 @@ from firings.models import Firing, Kept, Programme, User
 from firings.programmes.queries import was_fired
 from studio.history.queries import PARTS, Part
 from tiles.conditions import services as conditions
-from tiles.models import GlazeBatch, Outcome, Tile
+from tiles.models import GlazeBatch, Outcome, Placement, Tile
 from tiles.recording.services import settle_results
 
 # The bin has buttons of its own, and the reached cone is worked out anew.
@@ -66,6 +67,49 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
         raise CannotRestore(f"{current} cannot go back: its name or number belongs to another now.") from None
     _settle(current, by)
     return current
+
+
+@dataclass(slots=True)
+class TakenBack:
+    """Records that stand as they did before a change of many, and those left alone: changed or fired since."""
+
+    back: list[Kept] = field(default_factory=list)
+    left: list[Kept] = field(default_factory=list)
+
+
+@transaction.atomic
+def take_back(records: Mapping[int, Kept], *, by: User) -> TakenBack:
+    """Put records back to before a change of many in one step; what somebody changed or fired since stays.
+
+    records : by the key of the version that the change wrote
+    """
+    done = TakenBack()
+    # Always in the same order: two people who undo at once wait for each other, and neither for ever.
+    for written, record in sorted(records.items(), key=lambda pair: pair[1].pk):
+        current = type(record)._base_manager.select_for_update(of=("self",)).get(pk=record.pk)
+        before = _version_before(current, written)
+        if before and not _was_fired_since(current, written):
+            done.back.append(restore(current, before, by=by))
+        else:
+            done.left.append(current)
+    return done
+
+
+def _version_before(record: Kept, written: int) -> int:
+    """The key of the version before the one that was written; 0 where that is not the one that stands."""
+    history: Any = type(record).history  # type: ignore[attr-defined]
+    newest = history.filter(id=record.pk).order_by("-history_id").values_list("history_id", flat=True)[:2]
+    standing, before = [*newest, 0, 0][:2]
+    return before if standing == written else 0
+
+
+def _was_fired_since(record: Kept, written: int) -> bool:
+    """Whether a tile was put in a firing after that version was written: what lies on it stays true of its results."""
+    if not isinstance(record, Tile):
+        return False
+    since = Tile.history.filter(history_id=written).values("history_date")[:1]
+    put_in = Placement.history.filter(tile_id=record.pk, history_type="+", history_date__gte=since)
+    return record.placements.filter(pk__in=put_in.values("id")).exists()
 
 
 def _end_of(version: Any) -> datetime | None:

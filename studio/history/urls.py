@@ -16,5 +16,6 @@ of_record = [
 
 urlpatterns = [
     path("bin/", bin_views.bin_page, name="bin_page"),
+    path("<str:app_label>/<str:model>/take-back/", views.take_back, name="take_back"),
     path("<str:app_label>/<str:model>/<int:pk>/", include(of_record)),
 ]

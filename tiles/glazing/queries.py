@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from firings.units import figure_words
@@ -322,3 +322,9 @@ def _details(layer: Layer, jobs: Iterable[Job], tiles: Mapping[int, Tile]) -> di
 
 def _used(layer: Layer) -> dict[str, object]:
     return {"batch": layer.batch, "gravity": figure_words(layer.specific_gravity), "tool": layer.tool}
+
+
+def versions_of(tiles: Sequence[Tile]) -> list[int]:
+    """The keys of the versions that stand now, one of each tile."""
+    standing = Tile.history.filter(id__in=[tile.pk for tile in tiles]).order_by().values("id")
+    return list(standing.annotate(newest=Max("history_id")).values_list("newest", flat=True))

@@ -1,5 +1,6 @@
 """Which tiles to glaze, the session at the bench, and the sheet typed in afterwards."""
 
+from collections.abc import Sequence
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -14,7 +15,7 @@ from firings.http import StudioRequest, say, typed_in
 from tiles.glazing import queries, services
 from tiles.glazing.forms import ChooseForm, DetailsForm, SheetForm
 from tiles.glazing.http import asked_tile, chosen
-from tiles.models import Layer
+from tiles.models import Layer, Tile
 
 
 @require_safe
@@ -152,7 +153,17 @@ def sheet(request: StudioRequest) -> HttpResponse:
                 "look at those tiles, take their ticks off here, and keep the rest.",
             )
         else:
-            say(request, f"{len(written)} {'tile is' if len(written) == 1 else 'tiles are'} noted as glazed.")
+            words = f"{len(written)} {'tile is' if len(written) == 1 else 'tiles are'} noted as glazed."
+            say(request, words, undo_url=_undo_address(request, written))
             return redirect(f"{reverse('tiles:glazing:session')}?{asked.address}")
     page = {"chosen": asked, "form": form, "waiting": waiting}
     return render(request, "tiles/glazing/sheet.html", page, status=422 if form.errors else 200)
+
+
+def _undo_address(request: StudioRequest, written: Sequence[Tile]) -> str:
+    """Where all that a sheet noted is taken back at once, and the way back to the sheet."""
+    asked = {
+        "these": ",".join(map(str, queries.versions_of(written))),
+        "next": request.get_full_path(),
+    }
+    return f"{reverse('history:take_back', args=['tiles', 'tile'])}?{urlencode(asked, safe=',')}"

@@ -1,6 +1,8 @@
 """Glazing at the bench: each coat is kept as it is tapped, once, and the last one makes the tile glazed."""
 
+import re
 from datetime import timedelta
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -457,6 +459,57 @@ def test_a_whole_sheet_is_kept_at_once(recorder_client: Client, recorder: Person
     ) == [1, 2, 3]
     layer = layer_of(first)
     assert (layer.batch, layer.tool, layer_of(second).batch) == (lot, "mop", None)
+
+
+def undo_in(answer) -> str:
+    """Where the button of the message posts to."""
+    found = re.search(r'action="(/history/tiles/tile/take-back/[^"]+)"', answer.content.decode())
+    assert found
+    return unescape(found[1])
+
+
+def test_a_sheet_that_was_noted_is_taken_back_in_one_step(recorder_client: Client, series):
+    first, second = planned(series), planned(series)
+    boxes = {f"coats-{layer_of(second).pk}": "2 - 1", f"note-{second.pk}": "chipped"}
+    answer = recorder_client.post(
+        f"/glazing/sheet/?series={series.pk}", typed(first, second, **boxes), follow=True
+    )
+    again = recorder_client.post(undo_in(answer), follow=True)
+
+    assert "2 tiles as before." in again.content.decode()
+    assert again.redirect_chain[-1][0] == f"/glazing/sheet/?series={series.pk}"
+    for tile in Tile.objects.filter(series=series):
+        assert (tile.glazed_on, tile.glazed_by, tile.note) == (None, None, "")
+        coats = Coverage.objects.filter(layer__tile=tile).order_by("zone__position")
+        assert list(coats.values_list("coats", flat=True)) == [1, 2, 3]
+
+
+def test_what_was_changed_or_fired_after_the_sheet_stays_when_it_is_taken_back(
+    recorder_client: Client, series
+):
+    alone, changed, fired = planned(series), planned(series), planned(series)
+    answer = recorder_client.post(
+        f"/glazing/sheet/?series={series.pk}", typed(alone, changed, fired), follow=True
+    )
+    changed = Tile.objects.get(pk=changed.pk)
+    changed.note = "chipped since"
+    changed.save()
+    PlacementFactory(tile=fired)
+
+    page = recorder_client.post(undo_in(answer), follow=True).content.decode()
+
+    assert "1 tile as before." in page
+    assert f"left so: {changed.label} and {fired.label}." in page
+    assert list(Tile.objects.filter(glazed_on=None)) == [alone]
+    assert Tile.objects.get(pk=changed.pk).note == "chipped since"
+
+
+def test_a_viewer_takes_no_sheet_back(recorder_client: Client, viewer_client: Client, series):
+    tile = planned(series)
+    undo = undo_in(recorder_client.post(f"/glazing/sheet/?series={series.pk}", typed(tile), follow=True))
+
+    assert viewer_client.post(undo).status_code == 403
+    assert Tile.objects.get(pk=tile.pk).glazed_on is not None
 
 
 def test_a_zone_left_out_is_bare(recorder_client: Client, series):
