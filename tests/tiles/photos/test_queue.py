@@ -57,6 +57,31 @@ def test_a_photo_is_seen_at_once_and_told_of_when_it_is_kept(tray):
     expect(tray.locator("[data-photo-tray-more]")).to_have_text("Show the photo that came in")
 
 
+def test_the_tray_is_not_called_empty_below_a_photo_that_just_came_in(tray):
+    empty = tray.get_by_role("heading", name="The tray is empty")
+    expect(empty).to_be_visible()
+    take(tray)
+
+    expect(empty).to_be_hidden()
+    expect(tray.locator(".camera-photo")).to_have_attribute("data-state", "tray", timeout=LONGER_MS)
+    expect(empty).to_be_hidden()
+    tray.locator("[data-photo-tray-more]").click()
+    expect(tray.locator(".tray li")).to_have_count(1)
+
+
+def test_the_tray_is_called_empty_again_once_what_came_in_is_with_its_tile(tray):
+    tile = TileFactory()
+    tray.evaluate(
+        "label => document.querySelector('form[data-photo-queue]')"
+        ".insertAdjacentHTML('afterbegin', `<input type=hidden name=tile value=${label}>`)",
+        tile.label,
+    )
+    take(tray)
+
+    expect(tray.locator(".camera-photo")).to_contain_text(f"kept with {tile.label}")
+    expect(tray.get_by_role("heading", name="The tray is empty")).to_be_visible()
+
+
 def test_a_photo_of_a_tile_is_filed_to_it(tray):
     tile = TileFactory()
     tray.evaluate(MORE_FORMS, [tile.label])
