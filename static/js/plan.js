@@ -19,3 +19,28 @@ document.addEventListener("htmx:beforeSwap", ({ detail }) => {
   const gesture = source.matches("select") ? "change" : "click";
   setTimeout(() => window.htmx.trigger(source, gesture), 0);
 });
+
+// The marks beside the fields are of the last press. As one types on, those that no longer hold go, and what is still wrong
+// says what is wrong with it now; nothing is marked anew in the middle of a word.
+const fieldOf = (mark) => mark.id.replace(/^id_/, "").replace(/_error$/, "") || "__all__";
+
+function putRight(form, outlook) {
+  const wrong = new Map(
+    [...outlook.querySelectorAll("[data-plan-wrong] > [data-of]")].map((one) => [one.dataset.of, one.firstElementChild]),
+  );
+  for (const mark of form.querySelectorAll(".errorlist")) {
+    const name = fieldOf(mark);
+    if (wrong.has(name)) {
+      if (mark.textContent !== wrong.get(name).textContent) mark.replaceWith(wrong.get(name));
+    } else {
+      for (const input of form.querySelectorAll(`[name="${name}"]`)) input.removeAttribute("aria-invalid");
+      mark.remove();
+    }
+  }
+  if (!form.querySelector(".errorlist")) form.querySelector("[data-plan-marked]")?.remove();
+}
+
+document.addEventListener("htmx:afterSettle", ({ detail }) => {
+  const form = document.getElementById("plan-form");
+  if (form && detail.target.id === "plan-outlook" && detail.target.querySelector("[data-plan-wrong]")) putRight(form, detail.target);
+});

@@ -1,6 +1,6 @@
 """A plan as people type it: levels chosen and listed, rules from menus, figures with comma or point."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any, ClassVar
@@ -192,6 +192,11 @@ class PlanForm(KeptForm):
     def plan_reads(self) -> bool:
         """Whether the plan is right, though the series may lack a name yet."""
         return set(self.errors) <= APART
+
+    def pass_over(self, names: Iterable[str]) -> None:
+        """Leave unsaid what is wrong with these, as nobody asked to keep them yet."""
+        for name in names:
+            self.errors.pop(name, None)
 
     def _rules(self, typed: Mapping[str, Any]) -> tuple[NeverRule, ...]:
         """Those that stand and the one from the menus."""

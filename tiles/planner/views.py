@@ -16,7 +16,7 @@ from firings.models import StaleEdit
 from tiles.catalogue.services import keep_record
 from tiles.models import Series
 from tiles.planner import http, queries, services
-from tiles.planner.forms import DEFAULT_COATS, PlanForm, from_address
+from tiles.planner.forms import APART, DEFAULT_COATS, PlanForm, from_address
 from tiles.planner.reckoning import Unfinished
 from tiles.plans.covering import ImpossiblePlan
 from tiles.plans.sketch import NONE, Sketch, UnreadablePlan, in_order, without_makings
@@ -154,20 +154,21 @@ def _kept(request: StudioRequest, series: Series) -> Sketch:
 
 
 def _show(
-    request: StudioRequest, form: PlanForm, series: Series | None, *, status: int = 200
+    request: StudioRequest, form: PlanForm, series: Series | None, *, keeping: bool = False
 ) -> HttpResponse:
+    """The plan; `keeping` says whether it was to be kept, which a plan that shows again was not."""
     page = "tiles/planner/_plan.html" if request.htmx else "tiles/planner/plan.html"
-    return render(request, page, http.page_of(form, request, series), status=status)
+    shown = http.page_of(form, request, series) | {"keeping": keeping}
+    return render(request, page, shown, status=422 if form.is_bound else 200)
 
 
 def _posted(request: StudioRequest, form: PlanForm, series: Series | None) -> HttpResponse:
     asked = request.POST.get("do", "save")
     is_right = form.is_valid()
     if asked in ("show", "shuffle"):
-        again = _again(request, form, series, asked)
-        return _show(request, again, series, status=422 if again.is_bound else 200)
+        return _show(request, _again(request, form, series, asked), series)
     if not is_right:
-        return _show(request, form, series, status=422)
+        return _show(request, form, series, keeping=True)
     try:
         kept = keep_record(form, by=request.user)
     except StaleEdit as stale:
@@ -183,6 +184,7 @@ def _posted(request: StudioRequest, form: PlanForm, series: Series | None) -> Ht
 def _again(request: StudioRequest, form: PlanForm, series: Series | None, asked: str) -> PlanForm:
     """The page half filled, one button press further: a level or rule more, or another order."""
     if not form.plan_reads:
+        form.pass_over(APART)
         return form
     sketch = replace(form.sketch, seed=secrets.randbelow(LAST_SEED)) if asked == "shuffle" else form.sketch
     words = {name: request.POST.get(name, "") for name in ("name", "question")}

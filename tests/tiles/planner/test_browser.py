@@ -56,3 +56,42 @@ def test_what_is_chosen_and_typed_while_the_plan_is_drawn_anew_stays(open_page, 
     expect(page.get_by_role("checkbox", name="Old Kettle")).to_be_checked()
     expect(page.get_by_role("checkbox", name="Flux L")).to_be_checked()
     expect(page.get_by_label("Cones")).to_have_value("5, 6, 10")
+
+
+def test_a_slip_is_marked_only_as_long_as_it_stands(open_page, recorder):
+    for name in ("Old Kettle", "Flux L"):
+        GlazeFactory(name=name)
+    page = open_page(reverse("tiles:planner:new"), recorder)
+    form = page.locator("#plan-form")
+    marks, waste = form.locator(".errorlist"), page.get_by_label("Waste, %")
+
+    # A glaze chosen beside a slip: that is marked, and nobody is told that a plan they did not keep is not kept.
+    page.get_by_label("Cones").fill("5, 66")
+    page.get_by_label("add a glaze").first.select_option(label="Old Kettle")
+    expect(page.get_by_role("checkbox", name="Old Kettle")).to_be_checked()
+    expect(marks).to_have_count(1)
+    expect(form.get_by_text("marked below")).to_be_visible()
+    expect(form.get_by_text("Not kept yet")).to_have_count(0)
+
+    # Still wrong, and in another way.
+    page.get_by_label("Cones").fill("77")
+    expect(marks).to_contain_text("77")
+
+    page.get_by_label("Cones").fill("5, 6")
+    expect(marks).to_have_count(0)
+    expect(form.get_by_text("marked below")).to_have_count(0)
+    expect(page.get_by_label("Cones")).not_to_have_attribute("aria-invalid", "true")
+
+    # Pressed to keep, it says so; each mark goes by itself.
+    page.get_by_label("Name").fill("Old Kettle all round")
+    waste.fill("a lot")
+    page.get_by_label("Days to a firing").fill("some")
+    page.get_by_role("button", name="Keep the plan").click()
+    expect(form.get_by_text("Not kept yet")).to_be_visible()
+    expect(marks).to_have_count(2)
+    page.get_by_label("Days to a firing").fill("2")
+    expect(marks).to_have_count(1)
+    expect(form.get_by_text("Not kept yet")).to_be_visible()
+    waste.fill("20")
+    expect(marks).to_have_count(0)
+    expect(form.get_by_text("Not kept yet")).to_have_count(0)
