@@ -1,9 +1,8 @@
 """Put a record back to how it stood, with all that goes back with it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db import IntegrityError, models, transaction
 from django.db.models import ProtectedError
@@ -69,12 +68,11 @@ def restore(record: Kept, history_id: int, *, by: User, stamp: int | None = None
     return current
 
 
-@dataclass(slots=True)
-class TakenBack:
+class TakenBack(NamedTuple):
     """Records that stand as they did before a change of many, and those left alone: changed or fired since."""
 
-    back: list[Kept] = field(default_factory=list)
-    left: list[Kept] = field(default_factory=list)
+    back: list[Kept]
+    left: list[Kept]
 
 
 @transaction.atomic
@@ -83,7 +81,7 @@ def take_back(records: Mapping[int, Kept], *, by: User) -> TakenBack:
 
     records : by the key of the version that the change wrote
     """
-    done = TakenBack()
+    done = TakenBack([], [])
     # Always in the same order: two people who undo at once wait for each other, and neither for ever.
     for written, record in sorted(records.items(), key=lambda pair: pair[1].pk):
         current = type(record)._base_manager.select_for_update(of=("self",)).get(pk=record.pk)
