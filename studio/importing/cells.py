@@ -236,6 +236,53 @@ def amount(text: str) -> Amount:
     return Amount(coats=coats)
 
 
+def coats_span(text: str) -> tuple[int, int]:
+    """The fewest and the most coats a label gives.
+
+    >>> coats_span("Coats 2–3"), coats_span("2 to 3 coats"), coats_span("3c")
+    ((2, 3), (2, 3), (3, 3))
+    """
+    counts = []
+    for end in _ends(text, r"coats?|layers?|apply"):
+        coats = amount(end).coats
+        if coats is None:
+            raise Misread(f"“{text}” is no number of coats; write it like 2 to 3.")
+        counts.append(coats)
+    return _rising(text, counts, "the smaller number of coats")
+
+
+def cone_span(text: str) -> tuple[int, int]:
+    """The ranks of the coolest and the hottest cone of a range.
+
+    >>> cone_span("Cones 5–6") == cone_span("∆5 to ^6") == (28, 30), cone_span("06") == (17, 17)
+    (True, True)
+    """
+    return _rising(text, [cone(end).order for end in _ends(text, r"cones?|range")], "the cooler cone")
+
+
+def _ends(text: str, unit: str) -> list[str]:
+    """The one or two ends of a range, without the words before it."""
+    if day_ := re.fullmatch(r"\d{4}-(\d\d)-(\d\d)", text.strip()):
+        low, high = sorted(map(int, day_.groups()))
+        raise Misread(
+            f"“{text}” is a day; spreadsheets make one of a range such as {low}-{high}. "
+            f"Write it as {low} to {high}."
+        )
+    word = re.sub(rf"^\s*(?:{unit})\.?\s*:?\s*(?=\S)", "", text.casefold()).strip()
+    if both := re.fullmatch(r"(\d+)\s*/\s*(\d+)", word):
+        return list(both.groups())
+    ends = re.split(r"\s*(?:[-–—‒−…]|\.\.+|\bto\b|\bor\b|\bthrough\b|\bthru\b|\band\b)\s*", word)
+    if len(ends) > 2 or not all(ends):
+        raise Misread(f"“{text}” is no range; write it like 2 to 3, or one figure.")
+    return ends
+
+
+def _rising(text: str, ends: list[int], first: str) -> tuple[int, int]:
+    if ends[0] > ends[-1]:
+        raise Misread(f"“{text}” runs backwards: write {first} first.")
+    return ends[0], ends[-1]
+
+
 _PART = (
     re.compile(r"(?P<glaze>.+?)\s*[x×*]\s*(?P<amount>\d+)"),
     re.compile(r"(?P<amount>\d+)\s*[x×*]\s+(?P<glaze>.+)"),

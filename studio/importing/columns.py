@@ -163,7 +163,7 @@ def _by_cells(told: Sequence[str], names: Mapping[str, Collection[str]]) -> Iter
     if all(any(letter.isdigit() for letter in cell) for cell in told[:20]) and _share(told, _is_day) > MOST:
         yield 50, "date", "its cells are days"
     if _share(told, lambda cell: cells.cone(cell).order > 0) > MOST and any(
-        "∆" in c or "^" in c or c[0] == "0" or c[-1:].upper() == "R" for c in told
+        c[0] in "∆Δ△^" or c[0] == "0" or c[-1:].upper() == "R" for c in told
     ):
         yield 48, "cone", "its cells are cones"
     for key in ("body", "kiln", "form", "glaze"):

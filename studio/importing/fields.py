@@ -13,12 +13,14 @@ class Field:
     """What a column may hold: its key, its words, and the headings it goes by.
 
     of_firing : the same for all tiles of a firing, so an empty cell may mean the same as above
+    ends : where a cell is a range, such as 2–3, the keys of the fields that hold its two ends
     """
 
     key: str
     label: str
     headings: tuple[str, ...]
     of_firing: bool = False
+    ends: tuple[str, ...] = ()
 
 
 RESULT_FIELDS = (
@@ -70,6 +72,16 @@ RESULT_FIELDS = (
     Field("photo", "photo file names: left out", (
         "photo", "photos", "picture", "pictures", "image", "images", "photo file", "file"
     )),
+)  # fmt: skip
+
+# What a label gives as a range and a list has in one column.
+RANGES = (
+    Field("cones", "cones, as 5–6", (
+        "cone", "cone range", "firing cone", "firing range", "range", "matures", "maturing cone", "fires to", "fired to"
+    ), ends=("cone_low_order", "cone_high_order")),
+    Field("coats", "coats on the label, as 2–3", (
+        "coat", "number of coats", "no of coats", "recommended coats", "coats recommended", "coat range", "layers"
+    ), ends=("coats_low", "coats_high")),
 )  # fmt: skip
 
 # Further headings people write, beside the words on the page and the column's own name.

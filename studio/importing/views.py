@@ -63,7 +63,7 @@ def example(request: PersonRequest, name: str) -> HttpResponse | FileResponse:
     kind = name.removesuffix(".csv")
     if kind not in (GLAZES, BODIES) or name == kind:
         raise Http404
-    return as_csv(name, [[field.label for field in queries.fields_of(kind)]])
+    return as_csv(name, [[field.label for field in queries.fields_of(kind) if not field.ends]])
 
 
 def _find(pk: int) -> SpreadsheetImport:

@@ -15,8 +15,8 @@ from firings.forms import KeptForm
 from firings.models import StaleEdit
 from firings.rows import services as rows
 from studio.importing.cells import ALSO as ALSO_WRITTEN
-from studio.importing.cells import NO, YES, nearest
-from studio.importing.fields import ALSO, BODIES, GLAZES, Field
+from studio.importing.cells import NO, YES, coats_span, cone_span, nearest
+from studio.importing.fields import ALSO, BODIES, GLAZES, RANGES, Field
 from studio.importing.names import folded, joined_to
 from studio.importing.reading import bare
 from studio.importing.report import Message, Report
@@ -29,6 +29,8 @@ FORMS: dict[str, type[KeptForm]] = {GLAZES: GlazeForm, BODIES: ClayBodyForm}
 MISSING = object()
 # Columns whose words people write in other ways too: clear, gloss.
 WORDED = {"surface": ALSO_WRITTEN[Surface], "opacity": ALSO_WRITTEN[Opacity]}
+# How the cells of a range are read.
+SPANS: dict[str, Callable[[str], tuple[int, int]]] = {"cones": cone_span, "coats": coats_span}
 
 
 @dataclass(slots=True)
@@ -49,12 +51,14 @@ class Reckoned:
 
 
 def fields_of(kind: str) -> tuple[Field, ...]:
-    """What columns of such a sheet may hold: what the catalogue's own form asks for."""
-    return tuple(
+    """What columns of such a sheet may hold: what the catalogue's own form asks for, and ranges of it in one column."""
+    asked = FORMS[kind]().fields
+    single = tuple(
         Field(name, str(one.label or name.replace("_", " ")), (name, *ALSO.get(name, ())))
-        for name, one in FORMS[kind]().fields.items()
+        for name, one in asked.items()
         if name != "stamp"
     )
+    return (*single, *(one for one in RANGES if asked.keys() >= set(one.ends)))
 
 
 def reckoned(
@@ -95,7 +99,9 @@ class _Reckoning:
         self.left_out = 0
 
     def done(self) -> Reckoned:
-        columns = {name: self._values(name) for name in self.names if name in self.sheet.cells}
+        columns = self._ranges() | {
+            name: self._values(name) for name in self.names if name in self.sheet.cells
+        }
         names = self.sheet.cells.get("name") or [""] * len(self.sheet)
         new: list[str] = []
         for at, written in enumerate(names):
@@ -158,6 +164,15 @@ class _Reckoning:
             self.found.changes[record["pk"]] = changed
             self.found.stamps[record["pk"]] = record["stamp"]
             self.found.report.changed.append(name)
+
+    def _ranges(self) -> dict[str, list[Any]]:
+        """What columns of ranges say, as the two columns of their ends; one that a sheet has itself goes before."""
+        found: dict[str, list[Any]] = {}
+        for of in RANGES:
+            if of.key in self.sheet.cells:
+                spans = self.sheet.values(of.key, SPANS[of.key], (MISSING, MISSING))
+                found |= {key: [span[end] for span in spans] for end, key in enumerate(of.ends)}
+        return found
 
     def _values(self, name: str) -> list[Any]:
         """A column's values; MISSING where nothing is said, or where it was said what is wrong."""

@@ -159,3 +159,66 @@ def test_new_names_beyond_those_compared_are_said_to_be(keeper, monkeypatch):
     tried = take_in(b"name\nHarbour\nDune\nDunne\n", "bodies", by=keeper, only_try=True)
 
     assert tried.said == ["Only the first 2 of 3 new names were compared with others."]
+
+
+RANGES = {
+    ("Coats", "2–3"): ("cone 5 to 6", 2, 3),
+    ("Coats", "2-3"): ("cone 5 to 6", 2, 3),
+    ("Recommended coats", "2 to 3 coats"): ("cone 5 to 6", 2, 3),
+    ("Coats (brushed)", "Coats 2–3"): ("cone 5 to 6", 2, 3),
+    ("No. of coats", "3c"): ("cone 5 to 6", 3, 3),
+    ("coats", "two or three"): ("cone 5 to 6", 2, 3),
+}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("heading", "cell"), RANGES)
+def test_a_range_of_coats_in_one_column_is_read_into_both_ends(keeper, heading, cell):
+    sheet = f"Name;Cones;{heading}\nHarbour;5–6;{cell}\n"
+    report = take_in(sheet.encode(), "glazes", by=keeper, only_try=False)
+
+    assert (report.messages, report.left_out) == ([], [])
+    harbour = Glaze.objects.get()
+    assert (harbour.cone_range, harbour.coats_low, harbour.coats_high) == RANGES[heading, cell]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("cell", "means"),
+    [("Cones 5–6", "cone 5 to 6"), ("^6", "cone 6"), ("Δ06 to 04", "cone 06 to 04"), ("5/6", "cone 5 to 6")],
+)
+@pytest.mark.parametrize("heading", ["Cones", "Cone range", "Cone"])
+def test_a_range_of_cones_in_one_column_is_read_into_both_ends(keeper, heading, cell, means):
+    for kind, model in (("glazes", Glaze), ("bodies", ClayBody)):
+        report = take_in(f"Name;{heading}\nDune;{cell}\n".encode(), kind, by=keeper, only_try=False)
+
+        assert report.messages == []
+        assert model.objects.get().cone_range == means
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("cell", "says"),
+    [
+        ("3-2", "runs backwards: write the smaller number of coats first"),
+        ("2025-03-02", "spreadsheets make one of a range such as 2-3. Write it as 2 to 3."),
+        ("a few", "is no number of coats"),
+        ("1-2-3", "is no range"),
+    ],
+)
+def test_a_range_that_cannot_be_read_is_said_once_at_its_cell(keeper, cell, says):
+    report = take_in(f"Name;Coats\nHarbour;{cell}\n".encode(), "glazes", by=keeper, only_try=False)
+
+    (message,) = report.messages
+    assert (message.row, message.column) == (2, "Coats")
+    assert says in message.words
+    assert not Glaze.objects.exists()
+
+
+@pytest.mark.django_db
+def test_an_empty_cell_of_a_range_leaves_what_the_label_said(keeper):
+    GlazeFactory(name="Harbour", coats_low=2, coats_high=4)
+    report = take_in(b"Name;Coats\nHarbour;\n", "glazes", by=keeper, only_try=False)
+
+    assert report.unchanged == 1
+    assert Glaze.objects.get().coats_high == 4
