@@ -10,11 +10,12 @@ from django.utils.formats import date_format
 
 from firings.cones import series as cones
 from firings.models import Firing, Kiln
-from firings.vocabulary import FIRED, FiringState
+from firings.vocabulary import FiringState
 from studio.backup.queries import is_old, last_proven
 from studio.models import Backup, Person
 from studio.waiting.held import any_judged_pictured, unjudged_firings
 from studio.waiting.jobs import Job, Step, cone_words, photos_words, tiles_words
+from studio.waiting.past.queries import BroughtIn, brought_in, unjudged, unphotographed
 from studio.work.queries import work_jobs
 from tiles.columns.held import kept_with
 from tiles.columns.queries import standing
@@ -25,8 +26,6 @@ from tiles.models import (
     Layer,
     Outcome,
     Photo,
-    PhotoFiling,
-    Placement,
     Series,
     Tile,
     TileForm,
@@ -52,6 +51,7 @@ class Waiting:
     steps: list[Step]
     series: list[Series]
     results: list[ListedResult]
+    past: BroughtIn | None = None
     backup: Backup | None = None
     backups_not_whole: Sequence[Backup] = ()
 
@@ -73,6 +73,7 @@ def what_waits(person: Person) -> Waiting:
         steps=first_steps(person),
         series=series_under_way(),
         results=last_results(),
+        past=brought_in() if person.has_perm("tiles.change_outcome") else None,
         backup=backup,
         backups_not_whole=not_whole,
     )
@@ -108,9 +109,11 @@ def unloading_jobs() -> Iterator[Job]:
 
 def _unjudged() -> Q:
     """Firings with results to judge, told by what is held in memory where it is."""
+    to_judge = unjudged().order_by()
     if held := standing():
-        return Q(number__in=unjudged_firings(held))
-    return Q(pk__in=searchable().filter(judged_at__isnull=True).order_by().values("firing"))
+        there = to_judge.filter(firing=OuterRef("pk"))
+        return Q(number__in=unjudged_firings(held)) & Q(Exists(there))
+    return Q(pk__in=to_judge.values("firing"))
 
 
 def _unloading_job(firing: Firing, total: int, left: int) -> Job:
@@ -188,20 +191,11 @@ def tray_job() -> Iterator[Job]:
 
 
 def photo_job() -> Iterator[Job]:
-    """Tiles that came out of a kiln and have no photo."""
-    if count := kept_with(standing(), "tiles without a photo", _unphotographed):
-        address = f"{reverse('tiles:search:results')}?photo=no"
-        yield Job(
-            "camera", f"Photograph {tiles_words(count)}", "out of the kiln, without a photo", count, address
-        )
-
-
-def _unphotographed() -> int:
-    fired = Placement.objects.filter(
-        tile=OuterRef("pk"), firing__state__in=FIRED, firing__binned_at__isnull=True, outcomes__isnull=False
-    )
-    filed = PhotoFiling.objects.filter(tile=OuterRef("pk"), photo__binned_at__isnull=True)
-    return Tile.objects.filter(~Exists(filed), Exists(fired)).count()
+    """Tiles that came out of a kiln and have no photo; those of earlier years are told of apart."""
+    bare = unphotographed()
+    if bare.today:
+        what = f"Photograph {tiles_words(bare.today)}"
+        yield Job("camera", what, "out of the kiln, without a photo", bare.today, bare.address)
 
 
 def backups_seen_by(person: Person) -> tuple[Backup | None, list[Backup]]:
