@@ -1,16 +1,19 @@
 """Labels for tiles and boards: number, stack, body and cone, and a code, from 25 mm wide upwards."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 from itertools import groupby
 
 from tiles.prints import codes, fonts
-from tiles.prints.fit import PT_PER_MM, Type, fit
+from tiles.prints.fit import PT_PER_MM, Fitted, Type, fit
 from tiles.prints.fonts import Typeface
 from tiles.prints.marks import GREY_INK, Layout, Note
 from tiles.prints.paper import Page, Paper, Printed, print_pages
-from tiles.prints.rows import Row, can_fit, paragraph, set_rows
+from tiles.prints.rows import Row, RowsAt, can_fit, paragraph, scale_for, set_rows
 from tiles.prints.stock import TRUE_PRINTER, Box, Calibration, Stock, free_places
+from tiles.prints.summary import BETWEEN
 
 # Five points is the least that is still read at arm's length on a small label (common practice, no source).
 FLOOR_PT = 5.0
@@ -20,6 +23,13 @@ LINE_FLOOR_PT = 6.0
 STACK_FLOOR_PT = 8.0
 LARGEST_CODE_MM = 30.0
 CODE_SHARE = 0.34
+# So many of the labels printed together look alike; the few that say more do not make all the others small.
+ALIKE = 0.9
+# Of very many labels so many, spread evenly, tell how the others come out.
+ENOUGH = 400
+# Body and firing get a line each where that makes the words no smaller than this (judged by eye).
+APART_FROM = 0.92
+LAYER = re.compile(r"[^+;\s][^+;]*[^+;\s]")
 # From this share of width to height the code stands beside the words, else below them.
 WIDE = 1.3
 
@@ -54,6 +64,22 @@ class LabelJob:
     calibration: Calibration = TRUE_PRINTER
 
 
+class Saying(Enum):
+    """What stands below the stack: the whole conditions line, or few words, body and firing apart or in one."""
+
+    WHOLE = "whole"
+    APART = "apart"
+    IN_ONE = "in one"
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What labels that are printed together have in common: what they say and how large, so that a sheet looks even."""
+
+    saying: Saying
+    scale: float
+
+
 def print_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Printed:
     """Labels on as many sheets as they take. Raises IndexError when a cell is not on the sheet."""
     return print_pages(pages_of(facts, job), title=job.title, author=job.studio, calibration=job.calibration)
@@ -61,37 +87,75 @@ def print_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Printed:
 
 def pages_of(facts: Sequence[LabelFacts], job: LabelJob) -> list[Page]:
     """The sheets the labels take; each label is laid out when its sheet is drawn."""
+    look = look_of(facts, job.stock, with_code=job.codes)
     places = free_places(job.stock, len(facts), job.start_cell, job.used)
     sheets = [
         list(on_sheet) for _, on_sheet in groupby(zip(facts, places, strict=True), lambda pair: pair[1][0])
     ]
-    return [_page([(label, place) for label, (_, place) in pairs], job) for pairs in sheets]
+    return [_page([(label, place) for label, (_, place) in pairs], job, look) for pairs in sheets]
 
 
-def _page(placed: Sequence[tuple[LabelFacts, Box]], job: LabelJob) -> Page:
+def _page(placed: Sequence[tuple[LabelFacts, Box]], job: LabelJob, look: Look) -> Page:
     def draw(paper: Paper) -> None:
         for label, place in placed:
-            paper.draw(lay_out(label, job.stock, with_code=job.codes), place)
+            paper.draw(lay_out(label, job.stock, with_code=job.codes, look=look), place)
 
     return Page(job.stock.sheet_width_mm, job.stock.sheet_height_mm, draw, job.stock.name)
 
 
 def notes_on(facts: Sequence[LabelFacts], job: LabelJob) -> list[Note]:
     """What is to be said before printing: words without room, letters without glyph, codes too fine."""
-    layouts = (lay_out(label, job.stock, with_code=job.codes) for label in facts)
+    look = look_of(facts, job.stock, with_code=job.codes)
+    layouts = (lay_out(label, job.stock, with_code=job.codes, look=look) for label in facts)
     return [note for layout in layouts for note in layout.notes]
 
 
-def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True) -> Layout:
-    """One label: the code at the right of the words on wide labels, below them on square and tall ones."""
+def first_of(facts: Sequence[LabelFacts], job: LabelJob) -> Layout:
+    """The first of the labels as it is printed among the others."""
+    look = look_of(facts, job.stock, with_code=job.codes)
+    return lay_out(facts[0], job.stock, with_code=job.codes, look=look)
+
+
+def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True, look: Look | None = None) -> Layout:
+    """One label: the code at the right of the words on wide labels, below them on square and tall ones.
+
+    Without a look it is set by itself, as large as it fits.
+    """
     layout = Layout(facts.number, stock.label_width_mm, stock.label_height_mm)
-    words = _inner(stock)
-    if with_code:
-        content = codes.tile_address(facts.address, facts.number)
-        code, words = _divided(stock, content)
-        layout.code(content, code)
-    _set_words(layout, facts, words)
+    code, words = _boxes(facts, stock, with_code=with_code)
+    if code is not None:
+        layout.code(codes.tile_address(facts.address, facts.number), code)
+    _set_words(layout, facts, words, look or look_of([facts], stock, with_code=with_code))
     return layout
+
+
+def look_of(facts: Sequence[LabelFacts], stock: Stock, *, with_code: bool = True) -> Look:
+    """What most of the labels can say, and how large nine in ten of them can say it."""
+    some = facts[:: -(-len(facts) // ENOUGH) or 1]
+    placed = [(label, _boxes(label, stock, with_code=with_code)[1]) for label in some]
+    lined = [_can_say_all(label, words) for label, words in placed if label.line]
+    if lined and sum(lined) >= ALIKE * len(lined):
+        return Look(Saying.WHOLE, _common_scale(placed, Saying.WHOLE))
+    apart, in_one = (_common_scale(placed, saying) for saying in (Saying.APART, Saying.IN_ONE))
+    return Look(Saying.APART, apart) if apart >= APART_FROM * in_one else Look(Saying.IN_ONE, in_one)
+
+
+def _common_scale(placed: Sequence[tuple[LabelFacts, Box]], saying: Saying) -> float:
+    """The scale at which all but a tenth of the labels can be set; of two labels, both."""
+    scales = sorted(
+        scale_for(_rows_at(label, words, saying), _below_number(label, words).height_mm)
+        for label, words in placed
+    )
+    return scales[int((1 - ALIKE) * len(scales))] if scales else 1.0
+
+
+def _boxes(facts: LabelFacts, stock: Stock, *, with_code: bool) -> tuple[Box | None, Box]:
+    """Where the code stands, where there is one, and where the words do."""
+    return (
+        _divided(stock, codes.tile_address(facts.address, facts.number))
+        if with_code
+        else (None, _inner(stock))
+    )
 
 
 def _inner(stock: Stock) -> Box:
@@ -123,15 +187,34 @@ def _divided(stock: Stock, content: str) -> tuple[Box, Box]:
     return Box(x, y, side, side), Box(inner.x_mm, inner.y_mm, inner.width_mm, y - inner.y_mm)
 
 
-def _set_words(layout: Layout, facts: LabelFacts, box: Box) -> None:
+def _set_words(layout: Layout, facts: LabelFacts, box: Box, look: Look) -> None:
     """Number, stack, conditions from the top down."""
-    number = fit(facts.number, _number_type(box), box.width_mm, box.height_mm)
-    above_caps_mm = (fonts.ASCENT - fonts.CAP_HEIGHT) * number.size_pt / PT_PER_MM
-    top = Box(box.x_mm, box.y_mm - above_caps_mm, box.width_mm, box.height_mm)
-    y_mm = layout.set("number", number, top) + 0.1 * number.size_pt / PT_PER_MM
-    rest = Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm))
-    rows = _rows_for(facts, box, rest.height_mm)
-    set_rows(layout, lambda scale: rows, rest)
+    number = _number(facts, box)
+    layout.set("number", number, Box(box.x_mm, _number_top_mm(number, box), box.width_mm, box.height_mm))
+    crowded = look.saying is Saying.WHOLE and not _can_say_all(facts, box)
+    rows_at = _rows_at(facts, box, Saying.IN_ONE if crowded else look.saying)
+    set_rows(layout, rows_at, _below_number(facts, box), at_most=look.scale)
+
+
+def _can_say_all(facts: LabelFacts, box: Box) -> bool:
+    """Whether the conditions line has room where it can be read."""
+    return can_fit(_rows_at(facts, box, Saying.WHOLE), _below_number(facts, box).height_mm)
+
+
+def _number(facts: LabelFacts, box: Box) -> Fitted:
+    return fit(facts.number, _number_type(box), box.width_mm, box.height_mm)
+
+
+def _number_top_mm(number: Fitted, box: Box) -> float:
+    """Where the number's line begins, so that its figures stand at the top of the box."""
+    return box.y_mm - (fonts.ASCENT - fonts.CAP_HEIGHT) * number.size_pt / PT_PER_MM
+
+
+def _below_number(facts: LabelFacts, box: Box) -> Box:
+    """What the number leaves of the words' box."""
+    number = _number(facts, box)
+    y_mm = _number_top_mm(number, box) + number.height_mm + 0.1 * number.size_pt / PT_PER_MM
+    return Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm))
 
 
 def _number_type(box: Box) -> Type:
@@ -140,20 +223,40 @@ def _number_type(box: Box) -> Type:
     return Type(Typeface.BOLD, size_pt, min(size_pt, 6.0), 1.0)
 
 
-def _rows_for(facts: LabelFacts, box: Box, height_mm: float) -> list[Row]:
+def _rows_at(facts: LabelFacts, box: Box, saying: Saying) -> RowsAt:
+    rows = _rows(facts, box, saying)
+    return lambda scale: rows
+
+
+def _rows(facts: LabelFacts, box: Box, saying: Saying) -> list[Row]:
     """Stack and conditions line where they can be read, else stack and the few words that tell tiles apart."""
-    whole = _rows(facts.stack, facts.line, box, STACK_FLOOR_PT, LINE_FLOOR_PT)
-    if facts.line and can_fit(lambda scale: whole, height_mm):
-        return whole
-    return _rows(facts.stack, facts.conditions, box, FLOOR_PT, FLOOR_PT)
-
-
-def _rows(stack: str, conditions: str, box: Box, stack_floor_pt: float, floor_pt: float) -> list[Row]:
+    whole = saying is Saying.WHOLE and bool(facts.line)
     size_pt = max(5.5, min(18.0, 0.16 * box.height_mm * PT_PER_MM))
-    above = Type(Typeface.NARROW_BOLD, size_pt, min(size_pt, stack_floor_pt), 1.15)
+    above = Type(Typeface.NARROW_BOLD, size_pt, min(size_pt, STACK_FLOOR_PT if whole else FLOOR_PT), 1.15)
+    floor_pt = LINE_FLOOR_PT if whole else FLOOR_PT
     below = Type(Typeface.NARROW, size_pt * 0.94, min(size_pt * 0.94, floor_pt), 1.15)
+    conditions = [facts.line] if whole else _few_words(facts, saying)
     words = [
-        paragraph("stack", stack, above, box.width_mm),
-        paragraph("conditions", conditions, below, box.width_mm, gap_mm=0.3, grey=GREY_INK),
+        paragraph("stack", _names_whole(facts.stack, above, box.width_mm), above, box.width_mm),
+        *(
+            paragraph("conditions", part, below, box.width_mm, gap_mm=0 if index else 0.3, grey=GREY_INK)
+            for index, part in enumerate(conditions)
+        ),
     ]
     return [row for row in words if row.cells[0].text]
+
+
+def _few_words(facts: LabelFacts, saying: Saying) -> list[str]:
+    """The conditions in one, or the body above its firings."""
+    body, dot, heat = facts.conditions.rpartition(BETWEEN)
+    return [facts.conditions] if saying is Saying.IN_ONE or not dot else [body, heat]
+
+
+def _names_whole(stack: str, kind: Type, width_mm: float) -> str:
+    """The stack with each glaze and its coats kept on one line, where a line is long enough for them."""
+
+    def kept(layer: str) -> str:
+        has_room = fonts.width_pt(f"+ {layer};", kind.typeface, kind.size_pt) <= width_mm * PT_PER_MM
+        return layer.replace(" ", "\xa0") if has_room else layer
+
+    return LAYER.sub(lambda found: kept(found[0]), stack)

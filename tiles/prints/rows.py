@@ -61,12 +61,14 @@ def paragraph(
     return Row((Cell(what, text, kind, 0.0, width_mm, grey),), gap_mm)
 
 
-def set_rows(layout: Layout, rows_at: RowsAt, box: Box) -> float:
+def set_rows(layout: Layout, rows_at: RowsAt, box: Box, *, at_most: float = 1.0) -> float:
     """Put the rows at the top of the box, as large as they fit; what does not fit at the floor is noted.
+
+    `at_most` is a scale they are not to go above, as others beside them cannot.
 
     Returns where the last row ends [mm].
     """
-    scale, y_mm = scale_for(rows_at, box.height_mm), box.y_mm
+    scale, y_mm = min(at_most, scale_for(rows_at, box.height_mm)), box.y_mm
     for index, row in enumerate(rows_at(scale)):
         y_mm += row.gap_mm * scale if index else 0.0
         y_mm = _put(layout, row, scale, Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm)))

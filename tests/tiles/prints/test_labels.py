@@ -8,10 +8,10 @@ import pytest
 
 from tests.tiles.prints.reading import as_printed, codes_seen, ink_mm, rendered, size_mm, words
 from tiles.prints.fonts import ASCENT, DESCENT
-from tiles.prints.labels import FLOOR_PT, LabelFacts, LabelJob, lay_out, print_labels
+from tiles.prints.labels import FLOOR_PT, LabelFacts, LabelJob, lay_out, look_of, print_labels
 from tiles.prints.marks import Code, Layout, Plate, Words
 from tiles.prints.paper import Paper
-from tiles.prints.stock import KNOWN, Box, Calibration, roll
+from tiles.prints.stock import KNOWN, Box, Calibration, Stock, roll
 
 LAN = "http://192.168.178.123:8000"
 BY_NAME = {stock.name: stock for stock in KNOWN}
@@ -62,7 +62,59 @@ def test_the_conditions_line_stands_on_every_label_where_it_can_be_read(stock, w
     printed = words(print_labels([replace(BRIEF, line=LINE)], LabelJob(stock)).pdf)
 
     assert (LINE in printed) == whole
-    assert ("Dune speckled · cone 6 oxidation" in printed) != whole
+    assert ("Dune speckled cone 6 oxidation" in printed) != whole
+
+
+MANY_ZONES = "; ".join(f"band {n}: {LINE}" for n in range(1, 9))
+TWICE_FIRED = "Dune speckled · cone 6, reached 5.8, oxidation, then cone 6, reached 5.9, oxidation"
+
+
+def sizes_of(facts: list[LabelFacts], stock: Stock) -> list[list[float]]:
+    """The sizes of the words on each of the labels printed together, number, stack and conditions."""
+    look = look_of(facts, stock)
+    laid = [lay_out(label, stock, look=look) for label in facts]
+    return [sorted({mark.size_pt for mark in layout.marks if isinstance(mark, Words)}) for layout in laid]
+
+
+@pytest.mark.parametrize("stock", [A4_24, BY_NAME["A4, 4 × 10, 48.5 × 25.4 mm"]], ids=["24", "40"])
+def test_labels_printed_together_are_of_one_size(stock):
+    stacks = ("Harbour ×1–3", "Flux L ×1 + Slate Wing ×2–3; Slate Wing ×2–3", "Chalk Road ×1 + Honey Sill ×2")
+    facts = [
+        replace(BRIEF, stack=stacks[n % 3], conditions=TWICE_FIRED if n % 4 else BRIEF.conditions)
+        for n in range(12)
+    ]
+    sizes = sizes_of(facts, stock)
+
+    assert len(sizes[0]) == 3
+    assert all(of_one == sizes[0] for of_one in sizes)
+
+
+def test_one_label_with_much_to_say_leaves_the_others_large():
+    alone = sizes_of([BRIEF], A4_24)
+    among = sizes_of([*[BRIEF] * 19, replace(BRIEF, conditions=", then ".join([TWICE_FIRED] * 3))], A4_24)
+
+    assert among[:19] == alone * 19
+    assert among[19] < alone[0]
+
+
+def test_all_labels_of_a_job_say_the_whole_line_or_few_words():
+    short, long = replace(BRIEF, line=LINE), replace(BRIEF, number="1043-5", line=MANY_ZONES)
+    both = words(print_labels([short, long], LabelJob(A4_24)).pdf)
+
+    assert LINE in words(print_labels([short], LabelJob(A4_24)).pdf)
+    assert LINE not in both
+    assert both.count("Dune speckled") == 2
+    # One among many that has no room does not take the line from the others.
+    assert words(print_labels([*[short] * 19, long], LabelJob(A4_24)).pdf).count(LINE) == 19
+
+
+def test_a_glaze_and_its_coats_stay_on_one_line():
+    layout = lay_out(
+        replace(BRIEF, stack="Chalk Road ×1 + Honey Sill ×2"), BY_NAME["A4, 4 × 10, 48.5 × 25.4 mm"]
+    )
+    lines = [mark.text.replace("\xa0", " ") for mark in layout.marks if isinstance(mark, Words)]
+
+    assert lines[1:3] == ["Chalk Road ×1", "+ Honey Sill ×2"]
 
 
 def test_a_printer_that_misses_is_corrected():
@@ -155,7 +207,7 @@ def test_a_label_says_number_stack_body_and_cone(stock):
     text = words(printed.pdf)
 
     assert printed.notes == ()
-    assert re.search(r"1042-9 Flux L ×1 \+ Harbour ×3 Dune speckled · cone 6 oxidation", text)
+    assert re.search(r"1042-9 Flux L ×1 \+ Harbour ×3 Dune speckled( ·)? cone 6 oxidation", text)
 
 
 def test_what_does_not_fit_is_told_with_its_number():
