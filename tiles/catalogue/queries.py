@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TypeVar
 
-from django.db.models import Count, Exists, Max, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from tiles.columns.queries import standing
@@ -45,6 +45,15 @@ def all_bodies() -> list[ClayBody]:
     return _all_counted(ClayBody.objects.by_name(), "body", bodies)
 
 
+def counted(record: Record) -> Record:
+    """A glaze or a body with the number of fired results it has a part in."""
+    facet, by_database = ("body", bodies) if isinstance(record, ClayBody) else ("glaze", glazes)
+    (found,) = _all_counted(
+        type(record).objects.filter(pk=record.pk), facet, lambda: by_database().filter(pk=record.pk)
+    )
+    return found
+
+
 def _all_counted(
     records: QuerySet[Record], facet: str, by_database: Callable[[], QuerySet[Record]]
 ) -> list[Record]:
@@ -68,7 +77,7 @@ def tiles_with(record: Glaze | ClayBody) -> int:
     """How many tiles carry a glaze, or are made of a body; while there are any, it is nothing to throw away."""
     if isinstance(record, ClayBody):
         return Tile.objects.filter(body=record).count()
-    return Tile.objects.filter(Exists(Layer.objects.filter(tile=OuterRef("pk"), glaze=record))).count()
+    return Tile.objects.filter(pk__in=Layer.objects.filter(glaze=record).values("tile")).count()
 
 
 def cones_fired(glaze: Glaze) -> tuple[int | None, int | None]:

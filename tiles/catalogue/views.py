@@ -58,7 +58,7 @@ def index(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("tiles.view_glaze", raise_exception=True)
 def glaze(request: StudioRequest, pk: int) -> HttpResponse:
-    shown = get_object_or_404(queries.glazes(), pk=pk)
+    shown = queries.counted(get_object_or_404(Glaze, pk=pk))
     low, high = queries.cones_fired(shown)
     page = {
         "glaze": shown,
@@ -127,7 +127,7 @@ def batch_add(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("tiles.view_claybody", raise_exception=True)
 def body(request: StudioRequest, pk: int) -> HttpResponse:
-    shown = get_object_or_404(queries.bodies(), pk=pk)
+    shown = queries.counted(get_object_or_404(ClayBody, pk=pk))
     found = laboratory.tests_of_body(shown)
     page = {
         "body": shown,

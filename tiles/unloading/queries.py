@@ -109,10 +109,8 @@ def last_firing_of(tile_number: int) -> Firing | None:
 def outcomes() -> OutcomeQuerySet:
     """Outcomes with all that judging shows of them, in a constant number of queries."""
     # What many zones share is read once, not once for every zone.
-    return (
-        Outcome.objects.select_related("zone")
-        .prefetch_related("flaws", "tile", "top_glaze", "judged_by")
-        .order_by("placement", "zone__position")
+    return Outcome.objects.prefetch_related("zone", "flaws", "tile", "top_glaze", "judged_by").order_by(
+        "placement", "zone__position"
     )
 
 
