@@ -7,10 +7,9 @@ from django import forms
 from firings.cones import series
 from firings.vocabulary import Atmosphere
 from tiles.answers.nearest import HOLD
+from tiles.answers.typed import LONGEST_HOLD_MIN, MOST_COATS
 from tiles.models import ClayBody, Glaze
 from tiles.ranges.axes import NOTHING, Axis
-
-MOST_COATS, LONGEST_HOLD_MIN = 20, 6000
 
 
 class ConeField(forms.CharField):

@@ -12,8 +12,10 @@ from firings.cones import series
 from firings.estimate import Estimate
 from firings.vocabulary import Atmosphere
 from tiles.answers.cautions import Known, KnownGlaze, cautions
+from tiles.answers.heard import is_a_question
 from tiles.answers.nearest import HOLD, Change, Found, grouped, nearest
 from tiles.answers.sureness import Sureness, how_sure
+from tiles.answers.typed import Clay, Names, read_question, tokens_of
 from tiles.answers.zones import TileCard, by_tile
 from tiles.columns.answers import Answers
 from tiles.columns.held import Held
@@ -152,6 +154,20 @@ def _is_of(effect: Effect, condition: Condition, ends: set[str]) -> bool:
     if condition in (Condition.OVER, Condition.UNDER):
         return any(is_layer_of(end, change.after.words) for end in ends)
     return {change.before.words, change.after.words} == ends
+
+
+def names_now() -> Names:
+    """What a question in words can name; two queries."""
+    clays = ClayBody.objects.values_list("pk", "name", "colour_family", "speckled")
+    return Names(
+        dict(Glaze.objects.order_by("pk").values_list("pk", "name")),
+        {key: Clay(name, colour, speckled) for key, name, colour, speckled in clays},
+    )
+
+
+def asks_about_a_glaze(text: str) -> bool:
+    """Whether words searched for are a question that an answer stands for; two queries, none for a single word."""
+    return len(tokens_of(text)) > 1 and is_a_question(read_question(text, names_now()))
 
 
 def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] = "mm") -> Answer:

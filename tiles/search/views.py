@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from django_htmx.http import push_url
 
 from firings.http import StudioRequest
+from tiles.answers.queries import asks_about_a_glaze
 from tiles.saved.queries import saved_for
 from tiles.search import address
 from tiles.search.groups import NAMES_IN_ADDRESS, Sort, View
@@ -32,7 +33,7 @@ def results(request: StudioRequest) -> HttpResponse:
         return redirect(plain)
     shown = results_page(pairs, request.GET.get("page", "1"), request.preferences.length_unit)
     template = "tiles/search/_found.html" if is_fragment else "tiles/search/results.html"
-    page = {"shown": shown, **CHOICES}
+    page = {"shown": shown, "is_question": asks_about_a_glaze(shown.typed_words), **CHOICES}
     if not is_fragment:
         page["saved"] = saved_for(request.user)
     answer = render(request, template, page, status=422 if shown.problems else 200)

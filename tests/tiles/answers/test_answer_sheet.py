@@ -273,8 +273,76 @@ def test_a_tile_asks_the_question_its_own_result_answers(viewer_client, harbour)
     assert outcome.pk in viewer_client.get(address).context["answer"].exact_keys
 
 
-@pytest.mark.parametrize("page", ["/", "/results/?glaze={glaze}", "/catalogue/glazes/{glaze}/"])
-def test_a_question_is_one_tap_from_where_it_comes_up(viewer_client, harbour, page):
+@pytest.mark.parametrize(
+    ("page", "way"),
+    [
+        ("/", '<form class="ask"'),
+        ("/results/?glaze={glaze}", r'<a class="button"\s+href="/answers/'),
+        ("/catalogue/glazes/{glaze}/", '<form class="ask"'),
+    ],
+)
+def test_a_question_is_one_tap_from_where_it_comes_up(viewer_client, harbour, page, way):
     page = viewer_client.get(page.format(glaze=harbour.pk), follow=True).content.decode()
 
-    assert re.search(r'<a class="button"\s+href="/answers/', page)
+    assert re.search(way, page)
+
+
+def test_a_question_in_words_leads_to_the_plain_address_and_back_to_the_words(viewer_client, harbour):
+    answer = viewer_client.get("/answers/", {"q": "harbour, dune speckled, cone 6, 2 coats"})
+    body = body_named("Dune speckled")
+    page = viewer_client.get(answer["Location"])
+
+    assert answer["Location"] == question(harbour, body=body.pk, cone=6, coats=2)
+    assert 'value="Harbour, 2 coats, on Dune speckled, cone 6"' in page.content.decode()
+    again = viewer_client.get("/answers/", {"q": page.context["typed"]})
+    assert sorted(again["Location"].split("?")[1].split("&")) == sorted(
+        answer["Location"].split("?")[1].split("&")
+    )
+
+
+def test_what_of_a_question_was_read_in_other_words_or_left_out_stands_beside_the_answer(
+    viewer_client, harbour
+):
+    dune, porch = body_named("Dune speckled"), body_named("Porch white")
+    ClayBodyFactory._meta.model.objects.update(colour_family="white", speckled=False)
+    answer = viewer_client.get("/answers/", {"q": "harbuor, white clay, cone 6, shiny"}, follow=True)
+    page = " ".join(unescape(answer.content.decode()).split())
+    (way,) = [query for words, query in answer.context["heard"].open[0].ways if words == dune.name]
+    chosen = viewer_client.get(f"/answers/?{way}")
+
+    assert "“harbuor” is read as <strong>Harbour</strong>" in page
+    assert "Left open: “white clay”" in page
+    assert "Not understood: “shiny”" in page
+    assert porch.name in page
+    assert chosen.context["answer"].question == "Harbour, on Dune speckled, cone 6"
+    assert [one.typed for one in chosen.context["heard"].open] == ["shiny"]
+
+
+def test_a_question_without_a_glaze_asks_for_it_and_keeps_what_was_said(viewer_client, harbour):
+    answer = viewer_client.get("/answers/", {"q": "dune speckled, cone 6, 2 coats"})
+    page = " ".join(answer.content.decode().split())
+
+    assert answer.status_code == 422
+    assert "Which glaze?" in page
+    assert 'value="dune speckled, cone 6, 2 coats"' in page
+    assert re.search(r'name="cone" value="6"', page)
+    assert re.search(rf'value="{body_named("Dune speckled").pk}" selected', page)
+
+
+def test_a_question_from_a_glazes_page_need_not_name_it(viewer_client, harbour):
+    asked = {"glaze": harbour.pk, "q": "cone 6, 2 coats"}
+
+    assert viewer_client.get("/answers/", asked)["Location"] == question(harbour, cone=6, coats=2)
+    assert viewer_client.get("/answers/", {**asked, "q": ""}).context["answer"].question == "Harbour"
+    assert viewer_client.get("/answers/", {"q": " "}).status_code == 200
+
+
+def test_words_that_are_a_question_offer_its_answer_among_the_results(viewer_client, harbour):
+    asked, searched = (
+        unescape(viewer_client.get("/results/", {"q": typed}).content.decode())
+        for typed in ("harbour cone 6", "harbour glossy")
+    )
+
+    assert "Answer “harbour cone 6”" in asked
+    assert 'href="/answers/?q=harbour%20cone%206"' in asked
+    assert "Answer “" not in searched
