@@ -41,11 +41,20 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Near:
-    """Results that differ from the question in the same things, the best evidenced first."""
+    """Results that differ from the question in the same things."""
 
     changes: tuple[Change, ...]
-    keys: tuple[int, ...]
+    results: Sequence[Fired]
     is_judged: bool
+
+    @property
+    def n(self) -> int:
+        return len(self.results)
+
+    @property
+    def keys(self) -> tuple[int, ...]:
+        """The keys of the results, the best evidenced first; ordered when asked for, as few of the many are shown."""
+        return ordered(self.results)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +114,7 @@ def nearest(found: Sequence[Fired], glaze: int, asked: Mapping[str, str]) -> Fou
             groups[changes] = group
     exact = groups.pop((), [])
     near = [
-        Near(changes, ordered(group), is_judged=any(one.seen.judged for one in group))
+        Near(changes, group, is_judged=any(one.seen.judged for one in group))
         for changes, group in groups.items()
     ]
     near.sort(
@@ -113,7 +122,7 @@ def nearest(found: Sequence[Fired], glaze: int, asked: Mapping[str, str]) -> Fou
             len(one.changes),
             not one.is_judged,
             sum(change.step for change in one.changes),
-            -len(one.keys),
+            -one.n,
         )
     )
     single = [one for one in near if len(one.changes) == 1]

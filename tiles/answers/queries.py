@@ -180,7 +180,8 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
     nearby = nearest(found, glaze.pk, asked)
     near = nearby.near[:MOST_NEAR]
     best, tiles = _best_tiles(nearby)
-    shown = [*best, *(one.keys[0] for one in near)]
+    foremost = [one.keys[0] for one in near]
+    shown = [*best, *foremost]
     by_key = {card.pk: card for card in cards(shown, {}, unit)}
     evidence = _Evidence(glaze, standing)
     return Answer(
@@ -191,18 +192,18 @@ def answer_to(glaze: Glaze, asked: Mapping[str, str], unit: Literal["mm", "in"] 
         exact_keys=nearby.exact_keys,
         near=[
             ShownNear(
-                by_key[one.keys[0]],
-                len(one.keys),
+                by_key[key],
+                one.n,
                 tuple(_shown_change(change, names, evidence) for change in one.changes),
             )
-            for one in near
-            if one.keys[0] in by_key
+            for key, one in zip(foremost, near, strict=True)
+            if key in by_key
         ],
         risk=_risk(_chances(found, glaze, standing, kept), asked) if _is_of_a_stack(asked) else None,
         cautions=_cautions(glaze, asked),
         sure=how_sure(
             nearby.exact,
-            sum(len(one.keys) for one in nearby.near),
+            sum(one.n for one in nearby.near),
             nearby.meant,
             int(asked[Axis.CONE]) if asked.get(Axis.CONE) else None,
         ),
