@@ -30,6 +30,10 @@ def harbour(transactional_db):
 def test_a_question_is_answered_from_the_first_page_by_one_tap_and_a_line(open_page, viewer, harbour):
     page = open_page("/", viewer, width=390, height=844, has_touch=True, is_mobile=True)
     field = page.get_by_label("Glaze, clay, cone and coats, in words")
+    button = page.get_by_role("button", name="Ask").bounding_box()
+    assert button["x"] + button["width"] <= 390
+    assert button["height"] >= 44
+
     field.tap()
     page.keyboard.type("What does Harbour do on Dune speckled at cone six with two coats?")
     page.keyboard.press("Enter")
