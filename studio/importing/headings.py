@@ -102,7 +102,12 @@ def _heads_groups(grid: Grid, at: int, known: Mapping[str, str]) -> bool:
     fills_a_gap = any(cell and not above for cell, above in zip(own, over, strict=True))
     if not fills_a_gap or _has_figures(told) or not _are_adjoining(grid, at):
         return False
-    score = _score(own, known)
+    over_each = _spread(grid, at, own)
+    score = sum(
+        bare(cell) in known or not known.keys().isdisjoint(Heading(cell, group).together)
+        for cell, group in zip(own, over_each, strict=True)
+        if cell
+    )
     return bool(score) if grid.spans(at) else score > 1 and score * 2 >= len(told)
 
 
