@@ -147,8 +147,10 @@
 
   function unreached() {
     const stops = window.__stops ?? new Map();
+    // Coming back from the browser's own buttons, a list may be asked for anew: what it replaced was the stop.
+    const gone = new Set([...stops.keys()].filter((stop) => !stop.isConnected).map((stop) => stop.outerHTML));
     return [...document.querySelectorAll(PRESSED)].filter((thing) => {
-      if (!shown(target(thing)) || thing.disabled || thing.tabIndex < 0 || stops.has(thing)) return false;
+      if (!shown(target(thing)) || thing.disabled || thing.tabIndex < 0 || stops.has(thing) || gone.has(thing.outerHTML)) return false;
       // Of one question's answers the keyboard stops at one; the arrows lead to the others.
       return !(thing.type === "radio" && [...document.querySelectorAll(`input[type=radio][name="${CSS.escape(thing.name)}"]`)].some((other) => other.form === thing.form && stops.has(other)));
     }).map((thing) => told(thing));
