@@ -98,10 +98,14 @@ def test_a_judgement_made_without_a_network_is_refused_in_words_and_nothing_is_l
     expect(unload.locator("#unreached")).to_contain_text("Nothing you typed is lost")
     expect(satin.locator("input")).to_be_checked()
 
-    unload.context.set_offline(False)
     unload.locator("#unreached").get_by_role("button", name="Try again").click()
+    expect(unload.locator("#unreached")).to_contain_text("Nothing you typed is lost")
+    expect(satin.locator("input")).to_be_checked()
 
+    # What waits is sent by itself then: a button pressed at the same moment would race with it.
+    unload.context.set_offline(False)
     expect(unload.locator("#messages")).to_contain_text("judged")
+    expect(unload.locator("#unreached")).to_be_hidden()
 
 
 def test_what_was_judged_since_is_counted_without_a_network_too(unload):
