@@ -80,6 +80,15 @@ class Look:
     scale: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A label with the box of its words, and what the number leaves of it."""
+
+    label: LabelFacts
+    words: Box
+    below: Box
+
+
 def print_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Printed:
     """Labels on as many sheets as they take. Raises IndexError when a cell is not on the sheet."""
     return print_pages(pages_of(facts, job), title=job.title, author=job.studio, calibration=job.calibration)
@@ -103,17 +112,11 @@ def _page(placed: Sequence[tuple[LabelFacts, Box]], job: LabelJob, look: Look) -
     return Page(job.stock.sheet_width_mm, job.stock.sheet_height_mm, draw, job.stock.name)
 
 
-def notes_on(facts: Sequence[LabelFacts], job: LabelJob) -> list[Note]:
+def notes_on(facts: Sequence[LabelFacts], job: LabelJob, look: Look | None = None) -> list[Note]:
     """What is to be said before printing: words without room, letters without glyph, codes too fine."""
-    look = look_of(facts, job.stock, with_code=job.codes)
+    look = look or look_of(facts, job.stock, with_code=job.codes)
     layouts = (lay_out(label, job.stock, with_code=job.codes, look=look) for label in facts)
     return [note for layout in layouts for note in layout.notes]
-
-
-def first_of(facts: Sequence[LabelFacts], job: LabelJob) -> Layout:
-    """The first of the labels as it is printed among the others."""
-    look = look_of(facts, job.stock, with_code=job.codes)
-    return lay_out(facts[0], job.stock, with_code=job.codes, look=look)
 
 
 def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True, look: Look | None = None) -> Layout:
@@ -132,30 +135,29 @@ def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True, look: Lo
 def look_of(facts: Sequence[LabelFacts], stock: Stock, *, with_code: bool = True) -> Look:
     """What most of the labels can say, and how large nine in ten of them can say it."""
     some = facts[:: -(-len(facts) // ENOUGH) or 1]
-    placed = [(label, _boxes(label, stock, with_code=with_code)[1]) for label in some]
-    lined = [_can_say_all(label, words) for label, words in placed if label.line]
+    boxes = [_boxes(label, stock, with_code=with_code)[1] for label in some]
+    placed = [
+        _Placed(label, words, _below(_number(label, words), words))
+        for label, words in zip(some, boxes, strict=True)
+    ]
+    lined = [_can_say_all(one) for one in placed if one.label.line]
     if lined and sum(lined) >= ALIKE * len(lined):
         return Look(Saying.WHOLE, _common_scale(placed, Saying.WHOLE))
     apart, in_one = (_common_scale(placed, saying) for saying in (Saying.APART, Saying.IN_ONE))
     return Look(Saying.APART, apart) if apart >= APART_FROM * in_one else Look(Saying.IN_ONE, in_one)
 
 
-def _common_scale(placed: Sequence[tuple[LabelFacts, Box]], saying: Saying) -> float:
+def _common_scale(placed: Sequence[_Placed], saying: Saying) -> float:
     """The scale at which all but a tenth of the labels can be set; of two labels, both."""
-    scales = sorted(
-        scale_for(_rows_at(label, words, saying), _below_number(label, words).height_mm)
-        for label, words in placed
-    )
+    scales = sorted(scale_for(_rows_at(one, saying), one.below.height_mm) for one in placed)
     return scales[int((1 - ALIKE) * len(scales))] if scales else 1.0
 
 
 def _boxes(facts: LabelFacts, stock: Stock, *, with_code: bool) -> tuple[Box | None, Box]:
     """Where the code stands, where there is one, and where the words do."""
-    return (
-        _divided(stock, codes.tile_address(facts.address, facts.number))
-        if with_code
-        else (None, _inner(stock))
-    )
+    if not with_code:
+        return None, _inner(stock)
+    return _divided(stock, codes.tile_address(facts.address, facts.number))
 
 
 def _inner(stock: Stock) -> Box:
@@ -191,14 +193,15 @@ def _set_words(layout: Layout, facts: LabelFacts, box: Box, look: Look) -> None:
     """Number, stack, conditions from the top down."""
     number = _number(facts, box)
     layout.set("number", number, Box(box.x_mm, _number_top_mm(number, box), box.width_mm, box.height_mm))
-    crowded = look.saying is Saying.WHOLE and not _can_say_all(facts, box)
-    rows_at = _rows_at(facts, box, Saying.IN_ONE if crowded else look.saying)
-    set_rows(layout, rows_at, _below_number(facts, box), at_most=look.scale)
+    placed = _Placed(facts, box, _below(number, box))
+    crowded = look.saying is Saying.WHOLE and not _can_say_all(placed)
+    rows_at = _rows_at(placed, Saying.IN_ONE if crowded else look.saying)
+    set_rows(layout, rows_at, placed.below, at_most=look.scale)
 
 
-def _can_say_all(facts: LabelFacts, box: Box) -> bool:
+def _can_say_all(placed: _Placed) -> bool:
     """Whether the conditions line has room where it can be read."""
-    return can_fit(_rows_at(facts, box, Saying.WHOLE), _below_number(facts, box).height_mm)
+    return can_fit(_rows_at(placed, Saying.WHOLE), placed.below.height_mm)
 
 
 def _number(facts: LabelFacts, box: Box) -> Fitted:
@@ -210,9 +213,8 @@ def _number_top_mm(number: Fitted, box: Box) -> float:
     return box.y_mm - (fonts.ASCENT - fonts.CAP_HEIGHT) * number.size_pt / PT_PER_MM
 
 
-def _below_number(facts: LabelFacts, box: Box) -> Box:
+def _below(number: Fitted, box: Box) -> Box:
     """What the number leaves of the words' box."""
-    number = _number(facts, box)
     y_mm = _number_top_mm(number, box) + number.height_mm + 0.1 * number.size_pt / PT_PER_MM
     return Box(box.x_mm, y_mm, box.width_mm, max(0.0, box.bottom_mm - y_mm))
 
@@ -223,8 +225,8 @@ def _number_type(box: Box) -> Type:
     return Type(Typeface.BOLD, size_pt, min(size_pt, 6.0), 1.0)
 
 
-def _rows_at(facts: LabelFacts, box: Box, saying: Saying) -> RowsAt:
-    rows = _rows(facts, box, saying)
+def _rows_at(placed: _Placed, saying: Saying) -> RowsAt:
+    rows = _rows(placed.label, placed.words, saying)
     return lambda scale: rows
 
 

@@ -40,9 +40,10 @@ def of_labels(facts: Sequence[LabelFacts], job: LabelJob) -> Outlook:
     is_roll = stock.labels_per_sheet == 1
     sheets = sheets_for(stock, len(facts), job.start_cell, job.used)
     amount = counted(len(facts), "label")
+    look = labels.look_of(facts, stock, with_code=job.codes)
     return Outlook(
         amount=f"{amount} from the roll" if is_roll else f"{amount} on {counted(sheets, 'sheet')}",
-        sample=drawing_of(labels.first_of(facts, job)) if facts else None,
+        sample=drawing_of(labels.lay_out(facts[0], stock, with_code=job.codes, look=look)) if facts else None,
         sheet=None if is_roll else sheet_picture(stock, job.start_cell, len(facts), job.used),
-        notes=tuple(gathered(labels.notes_on(facts, job))),
+        notes=tuple(gathered(labels.notes_on(facts, job, look))),
     )
