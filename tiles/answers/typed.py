@@ -36,7 +36,12 @@ _CONE, _COATS, _MINUTES = (
     {"min", "mins", "minute", "minutes"},
 )
 _TIMES, _CLAY = {"x", "×"}, {"clay", "body", "clays", "stoneware", "porcelain"}
-_OVER, _UNDER, _ON = {"over", "atop"}, {"under", "beneath", "below"}, {"on", "onto"}
+_JOINTS = {
+    **dict.fromkeys(("over", "atop"), "over"),
+    **dict.fromkeys(("under", "beneath", "below"), "under"),
+    **dict.fromkeys(("on", "onto"), "on"),
+    "+": "plus",
+}
 _WITHOUT = {"no", "without"}
 _SPECKLED = {"speckled", "speckle", "speckly"}
 _FILLING = (
@@ -136,13 +141,12 @@ def read_question(text: str, names: Names) -> Understood:
     place = 0
     while place < len(tokens):
         rest = tokens[place:]
-        place += _full_name(rest, names, found) or _condition(rest, names, found) or _joint(rest[0], found)
-        if len(rest) == len(tokens) - place:
-            place += 0 if rest[0] in _SAYS_NOTHING | _CLAY else _part_of_name(rest, names, found)
-        if len(rest) == len(tokens) - place:
-            if rest[0] not in _SAYS_NOTHING | _CLAY:
+        taken = _full_name(rest, names, found) or _condition(rest, names, found) or _joint(rest[0], found)
+        if not taken and rest[0] not in _SAYS_NOTHING | _CLAY:
+            taken = _part_of_name(rest, names, found)
+            if not taken:
                 found.open.append(Open(rest[0], _why_not(rest[0])))
-            place += 1
+        place += taken or 1
     if found.joint in ("over", "under"):
         found.open.append(Open(found.joint, "which glaze? Write its name after it"))
     return found
@@ -195,11 +199,10 @@ def _take(record: Record, names: Names, found: Understood) -> None:
 
 
 def _joint(token: str, found: Understood) -> int:
-    for words, join in ((_OVER, "over"), (_UNDER, "under"), (_ON, "on"), ({"+"}, "plus")):
-        if token in words:
-            found.joint = join
-            return 1
-    return 0
+    if token not in _JOINTS:
+        return 0
+    found.joint = _JOINTS[token]
+    return 1
 
 
 def figure_of(token: str) -> int | None:
@@ -227,7 +230,7 @@ def _condition(rest: Sequence[str], names: Names, found: Understood) -> int:
     if figure_of(first) is not None and after in _MINUTES:
         _figure("hold", first, LONGEST_HOLD_MIN, "min", found)
         return 3 if more[1:2] == ["hold"] else 2
-    if figure_of(first) is not None and after in _COATS | {"x", "×"}:
+    if figure_of(first) is not None and after in _COATS | _TIMES:
         _figure("coats", first, MOST_COATS, "coats", found)
         return 2
     if first in _COATS | _TIMES and figure_of(after) is not None:
