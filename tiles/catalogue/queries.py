@@ -1,6 +1,6 @@
 """What the catalogue's pages show beside the records themselves."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from django.db.models import Count, Max, Min, OuterRef, Q, QuerySet, Subquery
@@ -48,14 +48,12 @@ def all_bodies() -> list[ClayBody]:
 def counted(record: Record) -> Record:
     """A glaze or a body with the number of fired results it has a part in."""
     facet, by_database = ("body", bodies) if isinstance(record, ClayBody) else ("glaze", glazes)
-    (found,) = _all_counted(
-        type(record).objects.filter(pk=record.pk), facet, lambda: by_database().filter(pk=record.pk)
-    )
+    (found,) = _all_counted([record], facet, lambda: by_database().filter(pk=record.pk))
     return found
 
 
 def _all_counted(
-    records: QuerySet[Record], facet: str, by_database: Callable[[], QuerySet[Record]]
+    records: Iterable[Record], facet: str, by_database: Callable[[], QuerySet[Record]]
 ) -> list[Record]:
     held = standing()
     if held is None:
