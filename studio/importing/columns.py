@@ -9,6 +9,7 @@ from rapidfuzz import fuzz, process
 
 from firings.vocabulary import Atmosphere, Term
 from studio.importing import cells
+from studio.importing.asides import bare_of_asides
 from studio.importing.fields import IGNORED, RESULTS, Field, unit_in
 from studio.importing.headings import Heading, headings_of, known_headings
 from studio.importing.reading import Grid, bare
@@ -83,7 +84,7 @@ def guessed(
     grid: Grid, header: int, kind: str, fields: Sequence[Field], names: Mapping[str, Collection[str]]
 ) -> list[Column]:
     """What each column most likely holds. No field is given twice: the better reason wins, then the first column."""
-    below = grid.rows[header + 1 :]
+    below = bare_of_asides(grid.rows[header + 1 :])
     offers = []
     drafts = []
     for place, heading in enumerate(headings_of(grid, header, fields)):

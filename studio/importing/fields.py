@@ -6,6 +6,8 @@ from dataclasses import dataclass
 RESULTS, GLAZES, BODIES = "results", "glazes", "bodies"
 KINDS = {RESULTS: "results of fired tiles", GLAZES: "glazes", BODIES: "clay bodies"}
 IGNORED = ""
+# Columns whose cells are names: one alone in its row may be a record of which nothing else is known.
+NAMING = frozenset({"name", "body", "form", "glaze", "under", "stack", "kiln"})
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import hashlib
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
@@ -10,14 +10,16 @@ from typing import Any
 
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
+from django.utils.text import Truncator
 
 from firings.models import LAYING, ChangedMeanwhile, StaleEdit
 from firings.rows import services as rows
 from studio.importing import queries
+from studio.importing.asides import asides
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key
-from studio.importing.fields import RESULTS
+from studio.importing.fields import NAMING, RESULTS
 from studio.importing.headings import group_row, heading_row
 from studio.importing.lots import services as lots
 from studio.importing.names import (
@@ -50,6 +52,8 @@ MANY_ROWS = 5_000
 # So many rows are tried and kept while one waits; more by a worker.
 ROWS_AT_ONCE = 4_000
 TRIES = 3
+# So many rows that were set aside are named with their words.
+ASIDES_NAMED = 12
 NEW_FORM_MM = (70, 110)
 EDGE_MM = 5
 FOOT_MM = 15
@@ -118,6 +122,8 @@ def _look(of: SpreadsheetImport, grid: Grid, told: Told) -> None:
     remembered = queries.earlier_with(of.holds, of.header_key, of.pk or 0)
     if remembered and remembered.told:
         told.remembered(Told.of(remembered.told))
+    naming = [int(place) for place, key in told.columns.items() if key in NAMING]
+    told.asides = {str(row): which for row, which in asides(grid, told.header, naming).items()}
     of.told = told.plain()
     of.looked = {
         "columns": [
@@ -195,7 +201,7 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
         in_catalogue = catalogue.reckoned(
             of.holds, sheet, told.names.get(kind, {}), told.joined.get(kind, {})
         )
-        _say_left_out(in_catalogue.report, found_columns, grid)
+        _say_left_out(in_catalogue.report, found_columns, grid, told)
         new = in_catalogue.report.new.get("record", [])
         likeness = Likeness.among(new, queries.names_in_use(in_catalogue.model))
         in_catalogue.report.said += likeness.said(ONE[kind], new)
@@ -204,7 +210,7 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
     mark = of.file_name if told.anew else ""
     found = reckoned(sheet, names, queries.forms_known(), queries.log_known(), days=told.days, file_mark=mark)
     kinds = (GLAZE, BODY, FORM, KILN)
-    _say_left_out(found.report, found_columns, grid)
+    _say_left_out(found.report, found_columns, grid, told)
     unknown: list[Unknown] = []
     for kind in kinds:
         of_kind = names[kind].unknown
@@ -253,13 +259,26 @@ def _stopped(messages: list[Message]) -> Report:
     return report
 
 
-def _say_left_out(report: Report, found: list[Column], grid: Grid) -> None:
+def _say_left_out(report: Report, found: list[Column], grid: Grid, told: Told) -> None:
     report.left_out = [one.name for one in found if not one.field and any(one.samples)]
     report.said = list(grid.said)
+    if told.asides:
+        report.said.append(_said_of_asides(grid, told.asides))
     if any(one.field == "photo" for one in found):
         report.said.append(
             "Names of photo files are left out: photos are brought in on their own and filed by the number in view."
         )
+
+
+def _said_of_asides(grid: Grid, which: Mapping[str, str]) -> str:
+    """Which rows are set aside, with the words that stand there and why."""
+    named = []
+    for row, why in list(which.items())[:ASIDES_NAMED]:
+        stands = next(filter(None, grid.rows[grid.numbers.index(int(row))]))
+        named.append(f"row {row}, “{Truncator(stands).chars(40)}”, {why}")
+    if len(which) > ASIDES_NAMED:
+        named.append(f"{len(which) - ASIDES_NAMED:,} more")
+    return f"Set aside, as nothing to keep stands there: {'; '.join(named)}."
 
 
 def check(of: SpreadsheetImport) -> SpreadsheetImport:

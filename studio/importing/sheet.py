@@ -81,14 +81,16 @@ class Sheet:
 
 def laid_out(grid: Grid, columns: Sequence[Column], told: Told) -> Sheet:
     """The rows below the headings as columns, cells that were mended and cells left empty for "as above" filled in."""
-    left = set(told.left)
+    asides = set(map(int, told.asides))
+    left = asides.union(told.left)
     below = range(told.header + 1, len(grid.rows))
     kept = [at for at in below if grid.numbers[at] not in left]
     found: dict[str, list[str]] = {}
     for column in columns:
         if not column.field:
             continue
-        cells = [grid.rows[at][column.place] for at in below]
+        # What stands in a remark is nothing that holds for the rows below it.
+        cells = ["" if grid.numbers[at] in asides else grid.rows[at][column.place] for at in below]
         if mended := told.mended.get(str(column.place)):
             cells = [mended.get(cell, cell) for cell in cells]
         if column.place in told.above:

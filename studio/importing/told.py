@@ -20,6 +20,7 @@ class Told:
     joined : for each kind and new name as written, folded, the other new name that means the same
     mended : for each column's place the cells that were mended: as they stood, and as they are to be read
     left : numbers of rows that are left out
+    asides : numbers of rows that hold no record, with what they are: a remark, a total
     anew : tile numbers begin anew in this file: they are none of an earlier file's
     seen : somebody looked at the columns and said that they are right
     """
@@ -34,6 +35,7 @@ class Told:
     joined: dict[str, dict[str, str]] = field(default_factory=dict)
     mended: dict[str, dict[str, str]] = field(default_factory=dict)
     left: list[int] = field(default_factory=list)
+    asides: dict[str, str] = field(default_factory=dict)
     anew: bool = False
     seen: bool = False
 

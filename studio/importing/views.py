@@ -190,7 +190,10 @@ def leave(request: PersonRequest, pk: int) -> HttpResponse:
     rows = [row for row in (report.rows_to_mend if report else []) if row]
 
     def take(told: Told) -> None:
-        told.left = [] if request.POST.get("all") else sorted({*told.left, *rows})
+        if request.POST.get("all"):
+            told.left, told.asides = [], {}
+        else:
+            told.left = sorted({*told.left, *rows})
 
     return _told(request, pk, take)
 

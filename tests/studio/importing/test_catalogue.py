@@ -222,3 +222,35 @@ def test_an_empty_cell_of_a_range_leaves_what_the_label_said(keeper):
 
     assert report.unchanged == 1
     assert Glaze.objects.get().coats_high == 4
+
+
+UGLY_LIST = """Name;Kind;Cones;Coats
+Harbour;glaze;6;2
+Old iron red;;;
+notes: dry well between coats;;;
+Night Iron;glaze;5-6;3
+;;;
+Total;3;;
+;;;
+checked in spring;;;
+"""
+
+
+@pytest.mark.django_db
+def test_remarks_and_totals_of_a_list_are_no_glazes_and_a_name_alone_is_one(keeper):
+    report = take_in(UGLY_LIST.encode(), "glazes", by=keeper, only_try=False)
+
+    assert report.said == [
+        "Set aside, as nothing to keep stands there: row 4, “notes: dry well between coats”, a remark; "
+        "row 7, “Total”, a total; row 9, “checked in spring”, a remark."
+    ]
+    assert sorted(Glaze.objects.values_list("name", flat=True)) == ["Harbour", "Night Iron", "Old iron red"]
+
+
+@pytest.mark.django_db
+def test_names_alone_are_glazes_where_they_are_the_rule_even_below_an_empty_row(keeper):
+    sheet = "Name;Kind;Cones\nHarbour;;\nOld iron red;;\nMoss;glaze;6\n;;\nSea green;;\n"
+    report = take_in(sheet.encode(), "glazes", by=keeper, only_try=False)
+
+    assert report.said == []
+    assert Glaze.objects.filter(name="Sea green").exists()

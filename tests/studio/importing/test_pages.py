@@ -167,6 +167,18 @@ def test_rows_to_mend_may_be_left_out(recorder_client):
     assert Outcome.objects.get().surface == "matt"
 
 
+def test_a_row_set_aside_is_named_on_the_page_and_may_be_taken_again(recorder_client):
+    of = brought(recorder_client, "Name,Kind,Cones\nHarbour,glaze,6\nTotal,1,\n", kind="glazes")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+    assert "row 3, “Total”, a total" in page
+    assert "Take all rows again" in page
+
+    page = words(to(recorder_client, "leave", of, {"all": "1"}))
+
+    assert "Set aside" not in page
+    assert "Row 3, Kind" in page
+
+
 def test_a_name_much_like_another_is_offered_and_may_be_made_new(recorder_client):
     harbour = GlazeFactory(name="Harbour")
     of = brought(recorder_client, ROWS.replace("Harbour", "Harbor"))

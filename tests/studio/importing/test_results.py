@@ -113,3 +113,42 @@ def test_a_number_with_its_check_digit_is_the_tiles_own(keeper):
     rows = "tile,body,glaze,coats,date,kiln,cone\n1042-9,Dune,Harbour,3,2025-01-02,Oriel,6\n"
     take_in(rows.encode(), "results", by=keeper, only_try=False)
     assert Tile.objects.filter(number=1042).exists()
+
+
+UGLY = """No;Clay;Glaze;Coats;Date;Kiln;Cone;Surface
+batch 1, fired slowly;;;;;;;
+T1;Dune;Harbour;2c;14/3/2025;Oriel;^6;satin
+T2;Dune;Harbour;3c;;;;matt
+;;;;;;;
+;;;;batch 2, refired by hand;;;
+T3;Dune;Harbour;3c;;;;matt
+T4;Dune;Harbour;2 coats;28 April 2025;;;glossy
+Total;4;;;;;;
+"""
+
+
+def test_a_remark_between_the_rows_and_a_total_below_them_are_no_results(keeper):
+    report = take_in(UGLY.encode(), "results", by=keeper, only_try=False)
+
+    assert [str(one) for one in report.messages] == []
+    assert report.said == [
+        "Set aside, as nothing to keep stands there: row 2, “batch 1, fired slowly”, a remark; "
+        "row 6, “batch 2, refired by hand”, a remark; row 9, “Total”, a total."
+    ]
+    # What stands once for a firing holds below a remark too, even one in its own column.
+    assert list(Outcome.objects.order_by("tile__note").values_list("fired_on", flat=True)) == [
+        date(2025, 3, 14),
+        date(2025, 3, 14),
+        date(2025, 3, 14),
+        date(2025, 4, 28),
+    ]
+
+
+def test_a_row_of_one_cell_that_may_be_meant_as_a_result_is_not_passed_over(keeper):
+    sheet = (
+        "No;Clay;Glaze;Coats;Date;Kiln;Cone\nT1;Dune;Harbour;2;2025-01-02;Oriel;6\n17;;;;;;\n;;Iron red;;;;\n"
+    )
+    report = take_in(sheet.encode(), "results", by=keeper, only_try=False)
+
+    assert report.said == []
+    assert report.rows_to_mend == [3, 4]
