@@ -3,6 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 
 from django.db.models import Count, F, Max, QuerySet
@@ -13,7 +14,15 @@ from firings.vocabulary import FiringState, Purpose, ShelfShape
 from tiles.loading.packing import PACK_DEPTH_MM, PACK_HEIGHT_MM, Piece, Room, pack_width_mm
 from tiles.loading.shelves import Seen, ShelfPlan, lay_out, room_of, stands_on
 from tiles.loading.typed import TypedNumbers
-from tiles.loading.warnings import FireFacts, GlazeFacts, LoadWarning, TileFacts, warnings_of
+from tiles.loading.warnings import (
+    FireFacts,
+    GlazeFacts,
+    LoadWarning,
+    TileFacts,
+    cone_words,
+    of_the_cone,
+    warnings_of,
+)
 from tiles.models import Glaze, Placement, Series, StackedLayer, Tile
 from tiles.vocabulary import GlazeKind
 
@@ -65,13 +74,18 @@ class ShelfLoad:
     cones: list[ConePack] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Load:
     """A firing's tiles by shelf, top shelf first, and what about them contradicts what the studio knows."""
 
     shelves: list[ShelfLoad] = field(default_factory=list)
     bisqued: list[Tile] = field(default_factory=list)
     warnings: list[LoadWarning] = field(default_factory=list)
+
+    @cached_property
+    def meant(self) -> dict[str, str]:
+        """What those tiles were meant for that may be in the wrong firing, by number."""
+        return cone_words(self.warnings)
 
     @property
     def count(self) -> int:
@@ -87,6 +101,13 @@ def load_of(firing: Firing) -> Load:
     lowest = min((shelf.position for shelf in shelves), default=None)
     found = warnings_of(fire_facts(firing), facts_of(placements, lowest))
     return Load(_by_shelf(placements, shelves, cone_packs(firing)), [], found)
+
+
+def amiss_in(firing: Firing, tile_ids: Iterable[int]) -> list[str]:
+    """Why these tiles may be in the wrong firing, in words; empty where nothing speaks against it."""
+    placements = Placement.objects.filter(firing=firing, tile__in=tile_ids).by_shelf()
+    found = warnings_of(fire_facts(firing), facts_of(list(placements), None))
+    return [warning.words for warning in of_the_cone(found)]
 
 
 def _bisque_load(firing: Firing) -> Load:

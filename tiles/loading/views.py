@@ -19,6 +19,9 @@ from tiles.loading.packing import proposed_words
 from tiles.loading.warnings import tile_words
 from tiles.models import Placement, Tile
 
+# A message that fills a phone hides what it is about.
+SAID_AT_ONCE = 2
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
@@ -73,7 +76,12 @@ def _place(request: StudioRequest, loaded: Firing, form: PlaceForm) -> HttpRespo
         by=request.user,
     )
     undo = reverse("tiles:loading:undo", args=[loaded.number, *done.undo]) if done.undo else ""
-    say(request, _words(done, loaded), undo_url=undo)
+    words = _words(done, loaded)
+    if amiss := queries.amiss_in(loaded, form.tile_ids):
+        more = ["More stands at the tiles."] if len(amiss) > SAID_AT_ONCE else []
+        messages.warning(request, " ".join([words, *amiss[:SAID_AT_ONCE], *more]), extra_tags=undo)
+    else:
+        say(request, words, undo_url=undo)
     return redirect("tiles:loading:firing", loaded.number)
 
 

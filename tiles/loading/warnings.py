@@ -90,6 +90,10 @@ class PlannedForAnotherCone:
             f"{tile_words(self.tiles)}. Take off what belongs in another firing."
         )
 
+    @property
+    def brief(self) -> str:
+        return f"planned for {_cone(self.planned_order)}"
+
 
 @dataclass(frozen=True, slots=True)
 class HoldNotMet:
@@ -124,6 +128,10 @@ class BodyOverRange:
             f"Take off {tile_words(self.tiles)}, or stand them on a cookie that catches what melts."
         )
 
+    @property
+    def brief(self) -> str:
+        return f"{self.body} bears up to {_cone(self.high_order)}"
+
 
 @dataclass(frozen=True, slots=True)
 class GlazeOverRange:
@@ -141,6 +149,10 @@ class GlazeOverRange:
             f"it may run. Put {tile_words(self.tiles)} on a cookie, or keep for a cooler firing."
         )
 
+    @property
+    def brief(self) -> str:
+        return f"{self.glaze} is meant for up to {_cone(self.high_order)}"
+
 
 @dataclass(frozen=True, slots=True)
 class GlazeUnderRange:
@@ -157,6 +169,10 @@ class GlazeUnderRange:
             f"{self.glaze} is meant for {_cone(self.low_order)} and hotter, this firing goes to "
             f"{_cone(self.cone_order)}: it may stay dry. Keep {tile_words(self.tiles)} for a hotter firing."
         )
+
+    @property
+    def brief(self) -> str:
+        return f"{self.glaze} is meant for {_cone(self.low_order)} and hotter"
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,18 +262,11 @@ class InTwoLoads:
         )
 
 
+# It may be the wrong firing: said at each such tile too, as nothing mends it once the kiln is lit.
+ConeWarning = PlannedForAnotherCone | BodyOverRange | GlazeOverRange | GlazeUnderRange
+
 LoadWarning = (
-    PlannedForAnotherCone
-    | HoldNotMet
-    | BodyOverRange
-    | GlazeOverRange
-    | GlazeUnderRange
-    | RunnerUnguarded
-    | Unglazed
-    | NotBisqued
-    | GlazedInBisque
-    | TooTall
-    | InTwoLoads
+    ConeWarning | HoldNotMet | RunnerUnguarded | Unglazed | NotBisqued | GlazedInBisque | TooTall | InTwoLoads
 )
 
 
@@ -272,6 +281,25 @@ def warnings_of(fire: FireFacts, tiles: Sequence[TileFacts]) -> list[LoadWarning
     found += _grouped(tiles, _room, TooTall)
     found += _grouped(tiles, lambda tile: [(tile.also_in,)] if tile.also_in else [], InTwoLoads)
     return found
+
+
+def of_the_cone(warnings: Iterable[LoadWarning]) -> list[ConeWarning]:
+    """Those that say a tile may be in the wrong firing."""
+    return [warning for warning in warnings if isinstance(warning, ConeWarning)]
+
+
+def cone_words(warnings: Iterable[LoadWarning]) -> dict[str, str]:
+    """What each tile that may be in the wrong firing was meant for, in few words, by its number.
+
+    >>> order = series.order_of
+    >>> cone_words([PlannedForAnotherCone(order("10"), order("5"), ("1042-9",))])
+    {'1042-9': 'planned for cone 10'}
+    """
+    said: dict[str, list[str]] = defaultdict(list)
+    for warning in of_the_cone(warnings):
+        for label in warning.tiles:
+            said[label].append(warning.brief)
+    return {label: "; ".join(briefs) for label, briefs in said.items()}
 
 
 def _grouped(

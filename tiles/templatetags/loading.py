@@ -29,6 +29,12 @@ def count_of(counts: dict[int, int], firing: Firing) -> int:
     return counts.get(firing.pk, 0)
 
 
+@register.filter
+def meant_for(load: queries.Load, label: str) -> str:
+    """What a tile in a load was meant for where it may be in the wrong firing, else nothing."""
+    return load.meant.get(label, "")
+
+
 @register.inclusion_tag("tiles/loading/_load.html", takes_context=True)
 def firing_load(context: dict[str, Any], firing: Firing) -> dict[str, Any]:
     """A firing's tiles by shelf, with what to mind."""

@@ -6,6 +6,8 @@ from django.urls import reverse
 from firings.preferences import Preferences
 from tests.counting import queries_of
 from tests.factories import (
+    CONE_6,
+    CONE_10,
     FiringFactory,
     GlazeFactory,
     SeriesFactory,
@@ -263,6 +265,15 @@ def test_the_load_sheet_has_a_page_a_shelf_with_every_number_and_the_caution(rec
     assert LOAD_SHEET.says(asked) == "F-0231"
     with pytest.raises(LookupError):
         LOAD_SHEET.says(Asked(("99999",), {}, Preferences()))
+
+
+def test_the_load_sheet_says_at_a_tile_that_it_was_meant_for_another_cone(recorder, firing, shelves):
+    wrong, right = TileFactory(planned_order=CONE_10), TileFactory(planned_order=CONE_6)
+    put(firing, [wrong, right], shelves[0], by=recorder)
+    lines = {tile.number: tile.words for shelf in load_facts(firing, "").shelves for tile in shelf.tiles}
+
+    assert lines[wrong.label].endswith("planned for cone 10")
+    assert "planned" not in lines[right.label]
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from tests.counting import queries_of
 from tests.factories import (
     CONE_5,
     CONE_6,
+    CONE_10,
     ClayBodyFactory,
     FiringFactory,
     GlazeFactory,
@@ -123,6 +124,36 @@ def test_many_things_to_mind_fold_below_the_first(recorder_client, recorder, fir
     assert before.count('class="warning"') == 1
     assert (before + folded).count("is always held") == 3
     assert f"and {folds} more to mind" in folded
+
+
+def test_a_tile_meant_for_another_cone_says_so_where_it_was_put_in(recorder_client, firing, shelf):
+    """Among other things to mind it stood in a fold only, and nobody opens a fold with forty tiles in hand."""
+    high = GlazeFactory(name="Harbour", cone_low_order=CONE_10)
+    wrong = glaze_tile(
+        TileFactory(number=1042, planned_order=CONE_10, body=ClayBodyFactory(default_hold_min=30)),
+        (high, {"band 1": 1}),
+    )
+    right = glazed(planned_order=CONE_6)
+    sent = {"tiles": [wrong.number, right.number], "shelf": shelf.pk}
+    shown = recorder_client.post(page_of(firing), sent, follow=True).content.decode()
+    message = shown.partition('class="message message--warning"')[2].partition("</p>")[0]
+    listed = shown.partition('class="shelf-tiles"')[2].partition("</ul>")[0]
+
+    assert "2 tiles put into F-0231." in message
+    assert "Planned for cone 10, while this firing goes to cone 6: 1042-9." in message
+    assert "Harbour is meant for cone 10 and hotter" in message
+    assert listed.count("shelf-meant") == 1
+    assert "planned for cone 10; Harbour is meant for cone 10 and hotter" in listed
+    assert Placement.objects.count() == 2
+    assert "Undo" in shown
+
+
+def test_tiles_put_in_for_their_own_cone_are_put_in_without_a_word(recorder_client, firing, shelf):
+    tile = glazed(planned_order=CONE_6)
+    answer = recorder_client.post(page_of(firing), {"tiles": [tile.number], "shelf": shelf.pk}, follow=True)
+
+    assert "message--success" in answer.content.decode()
+    assert "shelf-meant" not in answer.content.decode()
 
 
 def test_waiting_tiles_planned_for_this_cone_stand_first(recorder_client, firing):

@@ -27,7 +27,7 @@ def load_facts(firing: Firing, studio: str) -> LoadFacts:
         f"{load.count} tiles" if load.count != 1 else "1 tile",
     ]
     shelves = [
-        _shelf(row, plans.get(row.shelf.pk) if row.shelf else None)
+        _shelf(row, plans.get(row.shelf.pk) if row.shelf else None, load.meant)
         for row in load.shelves
         if row.placements or row.cones
     ]
@@ -38,11 +38,10 @@ def load_facts(firing: Firing, studio: str) -> LoadFacts:
     return LoadFacts(f"Load {firing.label}", ", ".join(filter(None, fire)), tuple(shelves), cautions, studio)
 
 
-def _shelf(row: ShelfLoad, plan: ShelfPlan | None) -> SheetShelf:
+def _shelf(row: ShelfLoad, plan: ShelfPlan | None, meant: dict[str, str]) -> SheetShelf:
     spots = {spot.seen.key: spot for spot in plan.spots} if plan else {}
-    lines = [
-        (_corner(spots.get(f"t{one.pk}")), _line(one, spots.get(f"t{one.pk}"))) for one in row.placements
-    ]
+    found = [(one, spots.get(f"t{one.pk}")) for one in row.placements]
+    lines = [(_corner(spot), _line(one, spot, meant.get(one.tile.label, ""))) for one, spot in found]
     lines += [
         ((-1, place), SheetTile("cones", f"{pack.words.partition(' ')[2]}; {pack.place or 'front'}"))
         for place, pack in enumerate(row.cones)
@@ -58,8 +57,8 @@ def _corner(spot: Spot | None) -> tuple[int, int]:
     return (spot.standing.y_mm, spot.standing.x_mm) if spot else FAR
 
 
-def _line(placement: Placement, spot: Spot | None) -> SheetTile:
-    words = [str(placement.tile.body), spot_words(spot, placement.place)]
+def _line(placement: Placement, spot: Spot | None, meant: str) -> SheetTile:
+    words = [str(placement.tile.body), spot_words(spot, placement.place), meant]
     return SheetTile(placement.tile.label, "; ".join(filter(None, words)), placement.on_cookie)
 
 
