@@ -3,6 +3,9 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+from django.db.models import Count, Q
 
 from firings.models import Firing, User
 from tiles.conditions.facts import LayerFacts
@@ -71,6 +74,21 @@ class Unloading:
         """The next tile with something to judge, going on below this one and then from the top."""
         at = next((i for i, row in enumerate(self.rows) if row.placement.tile.number == number), -1)
         return next((row for row in self.rows[at + 1 :] + self.rows[: at + 1] if not row.is_judged), None)
+
+
+class Left(NamedTuple):
+    """Of so many tiles with something to judge, how many are not judged through."""
+
+    tiles: int
+    of: int
+
+
+def left_to_judge(firing: Firing) -> Left:
+    """What is left to judge in a firing, counted alone; nothing before it has been through the fire."""
+    inside = Outcome.objects.fired().filter(firing=firing, tile__binned_at__isnull=True)
+    unjudged = Count("tile", distinct=True, filter=Q(judged_at__isnull=True))
+    counted = inside.aggregate(tiles=unjudged, of=Count("tile", distinct=True))
+    return Left(counted["tiles"], counted["of"])
 
 
 def seen_words(outcome: Outcome) -> str:

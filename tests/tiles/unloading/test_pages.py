@@ -517,3 +517,32 @@ def test_every_surface_can_be_tapped(recorder_client, firing, tile):
     page = recorder_client.get(page_of(firing, at="1042-9")).content.decode()
 
     assert all(f'name="z1-surface" value="{surface}"' in page for surface in Surface.values())
+
+
+def test_a_firing_marked_unloaded_says_what_is_left_to_judge_and_where(
+    recorder_client, recorder, firing, tile, next_tile
+):
+    record_judgement(next_tile.outcomes.get(), SATIN, by=recorder)
+    shown = recorder_client.get(firing.get_absolute_url()).content.decode()
+    marked = reverse("firings:logbook:state", args=[firing.number])
+    after = recorder_client.post(marked, {"state": "unloaded"}, follow=True).content.decode()
+    warned = after.partition('class="firing-next"')[2].partition('class="two-part"')[0]
+
+    assert "1 of 2 tiles is still to be judged" in " ".join(shown.split())
+    assert "F-0231 is unloaded." in after
+    assert ">Undo</button>" in after
+    assert "1 of its 2 tiles is not judged yet." in warned
+    assert reverse("tiles:unloading:firing", args=[firing.number]) in warned
+    firing.refresh_from_db()
+    assert firing.state == "unloaded"
+
+
+def test_a_firing_judged_through_is_marked_unloaded_without_a_word_more(
+    recorder_client, recorder, firing, next_tile
+):
+    record_judgement(next_tile.outcomes.get(), SATIN, by=recorder)
+    marked = reverse("firings:logbook:state", args=[firing.number])
+    after = recorder_client.post(marked, {"state": "unloaded"}, follow=True).content.decode()
+
+    assert "judged yet" not in after
+    assert "Judgements" in after
