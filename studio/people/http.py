@@ -3,12 +3,14 @@
 import time
 from dataclasses import astuple
 from datetime import timedelta
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.contrib.auth import login
 from django.core import signing
 from django.http import HttpRequest
 from django.shortcuts import resolve_url
+from django.urls import Resolver404, resolve
 
 from firings.http import is_within
 from studio.models import Person
@@ -24,6 +26,9 @@ TOO_MANY_TRIES = "Too many tries. Wait 15 minutes, or ask the studio’s keeper 
 CAME_IN_AT = "came_in_at"
 # Who came in so lately needs not show again who they are before they add another way in.
 LATELY = timedelta(minutes=10)
+
+# What a tile's label opens, by whichever address.
+OF_A_LABEL = {"short", "short_in_small_letters", "tiles:recording:tile"}
 
 
 def let_in(
@@ -46,6 +51,14 @@ def after_sign_in(request: HttpRequest) -> str:
     """Where someone wanted to go, if that is a page of ours; else the first page."""
     wanted = request.POST.get("next", request.GET.get("next", ""))
     return wanted if is_within(request, wanted) else resolve_url(settings.LOGIN_REDIRECT_URL)
+
+
+def comes_from_a_label(request: HttpRequest) -> bool:
+    """Whether someone wanted to see a tile; looks at the address alone, as nobody at the door is told which tiles there are."""
+    try:
+        return resolve(urlsplit(after_sign_in(request)).path).view_name in OF_A_LABEL
+    except Resolver404:
+        return False
 
 
 def sealed(stood: Standing, left: Standing) -> str:

@@ -33,7 +33,15 @@ from studio.people.forms import (
     PersonForm,
     SignInForm,
 )
-from studio.people.http import BY_LINK, TOO_MANY_TRIES, after_sign_in, let_in, sealed, unsealed
+from studio.people.http import (
+    BY_LINK,
+    TOO_MANY_TRIES,
+    after_sign_in,
+    comes_from_a_label,
+    let_in,
+    sealed,
+    unsealed,
+)
 from studio.people.passkeys.http import where
 from studio.people.passkeys.queries import any_lets_in, passkeys_of
 from studio.people.queries import may_come_in_without_password, open_link, open_links, role_of
@@ -83,6 +91,7 @@ def _door(request: HttpRequest, form: SignInForm, status: int = 200) -> HttpResp
     context = {
         "form": form,
         "next": request.POST.get("next", request.GET.get("next", "")),
+        "comes_from_a_label": comes_from_a_label(request),
         "mail_is_on": settings.MAIL_IS_ON,
         **where(request),
         "someone_has_a_passkey": any_lets_in(),

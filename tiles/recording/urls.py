@@ -32,5 +32,5 @@ urlpatterns = [
 # What printed codes carry: short, so that a code stays coarse enough to scan from a small label.
 short_addresses = [
     path("T/<str:label>", tilepage_views.short_address, name="short"),
-    path("t/<str:label>", tilepage_views.short_address),
+    path("t/<str:label>", tilepage_views.short_address, name="short_in_small_letters"),
 ]

@@ -1,5 +1,6 @@
 """Signing in by name and password, and being refused."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -7,10 +8,13 @@ from django.test import Client
 from django.utils import timezone
 
 from studio.models import Person, SignInTry
-from studio.people.services import TRIES_PER_ADDRESS, TRIES_PER_NAME
+from studio.people.services import TRIES_PER_ADDRESS, TRIES_PER_NAME, give_role
+from studio.roles import Role
+from tests.factories import TileFactory
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "oval kiln on the hill"
+WHY_A_LABEL = "What this label leads to is open to people of the studio only."
 
 
 @pytest.fixture
@@ -141,6 +145,41 @@ def test_a_page_asked_for_before_signing_in_opens_afterwards(client: Client, row
     page = client.get(first.headers["Location"]).content.decode()
 
     assert 'name="next" value="/account/?from=link"' in page
+
+
+@pytest.mark.parametrize("written", ["/T/{}", "/t/{}", "/tiles/{}/"])
+def test_whoever_scans_a_label_is_told_why_to_sign_in_and_lands_on_the_tile(client: Client, rowan, written):
+    give_role(rowan, Role.VIEWER)
+    tile = TileFactory()
+    door = client.get(written.format(tile.label)).headers["Location"]
+    page = client.get(door).content.decode()
+    wanted = re.search(r'name="next" value="([^"]+)"', page)
+    inside = try_in(client, password=PASSWORD, next=wanted[1])
+    tile_page = client.get(inside.headers["Location"], follow=True)
+
+    assert WHY_A_LABEL in page
+    assert tile_page.status_code == 200
+    assert tile_page.request["PATH_INFO"] == f"/tiles/{tile.label}/"
+
+
+def test_the_door_does_not_tell_which_tiles_there_are(client: Client):
+    there, never = TileFactory().label, "99001-7"
+    doors = [
+        client.get(client.get(f"/T/{one}").headers["Location"]).content.decode() for one in (there, never)
+    ]
+
+    assert _without_tokens(doors[0]).replace(there, "LABEL") == _without_tokens(doors[1]).replace(
+        never, "LABEL"
+    )
+
+
+def test_the_door_says_nothing_of_labels_to_who_comes_another_way(client: Client):
+    for address in ("/sign-in/", "/sign-in/?next=/account/", "/sign-in/?next=/nowhere/"):
+        assert WHY_A_LABEL not in client.get(address).content.decode()
+
+
+def test_a_wrong_password_after_a_scan_still_says_why_to_sign_in(client: Client, rowan):
+    assert WHY_A_LABEL in try_in(client, next="/T/1042-9").content.decode()
 
 
 def test_signing_out_takes_a_button_and_ends_the_session(client: Client, rowan):
