@@ -54,7 +54,7 @@ def after_sign_in(request: HttpRequest) -> str:
 
 
 def comes_from_a_label(request: HttpRequest) -> bool:
-    """Whether someone wanted to see a tile; looks at the address alone, as nobody at the door is told which tiles there are."""
+    """Whether someone wanted to see a tile, by the address alone: the door tells nobody which tiles there are."""
     try:
         return resolve(urlsplit(after_sign_in(request)).path).view_name in OF_A_LABEL
     except Resolver404:

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import pytest
 from django import forms
 from django.template.loader import render_to_string
+from django.test import Client
 
 ERROR_PAGES = ["400.html", "403.html", "403_csrf.html", "404.html", "500.html"]
 
@@ -75,3 +76,21 @@ def test_an_error_page_asks_nothing_of_the_database_nor_of_the_list_of_files(pag
 
     assert words.count("<h1>") == 1
     assert "/static/css/tokens.css" in words
+
+
+@pytest.mark.django_db
+def test_a_stranger_at_a_wrong_address_is_not_sent_to_the_studios_own_first_page(
+    client: Client, viewer_client: Client
+):
+    stranger, viewer = (one.get("/p/cut-sho/") for one in (client, viewer_client))
+
+    assert {stranger.status_code, viewer.status_code} == {404}
+    assert "Sign in to the studio" in stranger.content.decode()
+    assert "waiting" not in stranger.content.decode()
+    assert "in the bin" not in stranger.content.decode()
+    assert "To what is waiting" in viewer.content.decode()
+
+
+def test_what_an_error_page_takes_for_a_session_is_the_sessions_cookie(settings):
+    # The template cannot ask the settings, as it has to stand without them.
+    assert settings.SESSION_COOKIE_NAME == "sessionid"
