@@ -6,6 +6,7 @@ cone lives on another scale, `number`, where whole cones are one apart: 01 is 0,
 
 import csv
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from functools import cache, lru_cache
@@ -110,8 +111,20 @@ def nearest_whole(number: Decimal) -> Cone:
     >>> nearest_whole(Decimal("5.8")).label
     '6'
     """
-    whole = [cone for cone in cones() if cone.is_whole]
-    return min(whole, key=lambda cone: (abs(cone.number - number), cone.order))
+    return _nearest(number, [cone for cone in cones() if cone.is_whole])
+
+
+def nearest(number: Decimal) -> Cone:
+    """The cone nearest to a decimal cone, half cones among them.
+
+    >>> nearest(Decimal("5.5")).label
+    '5½'
+    """
+    return _nearest(number, cones())
+
+
+def _nearest(number: Decimal, among: Iterable[Cone]) -> Cone:
+    return min(among, key=lambda cone: (abs(cone.number - number), cone.order))
 
 
 @lru_cache(maxsize=1024)

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from firings.cones import series
+from firings.heatwork.counted import counted_as
 from firings.vocabulary import ReachedSource
 
 
 @dataclass(frozen=True, slots=True)
 class Reached:
-    """A reached cone: decimal on the scale of whole cones, rank of the nearest whole cone, and where it comes from."""
+    """A reached cone: decimal on the scale of whole cones, rank of the cone it counts as, and where it comes from."""
 
     number: Decimal
     order: int
@@ -38,5 +38,5 @@ def reached_by(evidence: Evidence) -> Reached | None:
     for source in ReachedSource:
         number: Decimal | None = getattr(evidence, source.value)
         if number is not None:
-            return Reached(number, series.nearest_whole(number).order, source)
+            return Reached(number, counted_as(number, evidence.target).order, source)
     return None

@@ -42,9 +42,9 @@ FiringManager = InUseManager.from_queryset(FiringQuerySet)
 class Firing(Kept):
     """One firing of one kiln.
 
-    `target_order` and `reached_order` are ranks in the published cone series. `reached_number` is the decimal cone
-    on the scale where whole cones are one apart (6 is 6.0, 01 is 0.0, 04 is -3.0). `reached_*` has one writer,
-    `firings.logbook.services.settle_reached_cone`.
+    `target_order` and `reached_order` are ranks in the published cone series, the latter the cone that the firing
+    counts as (firings/heatwork/counted.py). `reached_number` is the decimal cone on the scale where whole cones are one
+    apart (6 is 6.0, 01 is 0.0, 04 is -3.0). `reached_*` has one writer, `firings.logbook.services.settle_reached_cone`.
     """
 
     number = models.PositiveIntegerField(unique=True)

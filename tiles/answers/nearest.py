@@ -3,11 +3,8 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from itertools import repeat
 
-from firings.heatwork.counted import counted_as
-from tiles.columns.values import Heat
 from tiles.conditions.stack import is_dip
 from tiles.ranges.axes import Axis, Fired, levels_on
 from tiles.ranges.matrix import ordered
@@ -70,21 +67,10 @@ class Found:
     meant: int
 
 
-def cone_of(heat: Heat) -> int | None:
-    """The cone that what was fired so answers for; None where it is not known."""
-    if heat.hundredths is None:
-        return heat.reached
-    return counted_as(Decimal(heat.hundredths) / 100, heat.target)
-
-
 def levels_at(name: str, found: Sequence[Fired], glaze: int) -> list[str]:
     """What was fired, of a condition one may ask for; an empty word where it is not known."""
     if name == HOLD:
         return [str(one.heat.hold_min) for one in found]
-    if name == Axis.CONE:
-        heats = [one.heat for one in found]
-        cones = {heat: str(cone_of(heat) or "") for heat in set(heats)}
-        return [cones[heat] for heat in heats]
     return [level or "" for level in levels_on(Axis(name), found, glaze)]
 
 

@@ -5,7 +5,6 @@ from decimal import Decimal
 from django import template
 
 from firings.cones import series
-from firings.heatwork.counted import counted_as
 from tiles.answers.addresses import question_of, results_like
 from tiles.conditions import line, stack
 from tiles.conditions.queries import conditions_of, stacked_facts
@@ -29,9 +28,7 @@ def stack_words(outcome: Outcome) -> str:
 @register.filter
 def question_query(outcome: Outcome) -> str:
     """What to ask about glazes laid and fired as this outcome's."""
-    number = outcome.reached_number
-    cone = outcome.reached_order if number is None else counted_as(number, outcome.target_order)
-    return question_of(outcome.stack_key, outcome.body_id, cone, outcome.atmosphere)
+    return question_of(outcome.stack_key, outcome.body_id, outcome.reached_order, outcome.atmosphere)
 
 
 @register.filter

@@ -27,6 +27,31 @@ def test_witness_cones_outrank_curve_controller_and_target():
     )
 
 
+def test_between_two_cones_a_firing_counts_as_the_one_it_was_meant_for():
+    def counted(reached, meant):
+        return series.label_of(reached_by(Evidence(Decimal(reached), target=meant)).order)
+
+    fifth, half, sixth = Decimal(5), Decimal("5.5"), Decimal(6)
+
+    assert [counted("5.6", meant) for meant in (fifth, half, sixth, None)] == ["5", "5½", "6", "6"]
+    assert [counted("5.4", meant) for meant in (fifth, half, sixth, None)] == ["5", "5½", "6", "5"]
+    assert [counted("5.8", meant) for meant in (fifth, half, sixth, None)] == ["6"] * 4
+    assert [counted("6.6", meant) for meant in (fifth, sixth)] == ["7", "6"]
+    assert [counted("-3.4", meant) for meant in (Decimal(-3), Decimal(-4))] == ["04", "05"]
+
+
+@given(
+    number=st.decimals(-17, 14, places=2),
+    meant=st.none() | st.sampled_from([cone.number for cone in series.cones()]),
+)
+def test_no_firing_counts_as_a_cone_further_than_one_from_what_it_reached(number, meant):
+    order = reached_by(Evidence(number, target=meant)).order
+    whole = series.nearest_whole(number)
+
+    assert abs(series.of_order(order).number - number) < 1
+    assert order == whole.order or series.of_order(order).number == meant
+
+
 def test_each_source_stands_in_for_the_better_one_that_is_missing():
     assert reached_by(Evidence(None, Decimal(5), Decimal(6), Decimal(7))).source is ReachedSource.CURVE
     assert reached_by(Evidence(None, None, Decimal(6), Decimal(7))).source is ReachedSource.CONTROLLER

@@ -1,12 +1,14 @@
 """The answer to a question: on the screen, in its address, on paper."""
 
 import re
+from decimal import Decimal
 from html import unescape
 from io import BytesIO
 
 import pypdfium2
 import pytest
 
+from firings.logbook.services import settle_reached_cone
 from firings.preferences import Preferences
 from tests.counting import queries_of
 from tests.factories import (
@@ -214,9 +216,9 @@ def test_zones_of_one_tile_that_answer_share_a_card_and_each_leads_to_its_own_re
 def test_a_tile_meant_for_a_cooler_cone_and_half_a_cone_over_does_not_answer_for_the_next(
     viewer_client, harbour
 ):
-    firing = FiringFactory(fired=True, target_order=CONE_5, reached_order=CONE_6, reached_number="5.55")
+    firing = FiringFactory(fired=True, target_order=CONE_5, controller_number=Decimal("5.55"))
     tile = glaze_tile(TileFactory(), (harbour, {"band 1": 1, "band 2": 2}))
-    fired_outcomes(tile, firing)
+    fired_outcomes(tile, settle_reached_cone(firing))
     Outcome.objects.update(surface="glossy", judged_at="2026-10-14T12:00Z")
     at_6, at_5 = (viewer_client.get(question(harbour, cone=cone, coats=2)) for cone in (6, 5))
     own = viewer_client.get(tile.get_absolute_url()).content.decode()

@@ -1,11 +1,13 @@
 """How near a result comes to a question, how sure an answer is, and what to mind."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 from hypothesis import given
 from hypothesis import strategies as st
 
 from firings.cones import series
+from firings.heatwork.counted import counted_as
 from tests.tiles.ranges.test_matrix import CONE_6, CONE_7, CONE_10, FLUX, GLAZE, RESULTS, a_result, numbered
 from tiles.answers.cautions import Known, KnownGlaze, cautions
 from tiles.answers.nearest import ASKED, HOLD, MOST_CHANGES, nearest
@@ -141,8 +143,10 @@ def test_what_was_meant_for_the_cone_asked_for_and_overshot_is_told():
 
 def reaching(number, key=1, *, meant, firing=1):
     """A result that reached a cone by its number, meant for another one perhaps."""
-    one = a_result(key, firing=firing)
-    return replace(one, heat=one.heat._replace(target=series.order_of(meant), hundredths=round(100 * number)))
+    one, target = a_result(key, firing=firing), series.of_order(series.order_of(meant))
+    reached = counted_as(Decimal(str(number)), target.number).order
+    heat = one.heat._replace(target=target.order, reached=reached, hundredths=round(100 * number))
+    return replace(one, heat=heat)
 
 
 def test_half_a_cone_over_answers_for_the_cone_it_was_meant_for_and_close_to_a_cone_for_that_one():

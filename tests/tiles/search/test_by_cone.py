@@ -14,6 +14,7 @@ from firings.models import Curve, Firing
 from tests.factories import CONE_5, GlazeFactory, KilnFactory, TileFactory, fired_outcomes, glaze_tile
 from tests.firings.curves.kept import SPRING, curve_of, fired, read
 from tiles.models import Outcome
+from tiles.ranges.queries import range_sheet
 from tiles.search.queries import results
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +71,21 @@ def test_the_page_says_which_was_asked_for(by_source, viewer_client: Client):
     assert "cone 6 target" in " ".join(target.split())
     assert "reached 7.5 (logged curve)" in reached
     assert "reached 4 (controller)" in target
+
+
+def test_half_a_cone_over_is_found_by_the_cone_it_was_meant_for_everywhere(viewer_client: Client):
+    glaze = GlazeFactory()
+    firing = fired(KilnFactory(), 1, target_order=CONE_5, controller_number=Decimal("5.55"))
+    (outcome,) = fired_outcomes(
+        glaze_tile(TileFactory(), (glaze, {"band 1": 2})), settle_reached_cone(firing)
+    )
+    asked = ({"glaze": glaze.pk, "cone": cone} for cone in (6, 5))
+    six, five = (viewer_client.get("/answers/", one) for one in asked)
+
+    assert (found("cone=5"), found("cone=6")) == ({outcome}, set())
+    assert [len(page.context["answer"].exact) for page in (six, five)] == [0, 1]
+    cells = [cell for line in range_sheet(glaze, {"columns": "cone"}).matrix.cells for cell in line]
+    assert [cell.column.words for cell in cells if cell.best] == ["cone 5"]
 
 
 def stands(outcome: Outcome) -> tuple[str, str]:
