@@ -54,6 +54,25 @@ def is_slip(name: str, other: str) -> bool:
     return bool(other) and any(slips([name], [other]))
 
 
+def may_be(name: str, other: str) -> bool:
+    """Whether a name could be the other at all: what sets names of one family apart is the same in both.
+
+    >>> may_be("Nite Iron", "Night Iron"), may_be("Celadon 12", "Celadon 13")
+    (True, False)
+    """
+    return bool(other) and _marks(folded(name)) == _marks(folded(other))
+
+
+def short_for(name: str, names: Collection[str]) -> str:
+    """The one name that begins with all words of a shorter one, "" where none does, or more than one.
+
+    >>> short_for("Dune", ["Dune stoneware", "Slate"]), short_for("Dune", ["Dune stoneware", "Dune buff"])
+    ('Dune stoneware', '')
+    """
+    longer = [other for other in names if folded(other).startswith(f"{folded(name)} ")]
+    return longer[0] if len(longer) == 1 else ""
+
+
 def _marks(key: str) -> list[str]:
     """What sets names of one family apart: numbers and single letters."""
     return sorted(word for word in key.split() if len(word) == 1 or any(map(str.isdigit, word)))
@@ -79,6 +98,18 @@ def taken_said(kind: str, taken: Sequence[tuple[str, str]]) -> list[str]:
     said = [f"“{name}” is taken for the {kind} “{record}”." for name, record in taken[:PAIRS_NAMED]]
     if len(taken) > PAIRS_NAMED:
         said.append(f"{len(taken) - PAIRS_NAMED:,} more names are taken for a {kind} there is.")
+    return said
+
+
+def beside_said(kind: str, pairs: Sequence[tuple[str, str, bool]]) -> list[str]:
+    """In words: new names, each with another it is much like, and whether that is a record's."""
+    said = [
+        f"“{name}” would be a new {kind} beside “{other}”, which is {'here' if is_here else 'new too'}. "
+        "If they are one, say so under the new names on its page, or write them alike in the file."
+        for name, other, is_here in pairs[:PAIRS_NAMED]
+    ]
+    if len(pairs) > PAIRS_NAMED:
+        said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
     return said
 
 
@@ -136,18 +167,12 @@ class Likeness:
         """In words, for who is about to keep the file: which names that are `made` records of are like another."""
         known, standing = self.known, {*self.known, *made}
         pairs = [
-            (name, other)
+            (name, other, other in known)
             for name, others in self.others.items()
             for other in others
             if name in standing and other in standing
         ]
-        said = [
-            f"“{name}” would be a new {kind} beside “{other}”, which is {'here' if other in known else 'new too'}. "
-            "If they are one, say so under the new names on its page, or write them alike in the file."
-            for name, other in pairs[:PAIRS_NAMED]
-        ]
-        if len(pairs) > PAIRS_NAMED:
-            said.append(f"{len(pairs) - PAIRS_NAMED:,} more new names of this kind are much like another.")
+        said = beside_said(kind, pairs)
         if len(self.new) > COMPARED:
             first = f"{COMPARED:,} of {len(self.new):,}"
             said.append(f"Only the first {first} new names were compared with others.")
@@ -190,7 +215,8 @@ class Names:
             self._unknown[key] = (" ".join(name.split()), other)
             return self.reference(other, rows=0)
         chosen = self.told.get(key)
-        near = nearest(name, list(self.words.values()))
+        words = list(self.words.values())
+        near = nearest(name, words) or short_for(name, words)
         self._unknown[key] = (" ".join(name.split()), near)
         if chosen is None:
             chosen = self.known.get(folded(near), MAKE_NEW) if is_slip(name, near) else MAKE_NEW
@@ -210,6 +236,18 @@ class Names:
             (one.name, self.words[one.taken_for])
             for one in self.unknown
             if one.taken_for in self.words and not one.same_as
+        ]
+
+    @property
+    def beside(self) -> list[tuple[str, str, bool]]:
+        """New names of which nothing was said, each with the record's name it is much like."""
+        return [
+            (one.name, one.near, True)
+            for one in self.unknown
+            if one.taken_for == MAKE_NEW
+            and not one.same_as
+            and folded(one.name) not in self.told
+            and may_be(one.name, one.near)
         ]
 
     @property

@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from studio.importing.fields import Field
-from studio.importing.names import KIND_OF_LIST, ONE, WORDS
+from studio.importing.names import KIND_OF_LIST, ONE, WORDS, may_be
 from studio.importing.report import Grouped, Report, grouped
-from studio.importing.told import Told
+from studio.importing.told import MAKE_NEW, Told
 
 GROUPS_SHOWN, NAMES_SHOWN = 40, 60
+# New names in view, and those named at all.
+NEW_AT_ONCE, NEW_AT_MOST = 20, 1_000
 MADE = {"tiles": ("tile", "tiles"), "results": ("result", "results"), "firings": ("firing", "firings")}
 
 
@@ -28,7 +30,10 @@ class ColumnShown:
 
 @dataclass(frozen=True, slots=True)
 class NameShown:
-    """A name no record has, and what it may be taken for."""
+    """A name no record has, and what it may be taken for.
+
+    hint : the record's name that it could be a slip of, where it is to be made new
+    """
 
     kind: str
     kind_words: str
@@ -39,6 +44,7 @@ class NameShown:
     same_as: str
     alike: Sequence[str]
     choices: Sequence[tuple[int, str]]
+    hint: str
 
 
 def columns_shown(looked: Mapping[str, Any], told: Told, fields: Collection[Field]) -> list[ColumnShown]:
@@ -74,7 +80,11 @@ def names_shown(
     *,
     near_only: bool = False,
 ) -> list[NameShown]:
-    """Names no record has, as many as a page holds; of records all, or only those whose name is `near`."""
+    """Names no record has, as many as a page holds, those much like another first; of records all, or `near` alone.
+
+    A record whose name is near stands before the others.
+    """
+    first = sorted(unknown, key=lambda one: not (one["near"] or one.get("alike")))
     return [
         NameShown(
             one["kind"],
@@ -85,14 +95,22 @@ def names_shown(
             one["rows"],
             one.get("same_as", ""),
             one.get("alike", ()),
-            [
-                (key, words)
-                for key, words in choices[one["kind"]]
-                if not near_only or words == one["near"] or key == one["taken_for"]
-            ],
+            sorted(
+                (
+                    (key, words)
+                    for key, words in choices[one["kind"]]
+                    if not near_only or words == one["near"] or key == one["taken_for"]
+                ),
+                key=lambda pair: pair[1] != one["near"],
+            ),
+            one["near"] if _is_left_new(one) and may_be(one["name"], one["near"]) else "",
         )
-        for one in unknown[:NAMES_SHOWN]
+        for one in first[:NAMES_SHOWN]
     ]
+
+
+def _is_left_new(one: Mapping[str, Any]) -> bool:
+    return one["taken_for"] == MAKE_NEW and not one.get("same_as")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +137,17 @@ def messages_shown(report: Report) -> Messages:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class NewNames:
+    """New records of one kind: those named at once, those named when asked for, and how many more there are."""
+
+    kind_words: str
+    count: int
+    names: Sequence[str]
+    rest: Sequence[str]
+    more: int
+
+
 def made_words(report: Report, holds: str) -> list[str]:
     """What a file makes, in words: 40 tiles and 2 firings, or 3 new glazes.
 
@@ -138,9 +167,14 @@ def made_words(report: Report, holds: str) -> list[str]:
     return found
 
 
-def new_names(report: Report) -> list[tuple[str, list[str]]]:
-    """New records by what they are."""
-    return [(WORDS[kind], names) for kind, names in report.new.items() if kind in WORDS]
+def new_names(report: Report, holds: str) -> list[NewNames]:
+    """New records by what they are; of a list those that its rows name."""
+    found = []
+    for kind, names in report.new.items():
+        of = KIND_OF_LIST[holds] if kind == "record" else kind
+        rest = names[NEW_AT_ONCE:NEW_AT_MOST]
+        found.append(NewNames(WORDS[of], len(names), names[:NEW_AT_ONCE], rest, len(names[NEW_AT_MOST:])))
+    return found
 
 
 def is_anything(report: Report) -> bool:

@@ -31,6 +31,7 @@ from studio.importing.names import (
     ONE,
     Likeness,
     Unknown,
+    beside_said,
     folded,
     taken_said,
 )
@@ -217,6 +218,7 @@ def tried(of: SpreadsheetImport, told: Told, grid: Grid | None = None) -> Tried:
         likeness = Likeness.among([one.name for one in of_kind])
         unknown += (replace(one, alike=likeness.new_near(one.name)) for one in of_kind)
         found.report.said += taken_said(ONE[kind], names[kind].taken)
+        found.report.said += beside_said(ONE[kind], names[kind].beside)
         found.report.said += likeness.said(ONE[kind], found.report.new.get(kind, []))
     return Tried(found.report, tuple(unknown), found)
 

@@ -101,7 +101,7 @@ def _shown(of: SpreadsheetImport) -> dict[str, Any]:
     if report:
         shown |= {
             "made": page.made_words(report, of.holds),
-            "new_names": page.new_names(report),
+            "new_names": page.new_names(report, of.holds),
             "is_anything": page.is_anything(report),
             "messages_shown": page.messages_shown(report),
         }

@@ -9,7 +9,7 @@ from django.core.management.base import BaseCommand, CommandError
 from firings.models.kept import StaleEdit
 from firings.words import counted
 from studio.importing.fields import KINDS
-from studio.importing.page import made_words, new_names
+from studio.importing.page import NewNames, made_words, new_names
 from studio.importing.reading import Unreadable
 from studio.importing.report import Report, grouped
 from studio.importing.services import take_in
@@ -65,6 +65,11 @@ class Command(BaseCommand):
 
 def _words(report: Report, kind: str) -> str:
     made = made_words(report, kind) or ["nothing new"]
-    names = [f"{kinds} {', '.join(new)}" for kinds, new in new_names(report)]
+    names = [f"{new.kind_words} {_names(new)}" for new in new_names(report, kind)]
     new = f"; new: {'; '.join(names)}" if names else ""
     return f"{', '.join(made)}, {report.unchanged:,} as they were{new}"
+
+
+def _names(new: NewNames) -> str:
+    more = [f"{new.more:,} more"] if new.more else []
+    return ", ".join([*new.names, *new.rest, *more])

@@ -102,7 +102,7 @@ def test_the_command_says_what_it_did_and_what_is_to_mend(keeper, tmp_path, caps
     call_command("import_spreadsheet", "glazes", file, only_try=True, by=keeper.username)
     call_command("import_spreadsheet", "glazes", file, by=keeper.username)
     said = capsys.readouterr().out
-    assert "It would make: 1 new glaze, 0 as they were. Nothing was kept." in said
+    assert "It would make: 1 new glaze, 0 as they were; new: glazes Harbour. Nothing was kept." in said
     assert Glaze.objects.get().name == "Harbour"
     file.write_text("name\tkind\nTide\tpaint\n")
     with pytest.raises(CommandError, match="1 thing to mend first"):

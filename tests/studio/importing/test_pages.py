@@ -542,3 +542,44 @@ def test_names_joined_in_a_circle_are_made_new(recorder_client):
     to(recorder_client, "keep", of)
 
     assert Glaze.objects.count() == 2
+
+
+SLIPS = """tile,body,glaze,coats,date,kiln,cone
+1,Dune,Harbor,3,2025-01-02,Oriel,6
+2,Slate,Nite Iron,2,2025-01-02,Oriel,6
+3,Slate,Moss 2,2,2025-01-02,Oriel,6
+"""
+
+
+def test_new_glazes_and_bodies_among_results_are_named_before_they_are_made_with_what_they_may_be(
+    recorder_client,
+):
+    for name in ("Harbour", "Night Iron", "Moss 1"):
+        GlazeFactory(name=name)
+    ClayBodyFactory(name="Dune stoneware")
+    of = brought(recorder_client, SLIPS)
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert "<dt>New glazes</dt> <dd> Nite Iron, Moss 2 </dd>" in page
+    assert "<dt>New clay bodies</dt> <dd> Dune, Slate </dd>" in page
+    assert "“Harbor” is taken for the glaze “Harbour”." in page
+    assert "“Nite Iron” would be a new glaze beside “Night Iron”, which is here." in page
+    assert "“Dune” would be a new clay body beside “Dune stoneware”, which is here." in page
+    assert "perhaps Night Iron, which is here" in page
+    # Names of one family are told apart by their numbers on purpose.
+    assert "“Moss 2” would be" not in page
+    assert set(Glaze.objects.values_list("name", flat=True)) == {"Harbour", "Night Iron", "Moss 1"}
+
+    page = say_of(recorder_client, of, "glaze", "Nite Iron", "0")
+    assert "“Nite Iron” would be" not in page
+
+
+def test_new_glazes_of_a_list_are_named_before_they_are_made(recorder_client):
+    names = [f"Glaze {place}" for place in range(1, 24)]
+    of = brought(recorder_client, "name\n" + "\n".join(names), kind="glazes")
+    page = words(recorder_client.get(reverse("importing:sheet", args=[of.pk])))
+
+    assert (
+        "Glaze 19, Glaze 20 <details> <summary>3 more</summary> Glaze 21, Glaze 22, Glaze 23 </details>"
+        in page
+    )
