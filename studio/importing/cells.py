@@ -87,6 +87,22 @@ ALSO: dict[type[Term], dict[str, str]] = {
 }  # fmt: skip
 
 
+# How much of a flaw a mark alone says; a tick, a cross or yes says that it is there, and no more.
+MARKS = {"1": "slight", "2": "marked", "3": "severe", "+": "slight", "++": "marked", "+++": "severe",
+         "xx": "marked", "xxx": "severe", "a little": "slight", "a few": "slight", "few": "slight", "little": "slight",
+         "many": "marked", "lots": "marked", "a lot": "marked", "much": "marked", "strong": "marked",
+         "very": "severe"}  # fmt: skip
+
+
+def words_for(kind: type[Term], value: str) -> tuple[str, ...]:
+    """The words people write for one of a closed list, beside its own.
+
+    >>> words_for(FlawKind, "crazing")
+    ('craze', 'crazed')
+    """
+    return tuple(word for word, meant in ALSO.get(kind, {}).items() if meant == value)
+
+
 def nearest(word: str, words: Sequence[str]) -> str:
     """The one that was perhaps meant, or "".
 
@@ -420,6 +436,31 @@ def flaws(text: str) -> tuple[tuple[str, str], ...]:
         rest = " ".join(word for place, word in enumerate(words) if place not in {at for at, _ in severities})
         found[term(FlawKind, rest or part.strip())] = severity
     return tuple((kind, found[kind]) for kind in FlawKind.values() if kind in found)
+
+
+def flaw(kind: str, text: str) -> str:
+    """How severe a flaw is, from a cell of its own column; "" where there is none.
+
+    >>> flaw("crazing", "x"), flaw("crazing", "2"), flaw("crazing", "no"), flaw("crazing", "severe crazing")
+    ('slight', 'marked', '', 'severe')
+    """
+    word = " ".join(text.casefold().split()).strip(" .")
+    if says_none(text) and any(map(str.isalnum, text)):
+        return ""
+    if severity := MARKS.get(word) or _severity(word):
+        return severity
+    if word in YES:
+        return Severity.SLIGHT.value
+    try:
+        told = dict(flaws(text))
+    except Misread:
+        told = {}
+    if told.keys() == {kind}:
+        return told[kind]
+    raise Misread(
+        f"“{text}” does not say how much {FlawKind.label_of(kind)} there is. Write slight, marked or severe, "
+        "or 1, 2 or 3; x where it was not said; nothing where there is none."
+    )
 
 
 def _severity(word: str) -> str:

@@ -3,9 +3,14 @@
 import re
 from dataclasses import dataclass
 
+from studio.importing.cells import words_for
+from tiles.vocabulary import FlawKind
+
 RESULTS, GLAZES, BODIES = "results", "glazes", "bodies"
 KINDS = {RESULTS: "results of fired tiles", GLAZES: "glazes", BODIES: "clay bodies"}
 IGNORED = ""
+# What the key of a column of one flaw begins with, before the flaw.
+OF_ONE_FLAW = "flaw_"
 # Columns whose cells are names: one alone in its row may be a record of which nothing else is known.
 NAMING = frozenset({"name", "body", "form", "glaze", "under", "stack", "kiln"})
 
@@ -74,6 +79,11 @@ RESULT_FIELDS = (
     Field("photo", "photo file names: left out", (
         "photo", "photos", "picture", "pictures", "image", "images", "photo file", "file"
     )),
+    # One column for each flaw, with a mark or how severe it is.
+    *(
+        Field(f"{OF_ONE_FLAW}{kind}", f"flaw: {kind.label}", (kind.label, *words_for(FlawKind, kind.value)))
+        for kind in FlawKind
+    ),
 )  # fmt: skip
 
 # What a label gives as a range and a list has in one column.

@@ -6,12 +6,14 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Any, NamedTuple
+from functools import partial
+from typing import Any, NamedTuple, TypeAlias
 
 from firings.cones import series
 from firings.vocabulary import Atmosphere, ReachedSource
 from studio.importing import cells
 from studio.importing.cells import Amount, Laid, Misread
+from studio.importing.fields import OF_ONE_FLAW
 from studio.importing.names import BODY, FORM, GLAZE, KILN, LONGEST, Names, folded
 from studio.importing.report import ROWS_SHOWN, Report, Shown
 from studio.importing.sheet import Sheet
@@ -30,6 +32,8 @@ from tiles.earlier.facts import (
 )
 from tiles.vocabulary import Degree, FlawKind, Method, Opacity, Severity, Surface, Verdict
 
+# Flaws with how severe each is, in the list's own order.
+Flaws: TypeAlias = tuple[tuple[str, str], ...]
 # What the one zone of a new form is called where the sheet names none.
 WHOLE_FACE = "face"
 LONGEST_ZONE, LONGEST_PLACE = 30, 40
@@ -455,9 +459,18 @@ class _Reckoning:
             self._column("gloss", lambda cell: cells.figure_within(cell, 0, 200)),
             self._column("verdict", lambda cell: cells.term(Verdict, cell), ""),
             self._column("remark", str, ""),
-            self._column("flaws", cells.flaws, ()),
+            self._flaws(),
         )
         return [Seen(*told) for told in zip(*columns, strict=True)]
+
+    def _flaws(self) -> Sequence[Flaws]:
+        """Each row's flaws, from one column for all and from columns of one flaw; of two the more severe holds."""
+        found: Sequence[Flaws] = self._column("flaws", cells.flaws, ())
+        for kind in FlawKind.values():
+            if (key := f"{OF_ONE_FLAW}{kind}") in self.sheet.cells:
+                severities = self._column(key, partial(cells.flaw, kind), "")
+                found = [_with_flaw(told, kind, one) for told, one in zip(found, severities, strict=True)]
+        return found
 
     # Tiles
 
@@ -607,6 +620,15 @@ def seen_words(seen: Seen) -> str:
         seen.remark,
     )
     return ", ".join(filter(None, told)) or "nothing noted"
+
+
+def _with_flaw(told: Flaws, kind: str, severity: str) -> Flaws:
+    if not severity:
+        return told
+    rank = Severity.values().index
+    of = dict(told)
+    of[kind] = max(of.get(kind, severity), severity, key=rank)
+    return tuple((one, of[one]) for one in FlawKind.values() if one in of)
 
 
 def _hold(cell: str, unit: str) -> int:

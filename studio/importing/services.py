@@ -19,7 +19,7 @@ from studio.importing.asides import asides
 from studio.importing.catalogue import services as catalogue
 from studio.importing.cells import nearest, order_of_days
 from studio.importing.columns import Column, guessed, header_key
-from studio.importing.fields import NAMING, RESULTS
+from studio.importing.fields import NAMING, OF_ONE_FLAW, RESULTS
 from studio.importing.headings import group_row, heading_row
 from studio.importing.lots import services as lots
 from studio.importing.names import (
@@ -266,6 +266,10 @@ def _say_left_out(report: Report, found: list[Column], grid: Grid, told: Told) -
     report.said = list(grid.said)
     if told.asides:
         report.said.append(_said_of_asides(grid, told.asides))
+    if any(one.field.startswith(OF_ONE_FLAW) for one in found):
+        report.said.append(
+            "In a column of one flaw 1, 2 and 3 are slight, marked and severe; x or yes is slight, an empty cell none."
+        )
     if any(one.field == "photo" for one in found):
         report.said.append(
             "Names of photo files are left out: photos are brought in on their own and filed by the number in view."

@@ -152,3 +152,44 @@ def test_a_row_of_one_cell_that_may_be_meant_as_a_result_is_not_passed_over(keep
 
     assert report.said == []
     assert report.rows_to_mend == [3, 4]
+
+
+@pytest.mark.parametrize(
+    ("cell", "severity"),
+    [("x", "slight"), ("yes", "slight"), ("1", "slight"), ("2", "marked"), ("+++", "severe"), ("Severe", "severe"),
+     ("a few", "slight"), ("", None), ("no", None), ("0", None), ("-", None)],
+)  # fmt: skip
+def test_a_column_of_one_flaw_says_by_a_mark_how_much_of_it_there_is(keeper, cell, severity):
+    sheet = f"No;Clay;Glaze;Coats;Date;Kiln;Cone;Crazed;Pin-holes\n1;Dune;Moss;2;2025-01-02;Oriel;6;{cell};\n"
+    report = take_in(sheet.encode(), "results", by=keeper, only_try=False)
+
+    assert report.messages == []
+    assert report.left_out == []
+    found = list(Flaw.objects.values_list("kind", "severity"))
+    assert found == ([("crazing", severity)] if severity else [])
+
+
+def test_columns_of_one_flaw_stand_beside_a_column_for_all_and_the_more_severe_holds(keeper):
+    sheet = (
+        "No;Clay;Glaze;Coats;Date;Kiln;Cone;Flaws;Crazing;Pinholes\n"
+        "1;Dune;Moss;2;2025-01-02;Oriel;6;severe crazing, scum;1;xx\n"
+    )
+    take_in(sheet.encode(), "results", by=keeper, only_try=False)
+
+    assert set(Flaw.objects.values_list("kind", "severity")) == {
+        ("crazing", "severe"),
+        ("pinholing", "marked"),
+        ("scumming", "slight"),
+    }
+
+
+def test_a_cell_that_does_not_say_how_much_of_a_flaw_there_is_says_what_to_write(keeper):
+    sheet = "No;Clay;Glaze;Coats;Date;Kiln;Cone;Crazing\n1;Dune;Moss;2;2025-01-02;Oriel;6;7\n"
+    (message,) = take_in(sheet.encode(), "results", by=keeper, only_try=False).messages
+
+    assert (message.row, message.column) == (2, "Crazing")
+    assert message.words == (
+        "“7” does not say how much crazing there is. Write slight, marked or severe, or 1, 2 or 3; "
+        "x where it was not said; nothing where there is none."
+    )
+    assert not Outcome.objects.exists()
