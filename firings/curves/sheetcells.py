@@ -39,13 +39,19 @@ class _Enough(Exception):
     """As many rows as were wanted."""
 
 
+class Share(float):
+    """A figure that its cell shows in percent: 0.03 for what reads 3%."""
+
+
 @dataclass(frozen=True, slots=True)
 class Typing:
-    """What a workbook says of all its cells: shared texts, which formats are dates or durations, where days begin."""
+    """What a workbook says of all its cells: shared texts, which formats are dates, durations or in percent, and where
+    days begin."""
 
     texts: Sequence[str]
     dates: frozenset[int]
     durations: frozenset[int]
+    shares: frozenset[int]
     epoch: datetime
 
     def moment(self, figure: float, style: int) -> Cell:
@@ -59,6 +65,8 @@ class Typing:
         """A cell's value from its text and its type's letter."""
         if kind == "n":
             figure = float(words) if "." in words or "e" in words.casefold() else int(words)
+            if style in self.shares:
+                return Share(figure)
             return self.moment(figure, style) if style in self.dates else figure
         if kind == "s":
             return self.texts[int(words)]

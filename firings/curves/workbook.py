@@ -1,6 +1,7 @@
 """A spreadsheet file as the cells of its sheets: bounded before it is unpacked; formulas are never worked out."""
 
 import io
+import re
 import warnings
 import zipfile
 from collections.abc import Iterator
@@ -9,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from openpyxl.reader.excel import ExcelReader
+from openpyxl.styles.numbers import BUILTIN_FORMATS_MAX_SIZE, builtin_format_code
 from openpyxl.styles.stylesheet import apply_stylesheet
 
 from firings.curves.sheetcells import Row, TooManyCells, Typing, read_cells
@@ -102,8 +104,30 @@ def _typing_of(reader: ExcelReader) -> Typing:
     # What the library itself keeps of the formats of cells, without a public name.
     book: Any = reader.wb
     return Typing(
-        reader.shared_strings, frozenset(book._date_formats), frozenset(book._timedelta_formats), book.epoch
+        reader.shared_strings,
+        frozenset(book._date_formats),
+        frozenset(book._timedelta_formats),
+        frozenset(
+            at for at, style in enumerate(book._cell_styles) if is_share(_format_of(book, style.numFmtId))
+        ),
+        book.epoch,
     )
+
+
+def is_share(code: str) -> bool:
+    """Whether a format shows a figure in percent; a sign in quotes stands behind the figure as it is.
+
+    >>> is_share("0.0%"), is_share('0"%"'), is_share("General")
+    (True, False, False)
+    """
+    return "%" in re.sub(r'"[^"]*"|\\.', "", code)
+
+
+def _format_of(book: Any, key: int) -> str:
+    own = key - BUILTIN_FORMATS_MAX_SIZE
+    if own < 0:
+        return str(builtin_format_code(key) or "")
+    return str(book._number_formats[own]) if own < len(book._number_formats) else ""
 
 
 def _opened(data: bytes) -> ExcelReader:

@@ -241,15 +241,15 @@ def amount(text: str) -> Amount:
             raise Misread(f"“{text}” is no time of a dip; write up to 600 seconds.")
         return Amount(dip_s=seconds)
     if match := re.fullmatch(r"[x×*]?\s*(\d{1,3})(?:[.,]0+)?\s*(?:[x×*]|coats?|c)?", word):
-        coats = int(match[1])
+        count = int(match[1])
     else:
         named = ("one", "two", "three", "four", "five", "six")
-        coats = next((n for n, name in enumerate(named, start=1) if word.split(" ")[0] == name), 0)
-    if not 1 <= coats <= 20:
+        count = next((n for n, name in enumerate(named, start=1) if word.split(" ")[0] == name), 0)
+    if not 1 <= count <= 20:
         raise Misread(
             f"“{text}” is no number of coats; write 1 to 20, such as 3 or 3x, or a dip such as 3 s."
         )
-    return Amount(coats=coats)
+    return Amount(coats=count)
 
 
 def coats_span(text: str) -> tuple[int, int]:
@@ -258,12 +258,7 @@ def coats_span(text: str) -> tuple[int, int]:
     >>> coats_span("Coats 2–3"), coats_span("2 to 3 coats"), coats_span("3c")
     ((2, 3), (2, 3), (3, 3))
     """
-    counts = []
-    for end in _ends(text, r"coats?|layers?|apply"):
-        coats = amount(end).coats
-        if coats is None:
-            raise Misread(f"“{text}” is no number of coats; write it like 2 to 3.")
-        counts.append(coats)
+    counts = [coats(end) for end in _ends(text, r"coats?|layers?|apply")]
     return _rising(text, counts, "the smaller number of coats")
 
 
@@ -356,7 +351,31 @@ def minutes(text: str, unit: str = "min") -> int:
     if match := re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(m|min|mins|minutes?|')?\.?", word):
         found = read_figure(match[1])
         return round(found * 60) if unit == "h" and not match[2] else round(found)
-    raise Misread(f"“{text}” is no time; write minutes, such as 10, or 1:30.")
+    raise Misread(f"“{text}” is no time in minutes or hours; write it like 20 min, 1 h or 1:30.")
+
+
+def percent(text: str) -> Decimal:
+    """A share in percent: 3, 3%, 1,5 per cent.
+
+    >>> percent("3%"), percent("1,5 per cent")
+    (Decimal('3'), Decimal('1.5'))
+    """
+    try:
+        return read_figure(re.sub(r"\s*(%|per\s?cent|pct)\.?$", "", text.casefold().strip()))
+    except ValueError:
+        raise Misread(f"“{text}” is no figure in percent; write it like 1.5 or 3%.") from None
+
+
+def coats(text: str) -> int:
+    """A number of coats: 2, 2 coats, 2c.
+
+    >>> coats("2 coats"), coats("two")
+    (2, 2)
+    """
+    found = amount(text).coats
+    if found is None:
+        raise Misread(f"“{text}” is no number of coats; write it like 2.")
+    return found
 
 
 def length_mm(text: str, unit: str = "mm") -> Decimal:

@@ -14,7 +14,7 @@ from decimal import Decimal
 
 from openpyxl.utils import range_boundaries
 
-from firings.curves.sheetcells import Cell
+from firings.curves.sheetcells import Cell, Share
 from firings.curves.sheets import in_view
 from firings.curves.text import UnreadableCurve, decoded
 from firings.curves.workbook import Sheet, is_workbook, sheets_of
@@ -226,6 +226,8 @@ def _words(cell: Cell) -> str:
             return _tidy(cell)
         case bool():
             return "yes" if cell else "no"
+        case Share():
+            return f"{_figure(cell * 100)}%"
         case int():
             return str(cell)
         case float():

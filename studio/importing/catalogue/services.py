@@ -15,7 +15,7 @@ from firings.forms import KeptForm
 from firings.models import StaleEdit
 from firings.rows import services as rows
 from studio.importing.cells import ALSO as ALSO_WRITTEN
-from studio.importing.cells import NO, YES, coats_span, cone_span, nearest
+from studio.importing.cells import NO, YES, Misread, coats, coats_span, cone_span, minutes, nearest, percent
 from studio.importing.fields import ALSO, BODIES, GLAZES, RANGES, Field
 from studio.importing.names import folded, joined_to
 from studio.importing.reading import bare
@@ -31,6 +31,15 @@ MISSING = object()
 WORDED = {"surface": ALSO_WRITTEN[Surface], "opacity": ALSO_WRITTEN[Opacity]}
 # How the cells of a range are read.
 SPANS: dict[str, Callable[[str], tuple[int, int]]] = {"cones": cone_span, "coats": coats_span}
+# How cells are read that may have their unit with them, by the form's field; the unit is the one in the heading.
+MEASURED: dict[str, Callable[[str, str], object]] = {
+    "drying_min": lambda cell, unit: minutes(cell, unit or "min"),
+    "default_hold_min": lambda cell, unit: minutes(cell, unit or "min"),
+    "absorption_pct": lambda cell, unit: percent(cell),
+    "shrinkage_pct": lambda cell, unit: percent(cell),
+    "coats_low": lambda cell, unit: coats(cell),
+    "coats_high": lambda cell, unit: coats(cell),
+}
 
 
 @dataclass(slots=True)
@@ -196,10 +205,12 @@ class _Reckoning:
     def _reader(self, name: str) -> Callable[[str], Any]:
         field, column = self.form.fields[name], self.model._meta.get_field(name)
 
+        unit = self.sheet.columns[name].unit
+
         def read(cell: str) -> Any:
             if isinstance(field, forms.BooleanField) and bare(cell) not in (*YES, *NO):
                 raise ValidationError(f"“{cell}” is neither yes nor no.")
-            value = field.clean(_as_typed(field, cell, WORDED.get(name, {})))
+            value = field.clean(_without_unit(name, _as_typed(field, cell, WORDED.get(name, {})), unit))
             if value not in (None, ""):
                 column.run_validators(value)  # type: ignore[union-attr]
             return value
@@ -231,6 +242,21 @@ def _as_typed(field: forms.Field, cell: str, also: Mapping[str, str]) -> object:
     if isinstance(field, ConeField):
         return cell.casefold().removeprefix("cone").strip()
     return ({**also} | _choices(field)).get(bare(cell), cell)
+
+
+def _without_unit(name: str, cell: object, unit: str) -> object:
+    """A figure with its unit as the bare figure that the form asks for; other fields' cells as they are.
+
+    Raises
+    ------
+    ValidationError : the unit is none of this field's
+    """
+    if name not in MEASURED or not isinstance(cell, str) or not cell.strip():
+        return cell
+    try:
+        return str(MEASURED[name](cell, unit))
+    except Misread as trouble:
+        raise ValidationError(str(trouble)) from None
 
 
 def _choices(field: forms.Field) -> dict[str, str]:

@@ -254,3 +254,49 @@ def test_names_alone_are_glazes_where_they_are_the_rule_even_below_an_empty_row(
 
     assert report.said == []
     assert Glaze.objects.filter(name="Sea green").exists()
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("heading", "cell", "minutes"),
+    [("Drying", "20 min", 20), ("Drying", "1 h", 60), ("Drying", "1 h 30", 90), ("Drying time", "1:30", 90),
+     ("Drying (h)", "0,5", 30), ("Drying (h)", "20 min", 20), ("Drying (min)", "20", 20)],
+)  # fmt: skip
+def test_a_drying_time_is_read_with_the_unit_written_with_it(keeper, heading, cell, minutes):
+    report = take_in(
+        f"Name;{heading};Coats from\nMoss;{cell};2 coats\n".encode(), "glazes", by=keeper, only_try=False
+    )
+
+    assert report.messages == []
+    assert (Glaze.objects.get().drying_min, Glaze.objects.get().coats_low) == (minutes, 2)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("cell", ["1,5%", "1.5 %", "1,5 per cent", "1.5"])
+def test_an_absorption_is_read_with_its_sign(keeper, cell):
+    report = take_in(
+        f"Name;Absorption;Hold\nDune;{cell};10 min\n".encode(), "bodies", by=keeper, only_try=False
+    )
+
+    assert report.messages == []
+    body = ClayBody.objects.get()
+    assert (body.absorption_pct, body.default_hold_min) == (Decimal("1.5"), 10)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("kind", "heading", "cell", "says"),
+    [
+        ("glazes", "Drying", "20 s", "is no time in minutes or hours; write it like 20 min, 1 h or 1:30"),
+        ("glazes", "Drying", "90 h", "two days (2880) at most"),
+        ("glazes", "Coats from", "2 mm", "is no number of coats"),
+        ("bodies", "Absorption", "3 mm", "is no figure in percent; write it like 1.5 or 3%"),
+        ("bodies", "Absorption", "300%", "40"),
+    ],
+)
+def test_a_wrong_unit_is_refused_with_what_to_write(keeper, kind, heading, cell, says):
+    report = take_in(f"Name;{heading}\nMoss;{cell}\n".encode(), kind, by=keeper, only_try=False)
+
+    (message,) = report.messages
+    assert (message.row, message.column) == (2, heading)
+    assert says in message.words

@@ -63,6 +63,20 @@ def test_typed_cells_read_as_a_person_would_write_them():
     assert read_grid(workbook([row])).rows[0] == ("2025-10-14", "6", "0.3", "yes", "01:30", "26:00", "words")
 
 
+@pytest.mark.parametrize(
+    ("figure", "shown_as", "reads"),
+    [(0.03, "0%", "3%"), (0.015, "0.0%", "1.5%"), (3, '0"%"', "3"), (3, "0", "3")],
+)
+def test_a_figure_in_percent_reads_as_its_cell_shows_it(figure, shown_as, reads):
+    book = Workbook()
+    book.active.append(["Absorption", figure])
+    book.active["B1"].number_format = shown_as
+    file = io.BytesIO()
+    book.save(file)
+
+    assert read_grid(file.getvalue()).rows == [("Absorption", reads)]
+
+
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16"])
 def test_letters_come_in_whatever_the_encoding(encoding):
     assert read_grid("Körper;½\nDüne;5½\n".encode(encoding)).rows == [("Körper", "½"), ("Düne", "5½")]
