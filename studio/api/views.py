@@ -12,7 +12,7 @@ from ninja.decorators import decorate_view
 from ninja.errors import HttpError, ValidationError
 from ninja.throttling import AuthRateThrottle
 
-from firings.http import StudioRequest, say
+from firings.http import StudioRequest, say, typed_in
 from studio.api import http, queries, services
 from studio.api.forms import KeyForm
 from studio.models import AccessKey
@@ -165,7 +165,7 @@ def documents(request: StudioRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def keys(request: StudioRequest) -> HttpResponse:
     """One's own keys, and a new one: told this once."""
-    form = KeyForm(request.POST or None)
+    form = KeyForm(typed_in(request))
     made = ""
     if request.method == "POST" and form.is_valid():
         try:

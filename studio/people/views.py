@@ -16,7 +16,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import StudioRequest, say
+from firings.http import StudioRequest, say, typed_in
 from firings.models import ChangedMeanwhile
 from firings.preferences import Preferences
 from studio.http import PersonRequest, client_address, is_from_this_machine
@@ -65,7 +65,7 @@ FORMS_REMEMBERED = 20
 @require_http_methods(["GET", "POST"])
 def sign_in(request: HttpRequest) -> HttpResponse:
     """Let someone in by sign-in name and password."""
-    form = SignInForm(request.POST or None)
+    form = SignInForm(typed_in(request))
     if request.method == "GET":
         return redirect(after_sign_in(request)) if request.user.is_authenticated else _door(request, form)
     if not form.is_valid():
@@ -125,7 +125,7 @@ def forgotten(request: HttpRequest) -> HttpResponse:
     """Mail a link to a new password. The answer is the same whoever is meant, or nobody."""
     if not settings.MAIL_IS_ON:
         raise Http404("This studio sends no mail.")
-    form = ForgottenForm(request.POST or None)
+    form = ForgottenForm(typed_in(request))
     if request.method != "POST" or not form.is_valid():
         return render(request, "studio/people/forgotten.html", {"form": form}, status=_status(form.is_bound))
     said = form.cleaned_data["said"]
@@ -168,7 +168,7 @@ def _sign_in_by_link(request: HttpRequest, link: SignInLink) -> HttpResponse:
 
 def _accept_invitation(request: HttpRequest, link: SignInLink) -> HttpResponse:
     suggested = {"name": link.person.name, "username": link.person.username}
-    form = AcceptInvitationForm(request.POST or None, person=link.person, initial=suggested)
+    form = AcceptInvitationForm(typed_in(request), person=link.person, initial=suggested)
     if request.method != "POST" or not form.is_valid():
         return _password_page(request, link, form)
     kept = form.cleaned_data
@@ -179,7 +179,7 @@ def _accept_invitation(request: HttpRequest, link: SignInLink) -> HttpResponse:
 
 
 def _choose_password(request: HttpRequest, link: SignInLink) -> HttpResponse:
-    form = PasswordForm(request.POST or None, person=link.person)
+    form = PasswordForm(typed_in(request), person=link.person)
     if request.method != "POST" or not form.is_valid():
         return _password_page(request, link, form)
     return _welcome(request, services.choose_password_by_link(link, form.cleaned_data["password"]))
@@ -207,7 +207,7 @@ def _welcome(request: HttpRequest, person: Person) -> HttpResponse:
 def account(request: PersonRequest) -> HttpResponse:
     """A person's own name, and whether this browser shows our pages light or dark."""
     shown = {"theme": request.COOKIES.get(THEME_COOKIE, Theme.DEVICE.value)}
-    form = AccountForm(request.POST or None, instance=Person.objects.get(pk=request.user.pk), initial=shown)
+    form = AccountForm(typed_in(request), instance=Person.objects.get(pk=request.user.pk), initial=shown)
     if request.method == "POST" and form.is_valid():
         form.save()
         say(request, "Your account is changed.")
@@ -231,7 +231,7 @@ def _with_theme(answer: HttpResponse, theme: str) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def password(request: PersonRequest) -> HttpResponse:
     """A person's own password; other browsers where they are signed in are signed out."""
-    form = ChangePasswordForm(request.POST or None, person=request.user)
+    form = ChangePasswordForm(typed_in(request), person=request.user)
     if request.method == "POST" and form.is_valid():
         update_session_auth_hash(
             request, services.choose_password(request.user, form.cleaned_data["password"])
@@ -270,7 +270,7 @@ def people(request: PersonRequest) -> HttpResponse:
 @permission_required("studio.add_person", raise_exception=True)
 def add(request: PersonRequest) -> HttpResponse:
     """Add someone and show the invitation link to hand over."""
-    form = AddPersonForm(request.POST or None)
+    form = AddPersonForm(typed_in(request))
     if request.method != "POST" or not form.is_valid():
         context = {"form": form, "once": new_token()}
         return render(request, "studio/people/add.html", context, status=_status(form.is_bound))
@@ -287,7 +287,7 @@ def person(request: PersonRequest, pk: int) -> HttpResponse:
     """Change what someone may do."""
     who = get_object_or_404(Person, pk=pk)
     shown = {"name": who.name, "role": role_of(who) or Role.VIEWER, "may_sign_in": who.is_active}
-    form = PersonForm(request.POST or None, initial=shown)
+    form = PersonForm(typed_in(request), initial=shown)
     if request.method == "POST" and form.is_valid():
         stood = services.standing_of(who)
         try:

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
-from firings.http import say
+from firings.http import say, typed_in
 from firings.models import ChangedMeanwhile
 from studio.http import PersonRequest
 from studio.models import StudioPreferences
@@ -22,7 +22,7 @@ from studio.preferences.services import put_back, standing_version
 def edit(request: PersonRequest) -> HttpResponse:
     """Show and change how this studio likes things written."""
     kept = StudioPreferences.objects.filter(pk=StudioPreferences.ROW).first()
-    form = PreferencesForm(request.POST or None, instance=kept)
+    form = PreferencesForm(typed_in(request), instance=kept)
     if request.method == "POST" and form.is_valid():
         before = standing_version()
         form.save()

@@ -17,6 +17,7 @@ from firings.http import (
     quick_form,
     say,
     say_kept,
+    typed_in,
     wants_next,
     written_before,
 )
@@ -76,7 +77,7 @@ def glaze(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_glaze", raise_exception=True)
 def new_glaze(request: StudioRequest) -> HttpResponse:
-    form = GlazeForm(request.POST or None, like=written_before(request, Glaze))
+    form = GlazeForm(typed_in(request), like=written_before(request, Glaze))
     return _kept(request, form, "A new glaze", back=reverse("tiles:catalogue:index"))
 
 
@@ -85,7 +86,7 @@ def new_glaze(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.change_glaze", raise_exception=True)
 def edit_glaze(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(Glaze, pk=pk)
-    form = GlazeForm(request.POST or None, instance=changed)
+    form = GlazeForm(typed_in(request), instance=changed)
     return _kept(request, form, str(changed), back=changed.get_absolute_url())
 
 
@@ -93,7 +94,7 @@ def edit_glaze(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_glaze", raise_exception=True)
 def glaze_add(request: StudioRequest) -> HttpResponse:
-    return _quick_add(request, GlazeAddForm(request.POST or None), "glaze")
+    return _quick_add(request, GlazeAddForm(typed_in(request)), "glaze")
 
 
 @require_http_methods(["GET", "POST"])
@@ -102,7 +103,7 @@ def glaze_add(request: StudioRequest) -> HttpResponse:
 def new_batch(request: StudioRequest, pk: int) -> HttpResponse:
     of_glaze = get_object_or_404(Glaze, pk=pk)
     like = written_before(request, GlazeBatch)
-    form = GlazeBatchForm(request.POST or None, initial={"glaze": of_glaze}, like=like)
+    form = GlazeBatchForm(typed_in(request), initial={"glaze": of_glaze}, like=like)
     return _kept(request, form, f"A new lot of {of_glaze}", back=of_glaze.get_absolute_url())
 
 
@@ -111,7 +112,7 @@ def new_batch(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("tiles.change_glazebatch", raise_exception=True)
 def edit_batch(request: StudioRequest, pk: int) -> HttpResponse:
     batch = get_object_or_404(GlazeBatch.objects.select_related("glaze"), pk=pk)
-    form = GlazeBatchForm(request.POST or None, instance=batch)
+    form = GlazeBatchForm(typed_in(request), instance=batch)
     return _kept(request, form, f"{batch.glaze}, lot {batch}", back=batch.glaze.get_absolute_url())
 
 
@@ -119,7 +120,7 @@ def edit_batch(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_glazebatch", raise_exception=True)
 def batch_add(request: StudioRequest) -> HttpResponse:
-    form = GlazeBatchForm(request.POST or None, initial={"glaze": request.GET.get("glaze")})
+    form = GlazeBatchForm(typed_in(request), initial={"glaze": request.GET.get("glaze")})
     return _quick_add(request, form, "batch")
 
 
@@ -143,7 +144,7 @@ def body(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_claybody", raise_exception=True)
 def new_body(request: StudioRequest) -> HttpResponse:
-    form = ClayBodyForm(request.POST or None, like=written_before(request, ClayBody))
+    form = ClayBodyForm(typed_in(request), like=written_before(request, ClayBody))
     return _kept(request, form, "A new clay body", back=reverse("tiles:catalogue:index"))
 
 
@@ -152,7 +153,7 @@ def new_body(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.change_claybody", raise_exception=True)
 def edit_body(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(ClayBody, pk=pk)
-    form = ClayBodyForm(request.POST or None, instance=changed)
+    form = ClayBodyForm(typed_in(request), instance=changed)
     return _kept(request, form, str(changed), back=changed.get_absolute_url())
 
 
@@ -160,7 +161,7 @@ def edit_body(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_claybody", raise_exception=True)
 def body_add(request: StudioRequest) -> HttpResponse:
-    return _quick_add(request, ClayBodyAddForm(request.POST or None), "body")
+    return _quick_add(request, ClayBodyAddForm(typed_in(request)), "body")
 
 
 @require_safe
@@ -175,8 +176,8 @@ def form(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("tiles.add_tileform", raise_exception=True)
 def new_form(request: StudioRequest) -> HttpResponse:
     copied = written_before(request, TileForm)
-    shaped = TileFormForm(request.POST or None, like=copied)
-    return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(copied)))
+    shaped = TileFormForm(typed_in(request), like=copied)
+    return _kept_form(request, shaped, zone_rows(typed_in(request), _first_zones(copied)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -185,10 +186,10 @@ def new_form(request: StudioRequest) -> HttpResponse:
 def edit_form(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(TileForm, pk=pk)
     if changed.is_in_use:
-        words = TileFormNameForm(request.POST or None, instance=changed)
+        words = TileFormNameForm(typed_in(request), instance=changed)
         return _kept(request, words, str(changed), back=changed.get_absolute_url())
-    shaped = TileFormForm(request.POST or None, instance=changed)
-    return _kept_form(request, shaped, zone_rows(request.POST or None, _first_zones(changed)))
+    shaped = TileFormForm(typed_in(request), instance=changed)
+    return _kept_form(request, shaped, zone_rows(typed_in(request), _first_zones(changed)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -196,7 +197,7 @@ def edit_form(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("tiles.add_tileform", raise_exception=True)
 def form_add(request: StudioRequest) -> HttpResponse:
     """A form of three bands, texture and back, as large as is said; its zones are moved later."""
-    small = TileFormAddForm(request.POST or None)
+    small = TileFormAddForm(typed_in(request))
     if request.method == "POST" and small.is_valid():
         boxes = three_bands(small.cleaned_data["width_mm"], small.cleaned_data["height_mm"])
         kept = services.keep_form(small, boxes, by=request.user)

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from firings.http import StudioRequest, answer_kept, say_kept
+from firings.http import StudioRequest, answer_kept, say_kept, typed_in
 from tiles.catalogue.services import keep_record
 from tiles.laydown import queries
 from tiles.laydown.drift import FLOW_BOUND_PCT, SG_BOUND, TEMP_BOUND_C
@@ -48,7 +48,7 @@ def new_reading(request: StudioRequest, pk: int) -> HttpResponse:
 @permission_required("tiles.change_batchreading", raise_exception=True)
 def edit_reading(request: StudioRequest, pk: int) -> HttpResponse:
     reading = get_object_or_404(BatchReading.objects.select_related("batch__glaze"), pk=pk)
-    form = BatchReadingForm(request.POST or None, instance=reading)
+    form = BatchReadingForm(typed_in(request), instance=reading)
     if request.method == "POST" and form.is_valid():
         keep = partial(keep_record, form, by=request.user)
         return answer_kept(request, form, keep, words="The reading of {} is kept.")

@@ -13,7 +13,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django_htmx.http import replace_url
 
-from firings.http import StudioRequest, answer_kept, is_within, say, say_kept
+from firings.http import StudioRequest, answer_kept, is_within, say, say_kept, typed_in
 from tiles.catalogue.services import keep_record
 from tiles.models import LabelStock
 from tiles.photos.renditions import Size
@@ -116,7 +116,7 @@ def mat_pdf(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.add_labelstock", raise_exception=True)
 def new_stock(request: StudioRequest) -> HttpResponse:
     """Label stock by its numbers; in the dialog of the print page, or a page of its own that leads back there."""
-    form = LabelStockForm(request.POST or None, initial=queries.numbers_like(request.GET.get("like", "")))
+    form = LabelStockForm(typed_in(request), initial=queries.numbers_like(request.GET.get("like", "")))
     if request.method == "POST" and form.is_valid():
         stock = keep_record(form, by=request.user)
         key = queries.saved_key(stock.pk)
@@ -133,7 +133,7 @@ def new_stock(request: StudioRequest) -> HttpResponse:
 @permission_required("tiles.change_labelstock", raise_exception=True)
 def edit_stock(request: StudioRequest, pk: int) -> HttpResponse:
     changed = get_object_or_404(LabelStock, pk=pk)
-    form = LabelStockForm(request.POST or None, instance=changed)
+    form = LabelStockForm(typed_in(request), instance=changed)
     if request.method == "POST" and form.is_valid():
         keep, on = partial(keep_record, form, by=request.user), _back(request, stock=queries.saved_key(pk))
         return answer_kept(request, form, keep, then=on, undone=on, stands=_back(request))

@@ -35,7 +35,7 @@ def series(request: StudioRequest, pk: int) -> HttpResponse:
 @login_required
 @permission_required("tiles.add_series", raise_exception=True)
 def new_series(request: StudioRequest) -> HttpResponse:
-    return _kept(request, SeriesForm(request.POST or None))
+    return _kept(request, SeriesForm(typed_in(request)))
 
 
 @require_http_methods(["GET", "POST"])
@@ -54,7 +54,7 @@ def series_add(request: StudioRequest) -> HttpResponse:
 @login_required
 @permission_required("tiles.change_series", raise_exception=True)
 def edit_series(request: StudioRequest, pk: int) -> HttpResponse:
-    return _kept(request, SeriesForm(request.POST or None, instance=get_object_or_404(Series, pk=pk)))
+    return _kept(request, SeriesForm(typed_in(request), instance=get_object_or_404(Series, pk=pk)))
 
 
 @require_POST

@@ -13,7 +13,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from firings.http import say
+from firings.http import say, typed_in
 from studio.http import PersonRequest, client_address
 from studio.models import Person
 from studio.people.http import BY_LINK, LATELY, TOO_MANY_TRIES, after_sign_in, came_in_lately, let_in
@@ -158,7 +158,7 @@ def keep(request: PersonRequest) -> HttpResponse:
 def rename(request: PersonRequest, pk: int) -> HttpResponse:
     """Call one of one's own passkeys otherwise."""
     passkey = get_object_or_404(queries.passkeys_of(request.user), pk=pk)
-    form = NameForm(request.POST or None, instance=passkey)
+    form = NameForm(typed_in(request), instance=passkey)
     if request.method != "POST" or not form.is_valid():
         status = 422 if form.is_bound else 200
         return render(request, "studio/people/passkey.html", {"form": form}, status=status)
