@@ -42,6 +42,15 @@ def test_an_empty_studio_is_told_what_to_do_first(keeper_client):
     assert page.count("first-steps-open") == 7
 
 
+def test_an_empty_studio_is_told_that_lists_of_earlier_years_can_be_brought_in(keeper_client, viewer_client):
+    page, seen = words(keeper_client), words(viewer_client)
+
+    steps = page.partition('id="first-steps"')[2].partition("</section>")[0]
+    assert f'<a href="{reverse("importing:list")}">Bring in a spreadsheet</a>' in steps
+    assert reverse("guide:task", args=["spreadsheet"]) in steps
+    assert reverse("importing:list") not in seen
+
+
 def test_a_step_that_is_done_is_ticked(keeper_client):
     GlazeFactory()
 
