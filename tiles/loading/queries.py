@@ -21,6 +21,7 @@ from tiles.loading.warnings import (
     TileFacts,
     cone_words,
     of_the_cone,
+    tile_words,
     warnings_of,
 )
 from tiles.models import Glaze, Placement, Series, StackedLayer, Tile
@@ -104,10 +105,10 @@ def load_of(firing: Firing) -> Load:
 
 
 def amiss_in(firing: Firing, tile_ids: Iterable[int]) -> list[str]:
-    """Why these tiles may be in the wrong firing, in words; empty where nothing speaks against it."""
+    """Why these tiles may be in the wrong firing, in few words; empty where nothing speaks against it."""
     placements = Placement.objects.filter(firing=firing, tile__in=tile_ids).by_shelf()
     found = warnings_of(fire_facts(firing), facts_of(list(placements), None))
-    return [warning.words for warning in of_the_cone(found)]
+    return [f"{tile_words(warning.tiles)} ({warning.brief})" for warning in of_the_cone(found)]
 
 
 def _bisque_load(firing: Firing) -> Load:

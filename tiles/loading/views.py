@@ -78,8 +78,9 @@ def _place(request: StudioRequest, loaded: Firing, form: PlaceForm) -> HttpRespo
     undo = reverse("tiles:loading:undo", args=[loaded.number, *done.undo]) if done.undo else ""
     words = _words(done, loaded)
     if amiss := queries.amiss_in(loaded, form.tile_ids):
-        more = ["More stands at the tiles."] if len(amiss) > SAID_AT_ONCE else []
-        messages.warning(request, " ".join([words, *amiss[:SAID_AT_ONCE], *more]), extra_tags=undo)
+        more = ["more below"] if len(amiss) > SAID_AT_ONCE else []
+        meant = "; ".join([*amiss[:SAID_AT_ONCE], *more])
+        messages.warning(request, f"{words} Meant for another cone: {meant}.", extra_tags=undo)
     else:
         say(request, words, undo_url=undo)
     return redirect("tiles:loading:firing", loaded.number)

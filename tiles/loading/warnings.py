@@ -75,6 +75,11 @@ def _cone(order: int) -> str:
     return f"cone {series.label_of(order)}"
 
 
+def _whole_cone(order: int) -> str:
+    """For a narrow list: the figure stays on the line of its word."""
+    return _cone(order).replace(" ", "\xa0")
+
+
 @dataclass(frozen=True, slots=True)
 class PlannedForAnotherCone:
     """A tile was made for another cone than this firing goes to: it may be the wrong firing."""
@@ -92,7 +97,7 @@ class PlannedForAnotherCone:
 
     @property
     def brief(self) -> str:
-        return f"planned for {_cone(self.planned_order)}"
+        return f"planned for {_whole_cone(self.planned_order)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +135,7 @@ class BodyOverRange:
 
     @property
     def brief(self) -> str:
-        return f"{self.body} bears up to {_cone(self.high_order)}"
+        return f"{self.body} up to {_whole_cone(self.high_order)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +156,7 @@ class GlazeOverRange:
 
     @property
     def brief(self) -> str:
-        return f"{self.glaze} is meant for up to {_cone(self.high_order)}"
+        return f"{self.glaze} up to {_whole_cone(self.high_order)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +177,7 @@ class GlazeUnderRange:
 
     @property
     def brief(self) -> str:
-        return f"{self.glaze} is meant for {_cone(self.low_order)} and hotter"
+        return f"{self.glaze} from {_whole_cone(self.low_order)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,17 +294,17 @@ def of_the_cone(warnings: Iterable[LoadWarning]) -> list[ConeWarning]:
 
 
 def cone_words(warnings: Iterable[LoadWarning]) -> dict[str, str]:
-    """What each tile that may be in the wrong firing was meant for, in few words, by its number.
+    r"""What each tile that may be in the wrong firing was meant for, in few words, by its number.
 
     >>> order = series.order_of
     >>> cone_words([PlannedForAnotherCone(order("10"), order("5"), ("1042-9",))])
-    {'1042-9': 'planned for cone 10'}
+    {'1042-9': 'planned for cone\xa010'}
     """
     said: dict[str, list[str]] = defaultdict(list)
     for warning in of_the_cone(warnings):
         for label in warning.tiles:
             said[label].append(warning.brief)
-    return {label: "; ".join(briefs) for label, briefs in said.items()}
+    return {label: ", ".join(briefs) for label, briefs in said.items()}
 
 
 def _grouped(

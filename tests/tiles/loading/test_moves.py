@@ -272,7 +272,7 @@ def test_the_load_sheet_says_at_a_tile_that_it_was_meant_for_another_cone(record
     put(firing, [wrong, right], shelves[0], by=recorder)
     lines = {tile.number: tile.words for shelf in load_facts(firing, "").shelves for tile in shelf.tiles}
 
-    assert lines[wrong.label].endswith("planned for cone 10")
+    assert lines[wrong.label].endswith("planned for cone\xa010")
     assert "planned" not in lines[right.label]
 
 

@@ -140,10 +140,12 @@ def test_a_tile_meant_for_another_cone_says_so_where_it_was_put_in(recorder_clie
     listed = shown.partition('class="shelf-tiles"')[2].partition("</ul>")[0]
 
     assert "2 tiles put into F-0231." in message
-    assert "Planned for cone 10, while this firing goes to cone 6: 1042-9." in message
-    assert "Harbour is meant for cone 10 and hotter" in message
+    assert (
+        "Meant for another cone: 1042-9 (planned for cone\xa010); 1042-9 (Harbour from cone\xa010)."
+        in message
+    )
     assert listed.count("shelf-meant") == 1
-    assert "planned for cone 10; Harbour is meant for cone 10 and hotter" in listed
+    assert "planned for cone\xa010, Harbour from cone\xa010" in listed
     assert Placement.objects.count() == 2
     assert "Undo" in shown
 
