@@ -9,6 +9,7 @@ import re
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from functools import cached_property
 from itertools import takewhile
 
@@ -26,7 +27,7 @@ MOST_OFFERED = 8
 MOST_TYPED = 200
 
 _TOKEN = re.compile(
-    r"\d+\s+1/2|\d+[.,]5(?!\d)|\d+½|\d+(?=[^\W\d_])|\d+|(?:cone|c|x)(?=\d)|[\^δ△∆×+]|[^\W\d_]+(?:['’][^\W\d_]+)?",
+    r"\d+\s+1/2|\d+[.,]5(?!\d)|\d+\.\d+|\d+½|\d+(?=[^\W\d_])|\d+|(?:cone|c|x)(?=\d)|[\^δ△∆×+]|[^\W\d_]+(?:['’][^\W\d_]+)?",
     re.IGNORECASE,
 )
 _FIGURES = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -244,10 +245,19 @@ def _cone(typed: str, found: Understood) -> int:
     try:
         order = series.order_of(str(figure) if figure else typed)
     except ValueError as wrong:
-        found.open.append(Open(f"cone {typed}", str(wrong)))
+        found.open.append(_between_cones(typed) or Open(f"cone {typed}", str(wrong)))
         return 2
     found.say("cone", series.label_of(order), f"cone {typed}")
     return 2
+
+
+def _between_cones(typed: str) -> Open | None:
+    """A decimal cone, with the whole ones it lies between; None where it is none."""
+    if not re.fullmatch(r"[1-9]\d?\.\d{1,5}", typed):
+        return None
+    near = [cone.label for cone in series.cones() if cone.is_whole and abs(cone.number - Decimal(typed)) < 1]
+    offers = tuple(Offer("cone", label, f"cone {label}") for label in near)
+    return Open(f"cone {typed}", "it is asked for by a whole cone", offers) if offers else None
 
 
 def _hold_first(rest: Sequence[str], found: Understood) -> int:

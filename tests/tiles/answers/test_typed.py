@@ -49,6 +49,18 @@ def test_a_question_in_a_testers_words_is_understood(text, meant):
     assert found.open == []
 
 
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("5.6", ["5", "6"]), ("1.20", ["1", "2"]), ("6.0", ["6"]), ("99.3", []), ("0.3", [])],
+)
+def test_a_cone_between_two_is_left_open_with_both_and_never_cut_to_the_lower(typed, offered):
+    found = read_question(f"Harbour, cone {typed}", NAMES)
+
+    assert found.asked == {"glaze": "1"}
+    assert [one.typed for one in found.open] == [f"cone {typed}"]
+    assert [one.value for one in found.open[0].offers] == offered
+
+
 def test_a_beginning_or_a_slip_is_taken_only_where_one_name_can_be_meant_and_is_said():
     found = read_question("harbuor on barn", NAMES)
     several = read_question("white", NAMES)
