@@ -22,9 +22,13 @@ class OpenWords:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What is said beside an answer about the words that asked for it."""
+    """What is said beside an answer about the words that asked for it.
+
+    told : words that are no conditions, with what is to be said of them
+    """
 
     read_as: tuple[tuple[str, str], ...]
+    told: tuple[tuple[str, str], ...]
     open: tuple[OpenWords, ...]
 
 
@@ -34,7 +38,7 @@ def query_of(understood: Understood, typed: str, beside: Mapping[str, str]) -> s
     beside : conditions that stand in the address already, of which words say another
     """
     asked = {**beside, **understood.asked}
-    needs_a_remark = understood.read_as or understood.open
+    needs_a_remark = understood.read_as or understood.told or understood.open
     return urlencode({**asked, SAID: typed} if needs_a_remark else asked)
 
 
@@ -48,6 +52,7 @@ def heard(understood: Understood, typed: str, asked: Mapping[str, str]) -> Heard
     ]
     return Heard(
         tuple(understood.read_as),
+        tuple((" ".join(words), said) for said, words in understood.told.items()),
         tuple(
             OpenWords(
                 one.typed,

@@ -18,7 +18,7 @@ from rapidfuzz.distance import OSA
 from firings.cones import series
 from firings.vocabulary import Atmosphere
 from tiles.columns.words import slips_allowed
-from tiles.vocabulary import ColourFamily
+from tiles.vocabulary import ColourFamily, FlawKind
 
 MOST_COATS, LONGEST_HOLD_MIN = 20, 6000
 # Shorter beginnings of a name would be taken out of any sentence.
@@ -43,7 +43,16 @@ _JOINTS = {
     **dict.fromkeys(("on", "onto"), "on"),
     "+": "plus",
 }
+_ATMOSPHERES = {
+    **dict.fromkeys(("ox", "oxid", "oxidised", "oxidized"), Atmosphere.OXIDATION.value),
+    **dict.fromkeys(("redux", "reduced"), Atmosphere.REDUCTION.value),
+}
 _WITHOUT = {"no", "without"}
+# Words of use with food: never passed over, and never answered from what a tile looks like.
+_FOOD = "dinnerware drink drinking eat eating lead leach leaches leaching poisonous safe tableware toxic"
+_FOOD_WORDS = frozenset(_FOOD.split())
+OF_FOOD = "no tile tells whether a glaze is safe for food; only an accredited laboratory and local rules decide that"
+OF_FLAWS = "each result says which flaws were seen on it"
 _SPECKLED = {"speckled", "speckle", "speckly"}
 _FILLING = (
     "a about an and any are at bare be brushed but by can come comes did do does fire fired "
@@ -114,10 +123,14 @@ class Open:
 
 @dataclass(slots=True)
 class Understood:
-    """What was asked, as the form takes it; what was read in words of ours; and what is open."""
+    """What was asked, as the form takes it; what was read in words of ours; and what is open.
+
+    told : what is to be said of words that are no conditions, with those words
+    """
 
     asked: dict[str, str] = field(default_factory=dict)
     read_as: list[tuple[str, str]] = field(default_factory=list)
+    told: dict[str, list[str]] = field(default_factory=dict)
     open: list[Open] = field(default_factory=list)
     joint: str = ""
 
@@ -143,14 +156,27 @@ def read_question(text: str, names: Names) -> Understood:
     while place < len(tokens):
         rest = tokens[place:]
         taken = _full_name(rest, names, found) or _condition(rest, names, found) or _joint(rest[0], found)
-        if not taken and rest[0] not in _SAYS_NOTHING | _CLAY:
+        if not taken and _is_of_food(rest[0]):
+            found.told.setdefault(OF_FOOD, []).append(rest[0])
+        elif not taken and rest[0] not in _SAYS_NOTHING | _CLAY:
             taken = _part_of_name(rest, names, found)
-            if not taken:
+            if not taken and _is_flaw(rest[0]):
+                found.told.setdefault(OF_FLAWS, []).append(rest[0])
+            elif not taken:
                 found.open.append(Open(rest[0], _why_not(rest[0])))
         place += taken or 1
     if found.joint in ("over", "under"):
         found.open.append(Open(found.joint, "which glaze? Write its name after it"))
     return found
+
+
+def _is_of_food(token: str) -> bool:
+    return token in _FOOD_WORDS or token.startswith("food")
+
+
+def _is_flaw(token: str) -> bool:
+    """Whether a word names a flaw, in whichever form: craze, crawls, pinholes, pitted."""
+    return any(token.startswith(kind.removesuffix("ing")) for kind in FlawKind.values())
 
 
 def _why_not(token: str) -> str:
@@ -225,6 +251,10 @@ def _condition(rest: Sequence[str], names: Names, found: Understood) -> int:
         return _cone(after, found) if after else 0
     if first in Atmosphere.values():
         found.say("atmosphere", first, first)
+        return 1
+    if first in _ATMOSPHERES:
+        found.say("atmosphere", _ATMOSPHERES[first], first)
+        found.read_as.append((first, _ATMOSPHERES[first]))
         return 1
     if first == "hold" or (first in _WITHOUT and "hold" in rest[1:3]):
         return _hold_first(rest, found)

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tiles.answers.typed import Clay, Names, read_question, tokens_of
+from tests.factories import GlazeFactory
+from tiles.answers.typed import OF_FLAWS, OF_FOOD, Clay, Names, read_question, tokens_of
 
 NAMES = Names(
     glazes={1: "Harbour", 2: "Flux L", 3: "Lintel White", 4: "Still Water", 5: "Two Coats Deep"},
@@ -104,6 +105,41 @@ def test_what_is_not_understood_is_said_and_the_rest_stands(text, open_words):
     assert [one.typed for one in found.open] == [open_words]
 
 
+def test_use_with_food_is_never_passed_over_nor_answered_from_a_tile():
+    names = Names(glazes={1: "Harbour", 2: "Sage"}, clays={})
+    for text in (
+        "Is Harbour food safe?",
+        "Harbour, safe for food",
+        "does harbour leach",
+        "Harbour for dinnerware",
+    ):
+        found = read_question(text, names)
+
+        assert found.asked == {"glaze": "1"}
+        assert list(found.told) == [OF_FOOD]
+        assert found.open == []
+
+
+@pytest.mark.parametrize("flaw", ["crawl", "crawls", "pinholes", "craze", "crazing", "blisters", "pitted"])
+def test_a_flaw_in_a_question_is_known_as_one(flaw):
+    found = read_question(f"does Harbour {flaw} on Dune", NAMES)
+
+    assert found.asked == {"glaze": "1", "body": "2"}
+    assert found.told == {OF_FLAWS: [flaw]}
+    assert found.open == []
+
+
+def test_a_glaze_named_after_a_flaw_is_a_glaze():
+    assert read_question("crawl", Names(glazes={1: "Crawler Blue"}, clays={})).asked == {"glaze": "1"}
+
+
+def test_an_atmosphere_may_be_written_short_and_that_is_said():
+    found = read_question("Harbour c6 ox", NAMES)
+
+    assert found.asked["atmosphere"] == "oxidation"
+    assert found.read_as == [("ox", "oxidation")]
+
+
 @given(st.text(max_size=200))
 def test_any_words_are_read_and_each_figure_of_them_is_used_or_said(text):
     found = read_question(text, NAMES)
@@ -113,3 +149,12 @@ def test_any_words_are_read_and_each_figure_of_them_is_used_or_said(text):
         if token.isascii() and token.isdigit():
             said = {token, str(int(token)) if len(token) < 9 else token}
             assert any(word in one for one in told for word in said)
+
+
+@pytest.mark.django_db
+def test_the_page_says_who_decides_on_food_beside_what_the_tiles_say(viewer_client):
+    glaze = GlazeFactory(name="Harbour")
+    answer = viewer_client.get("/answers/", {"q": "Is Harbour food safe?"}, follow=True)
+
+    assert answer.request["QUERY_STRING"].startswith(f"glaze={glaze.pk}&")
+    assert f"“food safe”</strong>: {OF_FOOD}." in answer.content.decode()
