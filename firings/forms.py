@@ -19,7 +19,7 @@ from firings.units import read_figure
 
 
 class FigureField(forms.DecimalField):
-    """A figure typed with a decimal comma or point; a phone shows its figure keys for it."""
+    """A figure typed with a decimal comma or point, or with the unit its label gives; a phone shows figure keys."""
 
     def __init__(self, **kwargs: Any) -> None:
         kwargs.setdefault("widget", forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}))
@@ -28,10 +28,15 @@ class FigureField(forms.DecimalField):
     def to_python(self, value: Any) -> Any:
         if isinstance(value, str) and value.strip():
             try:
-                return read_figure(value)
+                return read_figure(self._without_unit(value))
             except ValueError as trouble:
                 raise ValidationError(str(trouble), code="invalid") from None
         return super().to_python(value)
+
+    def _without_unit(self, typed: str) -> str:
+        """The figure alone, where the unit behind the label's last comma is typed with it: 3% of "Absorption, %"."""
+        unit = str(self.label or "").rpartition(", ")[2] if ", " in str(self.label or "") else ""
+        return typed.strip().removesuffix(unit) if unit else typed
 
     def prepare_value(self, value: Any) -> Any:
         """What stands in the box: 1.5, not 1.500."""

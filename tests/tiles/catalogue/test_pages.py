@@ -482,3 +482,25 @@ def test_a_tag_gathers_whole_words_alone_with_their_results(recorder_client, mon
     found = recorder_client.get("/catalogue/?tag=liner").context["glazes"]
     assert [(glaze.name, glaze.result_count) for glaze in found] == [("Harbour", 1)]
     assert len(recorder_client.get("/catalogue/").context["glazes"]) == 3
+
+
+@pytest.mark.parametrize(("typed", "kept"), [("1,5%", "1.5"), ("1.5 %", "1.5"), ("3", "3.0")])
+def test_an_absorption_may_be_typed_with_the_sign_its_label_has(keeper_client, typed, kept):
+    address = reverse("tiles:catalogue:new_body")
+    keeper_client.post(
+        address,
+        {"name": "Dune", "colour_family": "white", "swatch": "#e9e2d3", "absorption_pct": typed},
+    )
+
+    assert str(ClayBody.objects.get().absorption_pct) == kept
+
+
+def test_an_absorption_with_another_unit_is_refused_and_stays_typed(keeper_client):
+    answer = keeper_client.post(
+        reverse("tiles:catalogue:new_body"),
+        {"name": "Dune", "colour_family": "white", "swatch": "#e9e2d3", "absorption_pct": "3 mm"},
+    )
+
+    assert answer.status_code == 422
+    assert "is not a figure" in answer.content.decode()
+    assert 'value="3 mm"' in answer.content.decode()
