@@ -29,7 +29,13 @@ ALIKE = 0.9
 ENOUGH = 400
 # Body and firing get a line each where that makes the words no smaller than this (judged by eye).
 APART_FROM = 0.92
+# Where more than this share of labels has room for the whole line, it stands on these; the others do not take it away.
+MOST = 0.5
 LAYER = re.compile(r"[^+;\s][^+;]*[^+;\s]")
+# An atmosphere says little on a line of its own: the cone stays with it, else the word before it. Only where words end,
+# as there it never takes one more line.
+HEAT = (re.compile(r"\b(?:reached|cone) [^,·]+, (?!reached\b|then\b)[^,]+$"), re.compile(r"\S+, [^,]+$"))
+THEN = ", then "
 # From this share of width to height the code stands beside the words, else below them.
 WIDE = 1.3
 
@@ -133,16 +139,17 @@ def lay_out(facts: LabelFacts, stock: Stock, *, with_code: bool = True, look: Lo
 
 
 def look_of(facts: Sequence[LabelFacts], stock: Stock, *, with_code: bool = True) -> Look:
-    """What most of the labels can say, and how large nine in ten of them can say it."""
+    """What more than half of the labels can say, and how large nine in ten of those can say it."""
     some = facts[:: -(-len(facts) // ENOUGH) or 1]
     boxes = [_boxes(label, stock, with_code=with_code)[1] for label in some]
     placed = [
         _Placed(label, words, _below(_number(label, words), words))
         for label, words in zip(some, boxes, strict=True)
     ]
-    lined = [_can_say_all(one) for one in placed if one.label.line]
-    if lined and sum(lined) >= ALIKE * len(lined):
-        return Look(Saying.WHOLE, _common_scale(placed, Saying.WHOLE))
+    lined = [one for one in placed if one.label.line]
+    whole = [one for one in lined if _can_say(one, Saying.WHOLE)]
+    if len(whole) > MOST * len(lined):
+        return Look(Saying.WHOLE, _common_scale(whole, Saying.WHOLE))
     apart, in_one = (_common_scale(placed, saying) for saying in (Saying.APART, Saying.IN_ONE))
     return Look(Saying.APART, apart) if apart >= APART_FROM * in_one else Look(Saying.IN_ONE, in_one)
 
@@ -194,14 +201,13 @@ def _set_words(layout: Layout, facts: LabelFacts, box: Box, look: Look) -> None:
     number = _number(facts, box)
     layout.set("number", number, Box(box.x_mm, _number_top_mm(number, box), box.width_mm, box.height_mm))
     placed = _Placed(facts, box, _below(number, box))
-    crowded = look.saying is Saying.WHOLE and not _can_say_all(placed)
-    rows_at = _rows_at(placed, Saying.IN_ONE if crowded else look.saying)
-    set_rows(layout, rows_at, placed.below, at_most=look.scale)
+    saying = look.saying if _can_say(placed, look.saying) else Saying.IN_ONE
+    set_rows(layout, _rows_at(placed, saying), placed.below, at_most=look.scale)
 
 
-def _can_say_all(placed: _Placed) -> bool:
-    """Whether the conditions line has room where it can be read."""
-    return can_fit(_rows_at(placed, Saying.WHOLE), placed.below.height_mm)
+def _can_say(placed: _Placed, saying: Saying) -> bool:
+    """Whether there is room for it where it can be read."""
+    return can_fit(_rows_at(placed, saying), placed.below.height_mm)
 
 
 def _number(facts: LabelFacts, box: Box) -> Fitted:
@@ -226,11 +232,10 @@ def _number_type(box: Box) -> Type:
 
 
 def _rows_at(placed: _Placed, saying: Saying) -> RowsAt:
-    rows = _rows(placed.label, placed.words, saying)
-    return lambda scale: rows
+    return lambda scale: _rows(placed.label, placed.words, saying, scale)
 
 
-def _rows(facts: LabelFacts, box: Box, saying: Saying) -> list[Row]:
+def _rows(facts: LabelFacts, box: Box, saying: Saying, scale: float) -> list[Row]:
     """Stack and conditions line where they can be read, else stack and the few words that tell tiles apart."""
     whole = saying is Saying.WHOLE and bool(facts.line)
     size_pt = max(5.5, min(18.0, 0.16 * box.height_mm * PT_PER_MM))
@@ -238,6 +243,8 @@ def _rows(facts: LabelFacts, box: Box, saying: Saying) -> list[Row]:
     floor_pt = LINE_FLOOR_PT if whole else FLOOR_PT
     below = Type(Typeface.NARROW, size_pt * 0.94, min(size_pt * 0.94, floor_pt), 1.15)
     conditions = [facts.line] if whole else _few_words(facts, saying)
+    if not whole:
+        conditions = [_heat_whole(part, below.at(scale), box.width_mm) for part in conditions]
     words = [
         paragraph("stack", _names_whole(facts.stack, above, box.width_mm), above, box.width_mm),
         *(
@@ -249,9 +256,21 @@ def _rows(facts: LabelFacts, box: Box, saying: Saying) -> list[Row]:
 
 
 def _few_words(facts: LabelFacts, saying: Saying) -> list[str]:
-    """The conditions in one, or the body above its firings."""
+    """The conditions in one, or the body above its firings, one a line."""
     body, dot, heat = facts.conditions.rpartition(BETWEEN)
-    return [facts.conditions] if saying is Saying.IN_ONE or not dot else [body, heat]
+    if saying is Saying.IN_ONE or not dot:
+        return [facts.conditions]
+    first, *later = heat.split(THEN)
+    return [body, first, *(f"{THEN.removeprefix(', ')}{firing}" for firing in later)]
+
+
+def _heat_whole(words: str, kind: Type, width_mm: float) -> str:
+    """The words with the atmosphere that ends them kept on one line with as much of its cone as has room there."""
+    for ending in HEAT:
+        found = ending.search(words)
+        if found and fonts.width_pt(found[0], kind.typeface, kind.size_pt) <= width_mm * PT_PER_MM:
+            return words[: found.start()] + found[0].replace(" ", "\xa0")
+    return words
 
 
 def _names_whole(stack: str, kind: Type, width_mm: float) -> str:

@@ -117,6 +117,47 @@ def test_a_glaze_and_its_coats_stay_on_one_line():
     assert lines[1:3] == ["Chalk Road ×1", "+ Honey Sill ×2"]
 
 
+def lines_of(conditions: str, stock: Stock) -> list[str]:
+    """The lines below number and stack."""
+    layout = lay_out(replace(BRIEF, stack="Honey Sill ×2", conditions=conditions), stock)
+    return [mark.text.replace("\xa0", " ") for mark in layout.marks if isinstance(mark, Words)][2:]
+
+
+@pytest.mark.parametrize(
+    "stock",
+    [A4_24, BY_NAME["A4, 4 × 10, 48.5 × 25.4 mm"], BY_NAME["A4, 3 × 7, 63.5 × 38.1 mm"]],
+    ids=["24", "40", "21"],
+)
+@pytest.mark.parametrize(
+    "conditions",
+    [TWICE_FIRED, "Barn Red · cone 04, reached 0.9 past 05, oxidation", "Dune · cone 6, reduction"],
+)
+def test_no_atmosphere_stands_on_a_line_of_its_own(stock, conditions):
+    """“oxidation” alone on the third line was taken for another firing."""
+    lines = lines_of(conditions, stock)
+
+    assert " ".join(lines).replace(" ·", "").replace(",", "") == conditions.replace(" ·", "").replace(",", "")
+    assert not {"oxidation", "oxidation,", "reduction"} & set(lines)
+
+
+def test_each_firing_begins_a_line_where_there_is_room():
+    [body, *heat] = lines_of(TWICE_FIRED, BY_NAME["A4, 2 × 7, 99.1 × 38.1 mm"])
+
+    assert body == "Dune speckled"
+    assert heat == ["cone 6, reached 5.8, oxidation", "then cone 6, reached 5.9, oxidation"]
+
+
+def test_where_most_labels_have_room_for_the_line_it_stands_on_them():
+    short, long = replace(BRIEF, line=LINE), replace(BRIEF, number="1043-5", line=MANY_ZONES)
+    mixed = [short, short, long]
+    printed = words(print_labels(mixed, LabelJob(A4_24)).pdf)
+
+    assert printed.count(LINE) == 2
+    assert "band 8" not in printed
+    # What the last one says does not make the line on the others smaller.
+    assert sizes_of(mixed, A4_24)[0] == sizes_of([short], A4_24)[0]
+
+
 def test_a_printer_that_misses_is_corrected():
     job = LabelJob(A4_24, codes=False)
     shifted = replace(job, calibration=Calibration(offset_x_mm=2.0, offset_y_mm=-1.5))
