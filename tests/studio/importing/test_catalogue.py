@@ -300,3 +300,13 @@ def test_a_wrong_unit_is_refused_with_what_to_write(keeper, kind, heading, cell,
     (message,) = report.messages
     assert (message.row, message.column) == (2, heading)
     assert says in message.words
+
+
+@pytest.mark.django_db
+def test_what_a_label_warns_of_is_not_left_out_for_its_heading(keeper):
+    sheet = "Name;Clear or opaque?;Warnings;What the jar warns of\nMoss;clear;not for the inside of mugs;\n"
+    report = take_in(sheet.encode(), "glazes", by=keeper, only_try=False)
+
+    assert report.messages == []
+    glaze = Glaze.objects.get()
+    assert (glaze.opacity, glaze.cautions) == ("transparent", "not for the inside of mugs")
