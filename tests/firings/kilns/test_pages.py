@@ -47,6 +47,14 @@ def as_typed(shelf, **changes):
     return {name: str(getattr(shelf, name) or "") for name in names} | changes
 
 
+def test_of_a_row_that_may_stay_empty_nothing_is_called_needed(recorder_client):
+    page = recorder_client.get(NEW).content.decode()
+    above, rows = page.split("<legend>Shelves</legend>")
+
+    assert "field-needed" in above
+    assert "field-needed" not in rows
+
+
 def test_the_list_makes_sense_when_empty(recorder_client):
     assert "No kiln yet" in recorder_client.get(LIST).content.decode()
 
