@@ -44,3 +44,27 @@ document.addEventListener("htmx:afterSettle", ({ detail }) => {
   const form = document.getElementById("plan-form");
   if (form && detail.target.id === "plan-outlook" && detail.target.querySelector("[data-plan-wrong]")) putRight(form, detail.target);
 });
+
+// What stands in a new plan goes with its place in the browser's history: who makes the tiles and then goes back finds it
+// again, as does who follows a link away from it. The server draws it as it draws any plan half filled.
+const NOT_KEPT = new Set(["csrfmiddlewaretoken", "do"]);
+const newPlan = () => {
+  const form = document.getElementById("plan-form");
+  return form && !form.elements.stamp ? form : null;
+};
+
+function keepWithThePage() {
+  const form = newPlan();
+  if (!form) return;
+  const fields = [...new FormData(form)].filter(([name]) => !NOT_KEPT.has(name));
+  history.replaceState({ ...history.state, plan: fields }, "");
+}
+
+function bringBack(fields) {
+  const values = { do: "show" };
+  for (const [name, value] of fields) (values[name] ??= []).push(value);
+  window.htmx.ajax("POST", location.pathname, { target: "#plan", swap: "outerHTML", values });
+}
+
+for (const kind of ["input", "change", "submit", "htmx:afterSettle"]) document.addEventListener(kind, keepWithThePage);
+if (newPlan() && history.state?.plan) bringBack(history.state.plan);

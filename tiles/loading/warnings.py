@@ -128,9 +128,10 @@ class BodyOverRange:
 
     @property
     def words(self) -> str:
+        them = "it" if len(self.tiles) == 1 else "them"
         return (
             f"{self.body} matures by {_cone(self.high_order)} and may bloat or slump at {_cone(self.cone_order)}. "
-            f"Take off {tile_words(self.tiles)}, or stand them on a cookie that catches what melts."
+            f"Take off {tile_words(self.tiles)}, or stand {them} on a cookie that catches what melts."
         )
 
     @property

@@ -95,3 +95,30 @@ def test_a_slip_is_marked_only_as_long_as_it_stands(open_page, recorder):
     waste.fill("20")
     expect(marks).to_have_count(0)
     expect(form.get_by_text("Not kept yet")).to_have_count(0)
+
+
+def test_going_back_after_the_tiles_are_made_shows_the_plan_as_it_was(open_page, recorder):
+    """An empty plan stood there: all of it had to be typed again to make the next one a little different."""
+    GlazeFactory(name="Old Kettle")
+    ClayBodyFactory(name="Quay white")
+    TileFormFactory(name="Three bands")
+    page = open_page(reverse("tiles:planner:new"), recorder)
+    name, glaze = page.get_by_label("Name"), page.get_by_role("checkbox", name="Old Kettle")
+
+    name.fill("Old Kettle all round")
+    page.get_by_label("add a glaze").first.select_option(label="Old Kettle")
+    expect(glaze).to_be_checked()
+    page.get_by_label("Cones").fill("5, 6, 10")
+    page.get_by_role("button", name="Make 3 tiles").click()
+    expect(page.get_by_text("3 tiles made")).to_be_visible()
+    page.go_back()
+
+    expect(glaze).to_be_checked()
+    expect(name).to_have_value("Old Kettle all round")
+    expect(page.get_by_label("Cones")).to_have_value("5, 6, 10")
+    # All of them exist by now: pressed once more, the button makes none twice.
+    expect(page.locator("#plan-count")).to_contain_text("No tile to make")
+
+    # Another visit begins empty.
+    page.goto(page.url)
+    expect(name).to_have_value("")
