@@ -51,7 +51,9 @@ _WITHOUT = {"no", "without"}
 # Words of use with food: never passed over, and never answered from what a tile looks like.
 _FOOD = "dinnerware drink drinking eat eating lead leach leaches leaching poisonous safe tableware toxic"
 _FOOD_WORDS = frozenset(_FOOD.split())
-OF_FOOD = "no tile tells whether a glaze is safe for food; only an accredited laboratory and local rules decide that"
+OF_FOOD = (
+    "no tile tells whether ware is fit for food; only an accredited laboratory and local rules decide that"
+)
 OF_FLAWS = "each result says which flaws were seen on it"
 _SPECKLED = {"speckled", "speckle", "speckly"}
 _FILLING = (
