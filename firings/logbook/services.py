@@ -12,6 +12,7 @@ from simple_history.utils import bulk_create_with_history
 from firings import listeners
 from firings.cones import series
 from firings.curves.counting import cone_said
+from firings.heatwork.counted import counted_as
 from firings.heatwork.reached import Evidence, reached_by
 from firings.logbook.evidence import witness_number
 from firings.logbook.facts import FiringFacts, WitnessReading
@@ -179,6 +180,19 @@ def _take_reached_cone(firing: Firing, evidence: Evidence | None) -> None:
     firing.reached_number = reached.number if reached else None
     firing.reached_order = reached.order if reached else None
     firing.reached_source = reached.source.value if reached else ""
+
+
+@transaction.atomic
+def count_anew() -> None:
+    """Write the cone that each firing counts as, the bin's too, where rows of an earlier version say another.
+
+    One write for each pair of reached and target cone. The copies of results are for the caller to mend.
+    """
+    fired = Firing.everything.filter(reached_number__isnull=False, target_order__isnull=False)
+    for number, target in fired.order_by().values_list("reached_number", "target_order").distinct():
+        order = counted_as(number, series.of_order(target).number).order
+        alike = Firing.everything.filter(reached_number=number, target_order=target)
+        alike.exclude(reached_order=order).update(reached_order=order)
 
 
 def settle_alone(firing: Firing, *, by: User = None) -> Firing:

@@ -15,6 +15,7 @@ from django.db import DatabaseError, connection, models, transaction
 from django.utils import timezone
 
 from firings.curves.services import originals
+from firings.logbook.services import count_anew
 from studio.backup.services import own_version
 from studio.export import cells, package, queries
 from studio.export.earlier import queries as earlier
@@ -206,6 +207,7 @@ def _take_in(
     give_roles(held)
     go_on_counting([model for model, _ in tables])
     connection.check_constraints()
+    count_anew()
     counts["original"] = _take_in_originals(file, described)
     call_command("check_conditions", mend=True, verbosity=0, stdout=io.StringIO())
     return counts

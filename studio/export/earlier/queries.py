@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from functools import cache
 
 from django.db import models
-from django.db.migrations import AddConstraint, AddField, AddIndex, CreateModel, Migration
+from django.db.migrations import AddConstraint, AddField, AddIndex, CreateModel, Migration, RunPython
 from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.operations.base import Operation
 
 from studio.export.package import Table
 
@@ -46,9 +47,14 @@ def added_since(stood: Mapping[str, str]) -> Added:
             added.add((app, one.model_name.lower(), one.name))
         elif isinstance(one, CreateModel):
             added.add((app, one.name.lower(), ""))
-        elif not isinstance(one, AddIndex | AddConstraint):
+        elif not (isinstance(one, AddIndex | AddConstraint) or _counts_anew(one)):
             return frozenset()
     return frozenset(added)
+
+
+def _counts_anew(operation: Operation) -> bool:
+    """Whether a step only worked out anew what is worked out of every package that is taken in."""
+    return isinstance(operation, RunPython) and bool(operation.hints.get("counts_anew"))
 
 
 def came_later(model: type[models.Model], table: Table, header: list[str] | None, added: Added) -> bool:

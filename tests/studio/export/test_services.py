@@ -9,6 +9,7 @@ import sys
 import warnings
 import zipfile
 from collections.abc import Callable
+from decimal import Decimal
 from os import environ
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from django.db import connection
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.utils import timezone
 
+from firings.models import Firing
 from studio.export.earlier import queries as earlier
 from studio.export.queries import AS_IT_STOOD
 from studio.export.services import CannotTakeIn, export_studio, import_studio
@@ -26,9 +28,17 @@ from studio.people.queries import role_of
 from studio.tables.queries import carried, fields_of, rows_of
 from studio.tables.told import fingerprint
 from tests.every_table import fill_every_table
-from tests.factories import FiringFactory, GlazeFactory, TileFactory, fired_outcomes, glaze_tile
+from tests.factories import (
+    CONE_5,
+    CONE_6,
+    FiringFactory,
+    GlazeFactory,
+    TileFactory,
+    fired_outcomes,
+    glaze_tile,
+)
 from tests.tiles.photos import corpus
-from tiles.models import Glaze, Photo, Tile
+from tiles.models import Glaze, Outcome, Photo, Tile
 from tiles.photos.services import store_photo
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -283,7 +293,7 @@ def as_made_at(package: Path, migrations: dict[str, str], lacking: dict[str, set
     rewritten(package, lambda name, content: edited.get(name, content))
 
 
-BEFORE_TAGS = {"tiles": "0021_photo_sent_from"}
+BEFORE_TAGS = {"tiles": "0021_photo_sent_from", "firings": "0007_shelf_room"}
 TAGS = {"glaze": {"tags"}, "glaze_history": {"tags"}}
 
 
@@ -296,6 +306,21 @@ def test_a_package_of_an_earlier_version_is_taken_in_and_what_came_since_begins_
 
     assert told() == before
     assert {glaze.tags for glaze in Glaze.everything.all()} == {""}
+
+
+def test_a_package_that_counted_cones_otherwise_is_counted_as_today(studio, tmp_path):
+    stood = {"target_order": CONE_5, "reached_number": Decimal("5.55"), "reached_order": CONE_6}
+    Firing.objects.update(**stood)
+    Outcome.objects.update(**stood)
+    assert export_studio(tmp_path / "studio.zip") == []
+    emptied()
+
+    import_studio(tmp_path / "studio.zip")
+
+    assert set(Firing.objects.values_list("reached_order", flat=True)) == {CONE_5}
+    assert set(Outcome.objects.filter(firing__isnull=False).values_list("reached_order", flat=True)) == {
+        CONE_5
+    }
 
 
 def test_a_table_that_came_since_has_no_rows(package, monkeypatch):
