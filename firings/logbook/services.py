@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import datetime
+from typing import Any
 
 from django.db import IntegrityError, transaction
 from django.db.models import Model
@@ -189,7 +190,8 @@ def count_anew() -> None:
     One write for each pair of reached and target cone. The copies of results are for the caller to mend.
     """
     fired = Firing.everything.filter(reached_number__isnull=False, target_order__isnull=False)
-    for number, target in fired.order_by().values_list("reached_number", "target_order").distinct():
+    pairs: Any = fired.order_by().values_list("reached_number", "target_order").distinct()
+    for number, target in pairs:
         order = counted_as(number, series.of_order(target).number).order
         alike = Firing.everything.filter(reached_number=number, target_order=target)
         alike.exclude(reached_order=order).update(reached_order=order)
