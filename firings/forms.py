@@ -35,8 +35,8 @@ class FigureField(forms.DecimalField):
 
     def _without_unit(self, typed: str) -> str:
         """The figure alone, where the unit behind the label's last comma is typed with it: 3% of "Absorption, %"."""
-        unit = str(self.label or "").rpartition(", ")[2] if ", " in str(self.label or "") else ""
-        return typed.strip().removesuffix(unit) if unit else typed
+        _, comma, unit = str(self.label or "").rpartition(", ")
+        return typed.strip().removesuffix(unit) if comma else typed
 
     def prepare_value(self, value: Any) -> Any:
         """What stands in the box: 1.5, not 1.500."""
