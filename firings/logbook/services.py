@@ -183,17 +183,19 @@ def _take_reached_cone(firing: Firing, evidence: Evidence | None) -> None:
     firing.reached_source = reached.source.value if reached else ""
 
 
-@transaction.atomic
-def count_anew() -> None:
-    """Write the cone that each firing counts as, the bin's too, where rows of an earlier version say another.
+def count_anew(rows: Any) -> None:
+    """Write the cone that each row counts as where it says another, as rows of an earlier version may.
 
-    One write for each pair of reached and target cone. The copies of results are for the caller to mend.
+    One write for each pair of reached and target cone, of which a studio of any size has few.
+
+    Parameters
+    ----------
+    rows : all firings, or all copies of what they reached, the bin's too; a migration gives those of its own time
     """
-    fired = Firing.everything.filter(reached_number__isnull=False, target_order__isnull=False)
-    pairs: Any = fired.order_by().values_list("reached_number", "target_order").distinct()
-    for number, target in pairs:
+    fired = rows.filter(reached_number__isnull=False, target_order__isnull=False)
+    for number, target in fired.order_by().values_list("reached_number", "target_order").distinct():
         order = counted_as(number, series.of_order(target).number).order
-        alike = Firing.everything.filter(reached_number=number, target_order=target)
+        alike = rows.filter(reached_number=number, target_order=target)
         alike.exclude(reached_order=order).update(reached_order=order)
 
 

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from firings.curves.services import originals
 from firings.logbook.services import count_anew
+from firings.models import Firing
 from studio.backup.services import own_version
 from studio.export import cells, package, queries
 from studio.export.earlier import queries as earlier
@@ -207,7 +208,7 @@ def _take_in(
     give_roles(held)
     go_on_counting([model for model, _ in tables])
     connection.check_constraints()
-    count_anew()
+    count_anew(Firing.everything)
     counts["original"] = _take_in_originals(file, described)
     call_command("check_conditions", mend=True, verbosity=0, stdout=io.StringIO())
     return counts
