@@ -69,11 +69,13 @@ def of_numbers(asked: Sequence[int]) -> Chosen:
 
 def of_all() -> Chosen:
     """All tiles that wait for glaze, oldest first, and those glazed today."""
-    today = Q(glazed_on=timezone.localdate(), layers__coats_laid__isnull=False)
-    keys = Tile.objects.filter(Q(pk__in=to_glaze().values("pk")) | today).distinct().order_by("number")
-    count = keys.count()
-    tiles = with_coats(Tile.objects.filter(pk__in=[tile.pk for tile in keys.only("pk")[:MOST_TILES]]))
-    return Chosen("All tiles to glaze", "", tuple(tiles), max(0, count - MOST_TILES))
+    tapped = CoatLaid.objects.filter(layer__tile=OuterRef("pk"))
+    today = Tile.objects.filter(Exists(tapped), glazed_on=timezone.localdate())
+    # Asked apart: in one condition, SQLite goes through all tiles twice as long; and once, for their number as well.
+    waiting, noted = (tiles.order_by().values_list("number", flat=True) for tiles in (to_glaze(), today))
+    found = list(waiting.union(noted).order_by("number"))
+    tiles = with_coats(Tile.objects.filter(number__in=found[:MOST_TILES]))
+    return Chosen("All tiles to glaze", "", tuple(tiles), max(0, len(found) - MOST_TILES))
 
 
 def with_coats(tiles: QuerySet[Tile]) -> QuerySet[Tile]:
