@@ -81,21 +81,16 @@ function isKept(address) {
 
 // What a page asks for ------------------------------------------------------------------------------------------------
 
+// A page kept without a question answers for all of them; one kept with a question is about that alone. Looked up by name
+// throughout: opening a shelf that is deleted meanwhile would make it anew, empty.
 async function kept(address) {
-  const all = (await caches.keys()).filter((name) => name.startsWith(KEPT));
-  for (const name of all) {
-    const cache = await caches.open(name);
-    const found = (await cache.match(address)) ?? (await keptWhole(cache, address));
+  const whole = new URL(address, location.href);
+  whole.search = "";
+  for (const cacheName of (await caches.keys()).filter((name) => name.startsWith(KEPT))) {
+    const found = (await caches.match(address, { cacheName })) ?? (await caches.match(whole.href, { cacheName }));
     if (found) return found;
   }
   return null;
-}
-
-// A page kept without a question answers for all of them; one kept with a question is about that alone.
-async function keptWhole(cache, address) {
-  const requests = await cache.keys(address, { ignoreSearch: true });
-  const whole = requests.find((request) => !new URL(request.url).search);
-  return whole ? cache.match(whole) : null;
 }
 
 const patience = () => new Promise((_, reject) => setTimeout(reject, PATIENCE_MS, new Error("no answer in time")));
