@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.forms.models import ModelChoiceIterator
 from django.forms.renderers import TemplatesSetting
-from django.utils.html import conditional_escape, escape
+from django.utils.html import conditional_escape, escape, format_html
 from django.utils.safestring import mark_safe
 
 from firings.keys import is_key
@@ -141,6 +141,16 @@ class Difference:
     standing: str
 
 
+def _named_so(other: Kept) -> str:
+    """Why a name cannot be taken, with the way to the record that bears it."""
+    if not hasattr(other, "get_absolute_url"):
+        return "There is one of this name already. Give this one another name."
+    words = (
+        'There is one of this name already: <a href="{}" target="_blank">{}</a>. Give this one another name.'
+    )
+    return format_html(words, other.get_absolute_url(), other)
+
+
 class KeptForm(forms.ModelForm):
     """A form of a kept record. Editing one carries the stamp it was opened with, against silent overwrites.
 
@@ -172,8 +182,9 @@ class KeptForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if self.once and all(cleaned.get(name) for name in self.once) and self._others_like(cleaned).exists():
-            self.add_error(self.once[-1], "There is one of this name already. Give this one another name.")
+        if self.once and all(cleaned.get(name) for name in self.once):
+            if other := self._others_like(cleaned).first():
+                self.add_error(self.once[-1], _named_so(other))
         return cleaned
 
     def _others_like(self, cleaned: dict[str, Any]) -> models.QuerySet[Any]:

@@ -358,6 +358,14 @@ def test_a_plan_begins_the_same_as_another_series(bench, kept, recorder_client):
     assert form.sketch.levels["glaze"] == (str(Glaze.objects.get(name="Lintel").pk),)
 
 
+def test_a_name_that_is_taken_leads_to_the_series_that_bears_it(bench, kept, recorder_client):
+    page = recorder_client.post(NEW, bench.typed(name=kept.name.upper())).content.decode()
+
+    assert "There is one of this name already" in page
+    assert f'<a href="{kept.get_absolute_url()}" target="_blank">{kept.name}</a>' in page
+    assert Series.objects.count() == 1
+
+
 def test_a_series_without_a_plan_is_planned_from_its_tiles(bench, recorder_client):
     series = Series.objects.create(name="Old")
     tile = TileFactory(form=bench.form, body=bench.bodies[1], series=series, planned_order=CONES["6"])
