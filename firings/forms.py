@@ -182,9 +182,9 @@ class KeptForm(forms.ModelForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
-        if self.once and all(cleaned.get(name) for name in self.once):
-            if other := self._others_like(cleaned).first():
-                self.add_error(self.once[-1], _named_so(other))
+        is_whole = self.once and all(cleaned.get(name) for name in self.once)
+        if is_whole and (other := self._others_like(cleaned).first()):
+            self.add_error(self.once[-1], _named_so(other))
         return cleaned
 
     def _others_like(self, cleaned: dict[str, Any]) -> models.QuerySet[Any]:
