@@ -9,6 +9,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.functional import cached_property
 from simple_history.models import HistoricalRecords
 
 from firings.models import Firing, Kiln, Shelf
@@ -184,6 +185,11 @@ class Outcome(Kept):
     @property
     def is_judged(self) -> bool:
         return self.judged_at is not None
+
+    @cached_property
+    def flaws_seen(self) -> list["Flaw"]:
+        """Its flaws as they were read; for many outcomes at once by `Prefetch("flaws", to_attr="flaws_seen")`."""
+        return list(self.flaws.all())
 
     def get_absolute_url(self) -> str:
         return f"{self.tile.get_absolute_url()}#outcome-{self.pk}"

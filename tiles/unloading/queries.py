@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
-from django.db.models import Count, Q
+from django.db.models import Count, Prefetch, Q
 
 from firings.models import Firing, User
 from tiles.conditions.facts import LayerFacts
@@ -102,9 +102,10 @@ def unloading_of(firing: Firing, tile_number: int | None = None) -> Unloading:
     if tile_number is not None:
         placements = placements.filter(tile__number=tile_number)
     rows = {placement.pk: Row(placement) for placement in placements.by_shelf()}
-    for outcome in outcomes().filter(placement__in=list(rows)):
-        if outcome.placement_id in rows:
-            rows[outcome.placement_id].outcomes.append(outcome)
+    for outcome in _with_what_is_seen().filter(placement__in=list(rows)):
+        row = rows[outcome.placement_id]
+        outcome.tile = row.placement.tile
+        row.outcomes.append(outcome)
     # A judged tile says what was seen; what lies on it is not read.
     waiting = [row for row in rows.values() if not row.is_judged]
     stacks = stacks_of(outcome.pk for row in waiting for outcome in row.outcomes)
@@ -126,9 +127,16 @@ def last_firing_of(tile_number: int) -> Firing | None:
 
 def outcomes() -> OutcomeQuerySet:
     """Outcomes with all that judging shows of them, in a constant number of queries."""
-    # What many zones share is read once, not once for every zone.
-    return Outcome.objects.prefetch_related("zone", "flaws", "tile", "top_glaze", "judged_by").order_by(
-        "placement", "zone__position"
+    return _with_what_is_seen().prefetch_related("tile")
+
+
+def _with_what_is_seen() -> OutcomeQuerySet:
+    # What many zones share is read once, not once for every zone; a queryset of flaws for each would cost most of all.
+    shared = ("top_glaze", "judged_by", Prefetch("flaws", to_attr="flaws_seen"))
+    return (
+        Outcome.objects.select_related("zone")
+        .prefetch_related(*shared)
+        .order_by("placement", "zone__position")
     )
 
 

@@ -32,7 +32,7 @@ class NotFired(Exception):
 
 def judgement_of(outcome: Outcome) -> Judgement:
     """A judgement as it stands on an outcome."""
-    flaws = in_order([(flaw.kind, flaw.severity) for flaw in outcome.flaws.all()])
+    flaws = in_order([(flaw.kind, flaw.severity) for flaw in outcome.flaws_seen])
     return Judgement(**{name: getattr(outcome, name) for name in SEEN}, flaws=flaws)
 
 
