@@ -1,4 +1,4 @@
-"""Menus are written in one go, and read as the framework's own templates write them."""
+"""Menus and boxes are written in one go, and read as the framework's own templates write them."""
 
 from django import forms
 from django.forms.renderers import TemplatesSetting
@@ -43,3 +43,19 @@ def test_a_menu_of_names_reads_as_by_templates():
         )
         assert parse_html(ours) == parse_html(theirs)
         assert "<speckled>" not in ours
+
+
+def test_a_box_reads_as_by_templates():
+    for widget in (
+        forms.TextInput({"data-kind": "bo<dy", "disabled": True, "required": False}),
+        forms.NumberInput({"min": 0, "step": "any"}),
+        forms.HiddenInput(),
+        forms.CheckboxInput({"class": "tick"}),
+    ):
+        for value in (None, "", 0, 12, 'Dune "<speckled>" & white', True, False):
+            ours, theirs = (
+                widget.render("body", value, {"id": 'id"body'}, renderer=renderer)
+                for renderer in (Renderer(), TemplatesSetting())
+            )
+            assert parse_html(ours) == parse_html(theirs)
+            assert "<speckled>" not in ours
