@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from typing import Any
 
 from django import forms
@@ -146,13 +147,16 @@ class NoteForm(forms.Form):
     )
 
 
+NO_SHELF = "not noted"
+
+
 class WitnessConeForm(forms.Form):
     """One witness cone: which, where, how far down."""
 
     pk = forms.IntegerField(required=False, widget=forms.HiddenInput)
     order = ConeField(label="Cone", error_messages={"required": "Say which cone it is."})
     shape = forms.ChoiceField(choices=ConeShape.choices(), initial=ConeShape.SELF_SUPPORTING.value)
-    shelf = forms.ModelChoiceField(Shelf.objects.none(), required=False, empty_label="not noted")
+    shelf = forms.ModelChoiceField(Shelf.objects.none(), required=False, empty_label=NO_SHELF)
     place = forms.CharField(
         label="Place", max_length=40, required=False, widget=forms.TextInput(attrs={"list": "places"})
     )
@@ -240,8 +244,15 @@ def _is_touched(form: forms.Form) -> bool:
 class WitnessConeRows(forms.BaseFormSet):
     """The witness cones of one firing. A row that was only proposed and not touched is left out."""
 
+    @cached_property
+    def shelves(self) -> list[tuple[Any, str]]:
+        """The menu of shelves, read once for all cones: each field by itself would ask the database again."""
+        shelves = self.form_kwargs["kiln"].shelves.all()
+        return [("", NO_SHELF), *((shelf.pk, str(shelf)) for shelf in shelves)]
+
     def add_fields(self, form: forms.Form, index: int | None) -> None:
         super().add_fields(form, index)
+        form.fields["shelf"].widget.choices = self.shelves
         form.fields["DELETE"].label = "Take this cone out"
         form.empty_permitted = form.empty_permitted or bool(form.initial.get("another"))
 
