@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from html import escape
 from typing import Any
 
 from django import forms
@@ -10,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.forms.models import ModelChoiceIterator
 from django.forms.renderers import TemplatesSetting
-from django.utils.html import conditional_escape, escape, format_html
+from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from firings.keys import is_key
@@ -79,8 +80,8 @@ class NamesMenu(forms.Select):
         context = super().get_context(name, value, attrs)
         chosen = set(context["widget"]["value"])
         context["widget"]["options"] = "".join(
-            f'\n<option value="{escape(key)}"{" selected" if str(key) in chosen else ""}>{escape(words)}</option>'
-            for key, words in self.choices
+            f'\n<option value="{escape(key)}"{" selected" if key in chosen else ""}>{escape(words)}</option>'
+            for key, words in ((str(key), str(words)) for key, words in self.choices)
         )
         return context
 

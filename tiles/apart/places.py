@@ -84,7 +84,9 @@ def _near(key: str) -> Callable[[str], bool]:
     """
     top, count = _top(key), _layer_count(key)
     # The cheapest question first: there are thousands of stacks.
-    return lambda other: abs(_layer_count(other) - count) <= 1 and _top(other) == top and other != key
+    return lambda other: (
+        top in other and _top(other) == top and abs(_layer_count(other) - count) <= 1 and other != key
+    )
 
 
 def _over(key: str) -> Callable[[str], bool]:

@@ -92,8 +92,9 @@ def counted_by_state(data: QueryDict, tiles: QuerySet[Tile]) -> list[tuple[str, 
     others = data.copy()
     others.pop("state", None)
     found = TileFilter(others, tiles).qs.order_by()
-    placed = Placement.objects.filter(tile=OuterRef("pk"), firing__binned_at__isnull=True)
-    fired = Exists(placed.filter(firing__state__in=FIRED))
+    # Told by the few firings that are not fired or in the bin: SQLite then need not look at the firing of each place.
+    not_fired = Firing.everything.exclude(state__in=FIRED, binned_at__isnull=True).order_by().values("pk")
+    fired = Exists(Placement.objects.filter(tile=OuterRef("pk")).exclude(firing__in=not_fired))
     open_firings = Firing.objects.exclude(state__in=FIRED).order_by().values("pk")
     loaded = Placement.objects.filter(firing__in=open_firings).order_by().values("tile")
     unjudged = (
