@@ -2,7 +2,8 @@
 
 Two studios in folders of their own, or kept under --folder: the demo, and a made-up one of so many outcomes. A keeper
 follows every link from the first page; of each kind of page up to two are asked for three times each within the
-process, and the dearer one counts with its best time. Processor time, the database's work on SQLite included; bytes of
+process, and the dearer one counts. A machine shared with others is slower by spells, so that all those are asked for
+again in rounds, and the best time counts. Processor time, the database's work on SQLite included; bytes of
 the page before compression, without photos, style and scripts, which a browser keeps. A page is an answer of 200 in
 HTML that holds a whole document: what redirects, a piece of a page, JSON, a picture, a sheet for paper or a file is
 none. Kinds of the site map that take a GET and that no link led to are opened with the keys of their neighbours; those
@@ -44,7 +45,7 @@ from studio.people.services import add_person  # noqa: E402
 from studio.roles import Role  # noqa: E402
 from tests.journeys.walking import FILES, name_of, pages_reached  # noqa: E402
 
-TIMES = 3
+TIMES, ROUNDS = 3, 4
 MOST_MS, MOST_KB = 100, 200
 BEGIN, END = "<!-- what each page costs -->\n", "<!-- so much for pages -->\n"
 KEEPER = "Mara Measures"
@@ -97,6 +98,9 @@ def costs() -> tuple[dict[str, Cost], list[str]]:
         if not address.split("?")[0].endswith(FILES) and (cost := cost_of(client, address)):
             name = name_of(address)
             dearest[name] = max(cost, dearest.get(name, cost), key=lambda one: (one.ms, one.kb))
+    for _ in range(ROUNDS):
+        for name, cost in dearest.items():
+            dearest[name] = min(cost, cost_of(client, cost.address) or cost, key=lambda one: one.ms)
     return dearest, [
         name
         for name in lost
